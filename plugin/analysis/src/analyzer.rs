@@ -1,0 +1,490 @@
+//! The Analyzer: puts the measures together.
+
+use pulp::Arch;
+
+use crate::cells::{CellCutter, FILLED};
+use crate::health::{ClipRuns, cleanse};
+use crate::k_weighting::KWeighting;
+use crate::loudness_histogram::ABSOLUTE_GATE;
+use crate::pass::PassMeter;
+use crate::sums::{Quantum, Sums};
+use crate::third_octaves::ThirdOctaves;
+use crate::transport::{Clock, Move, follow};
+use crate::true_peak::{DELAY_FRAMES, TruePeak};
+use crate::windows::{Chunks, MOMENTARY_SLICES, SHORT_TERM_SLICES, SLICES_PER_CHUNK, SLICES_PER_S, Slices};
+use crate::{Channels, Hertz, Place, Position, QUANTUM, Reading, Sink, UnsupportedRate};
+
+/// Without a transport, so long under −70 LUFS ends a pass.
+const QUIET_CHUNKS: u32 = 50;
+
+/// Measures one bus.
+///
+/// ```
+/// use candlemark_analysis::{Analyzer, Cell, Channels, Hertz, Lufs, Position, Reading, Sink};
+///
+/// struct Last(Option<Reading>);
+/// impl Sink for Last {
+///     fn reading(&mut self, reading: &Reading) {
+///         self.0 = Some(*reading);
+///     }
+///     fn cell(&mut self, _cell: &Cell) {}
+/// }
+///
+/// // Five seconds of a 1 kHz sine at −23 dBFS in both channels: −23 LUFS.
+/// let amplitude = 10f32.powf(-23.0 / 20.0);
+/// let sine: Vec<f32> =
+///     (0..240_000).map(|n| amplitude * (n as f32 * std::f32::consts::TAU / 48.0).sin()).collect();
+/// let mut analyzer = Analyzer::new(Hertz(48_000.0), Channels::Stereo)?;
+/// let mut last = Last(None);
+/// analyzer.push(&sine, &sine, Position::in_file(0), &mut last);
+/// analyzer.finish(&mut last);
+/// let integrated = Lufs::of_power(last.0.unwrap().pass.integrated).unwrap();
+/// assert!((integrated.0 + 23.0).abs() < 0.1);
+/// # Ok::<(), candlemark_analysis::UnsupportedRate>(())
+/// ```
+pub struct Analyzer {
+    rate: Hertz,
+    channels: Channels,
+    arch: Arch,
+
+    /// Sound that is being gathered, and how much of it there is.
+    quantum: Box<Quantum>,
+    gathered: usize,
+    /// Frames measured, without the gathered ones.
+    measured: u64,
+
+    weighting: KWeighting,
+    interpolator: TruePeak,
+    octaves: ThirdOctaves,
+    clip_runs: ClipRuns,
+
+    /// The slice of 20 ms that grows, how many have ended, and the frame at which this one will.
+    slice: Sums,
+    slices_ended: u64,
+    slice_end: u64,
+    slices: Slices,
+    chunks: Chunks,
+    chunk_slices: u32,
+
+    pass: PassMeter,
+    pass_number: u32,
+    /// Runs while a pass does.
+    clock: Option<Clock>,
+    /// Whether the slices that end count for the pass: from the first border after its start.
+    counting: bool,
+    /// A pass began or ended inside the slice that grows: the place where the one before ended.
+    broken_at: Option<Place>,
+    /// The host has no transport: sound begins and ends passes.
+    by_sound: bool,
+    quiet_chunks: u32,
+    preroll: bool,
+    offline: bool,
+
+    cells: CellCutter,
+}
+
+impl Analyzer {
+    /// The sample rates that can be measured at: 8 kHz to 384 kHz.
+    pub const RATES: std::ops::RangeInclusive<f64> = 8000.0..=384_000.0;
+
+    /// Makes an Analyzer. Allocates all that it will ever need.
+    ///
+    /// # Errors
+    ///
+    /// A rate outside [`Analyzer::RATES`], or NaN.
+    pub fn new(sample_rate: Hertz, channels: Channels) -> Result<Self, UnsupportedRate> {
+        if !Self::RATES.contains(&sample_rate.0) {
+            return Err(UnsupportedRate(sample_rate));
+        }
+        let octaves = ThirdOctaves::new(sample_rate);
+        let cells = CellCutter::new(channels, octaves.tier_count());
+        let mut analyzer = Self {
+            rate: sample_rate,
+            channels,
+            arch: Arch::new(),
+            quantum: Box::new(Quantum {
+                plain: [[0.0; QUANTUM]; 2],
+                weighted: [[0.0; QUANTUM]; 2],
+                peaks: [0.0; QUANTUM],
+            }),
+            gathered: 0,
+            measured: 0,
+            weighting: KWeighting::new(sample_rate.0),
+            interpolator: TruePeak::new(),
+            octaves,
+            clip_runs: ClipRuns::default(),
+            slice: Sums::NONE,
+            slices_ended: 0,
+            slice_end: 0,
+            slices: Slices::new(),
+            chunks: Chunks::new(),
+            chunk_slices: 0,
+            pass: PassMeter::new(),
+            pass_number: 0,
+            clock: None,
+            counting: false,
+            broken_at: None,
+            by_sound: false,
+            quiet_chunks: 0,
+            preroll: false,
+            offline: false,
+            cells,
+        };
+        analyzer.clear();
+        Ok(analyzer)
+    }
+
+    /// Measures a block. `left` and `right` hold the same number of frames (of a longer one the rest is not
+    /// measured); of a mono bus, `right` is not read. An empty block does nothing.
+    ///
+    /// Samples that are NaN, infinite or beyond ±10⁶ are counted and measured as zero.
+    ///
+    /// # Realtime safety
+    ///
+    /// Allocates nothing, takes no lock, makes no system call; `sink` is called on this thread.
+    pub fn push(&mut self, left: &[f32], right: &[f32], position: Position, sink: &mut impl Sink) {
+        let right = if self.channels == Channels::Mono { left } else { right };
+        let frames = left.len().min(right.len());
+        if frames == 0 {
+            return;
+        }
+        self.follow(&position, sink);
+        let (mut left, mut right) = (&left[..frames], &right[..frames]);
+        while !left.is_empty() {
+            let n = (QUANTUM - self.gathered).min(left.len());
+            let space = self.gathered..self.gathered + n;
+            self.quantum.plain[0][space.clone()].copy_from_slice(&left[..n]);
+            self.quantum.plain[1][space].copy_from_slice(&right[..n]);
+            (left, right) = (&left[n..], &right[n..]);
+            self.gathered += n;
+            if self.gathered == QUANTUM {
+                self.measure(sink);
+            }
+        }
+    }
+
+    /// Ends a file: measures what is still in the delays, and closes the last chunk and the last cell,
+    /// however short. Always gives a last reading. Appends 1.5 s of silence for the loudness range alone
+    /// (EBU Tech 3342). Nothing is to be pushed after it but after a [`Analyzer::clear`].
+    pub fn finish(&mut self, sink: &mut impl Sink) {
+        self.measure(sink);
+        let end = self.measured;
+        let mut tail = [0f32; QUANTUM];
+        self.interpolator.peaks(&[[0.0; QUANTUM]; 2], DELAY_FRAMES, &mut tail);
+        let tail_peak = tail[..DELAY_FRAMES].iter().fold(0f32, |peak, x| peak.max(*x));
+        self.slice.true_peak = self.slice.true_peak.max(tail_peak);
+
+        let slice = std::mem::replace(&mut self.slice, Sums::NONE);
+        self.chunks.current().add(&slice);
+        self.pass.last_true_peak(slice.true_peak);
+        if let Some(clock) = &self.clock {
+            self.cells.add(&Sums::of_peak(tail_peak), clock);
+        }
+        let [momentary, short_term] = self.loudness_now();
+        let slice_frames = (self.rate.0 / SLICES_PER_S).round() as u32;
+        self.pass.close_range(&mut self.slices, slice_frames);
+        let place = self.place(end);
+        self.cells.close(end, place, short_term, self.chunks.true_peak(), 0.0);
+        self.give_reading(end, place, [momentary, short_term], sink);
+        // The bands of the last cell come when their windows have passed.
+        while !self.cells.is_empty() {
+            let silence = [[0f32; QUANTUM]; 2];
+            let cells = &mut self.cells;
+            self.octaves.feed(&silence, QUANTUM, |tier, frame| cells.add_bands(tier, frame, Some(end)));
+            self.cells.give(sink);
+        }
+    }
+
+    /// Forgets the pass's figures (integrated, range, maxima), as EBU Tech 3341 v4 (2023) sec. 2.2 asks of a
+    /// reset. Works in pause too. Realtime safe.
+    pub fn reset_pass(&mut self) {
+        self.pass.reset();
+    }
+
+    /// Holds (or goes on with) the pass's figures, as EBU Tech 3341 v4 (2023) sec. 2.2 asks of pause and
+    /// continue. The sliding windows and the cells go on. Realtime safe.
+    pub fn set_paused(&mut self, paused: bool) {
+        self.pass.set_paused(paused);
+    }
+
+    /// Clears filters and windows, as at a host's reset: the sound before and the sound after have nothing
+    /// to do with each other. Ends the pass; cells that still wait for their bands are lost. Realtime safe.
+    pub fn clear(&mut self) {
+        self.gathered = 0;
+        self.measured = 0;
+        self.weighting.clear();
+        self.interpolator.clear();
+        self.octaves.clear();
+        self.clip_runs.clear();
+        self.slice = Sums::NONE;
+        self.slices_ended = 0;
+        self.slice_end = self.slice_end_after(0);
+        self.slices.clear();
+        self.chunks.clear();
+        self.chunk_slices = 0;
+        self.pass.reset();
+        self.clock = None;
+        self.counting = false;
+        self.broken_at = None;
+        self.by_sound = false;
+        self.quiet_chunks = 0;
+        self.cells.clear();
+    }
+
+    /// How far in the past the centre of a band's window lies when it is measured, in seconds, for band
+    /// `index`; 0 for a band that the sample rate does not carry.
+    pub fn band_delay_s(&self, index: usize) -> f64 {
+        self.octaves.tier_of(index).map_or(0.0, |tier| self.octaves.delay_frames(tier) as f64 / self.rate.0)
+    }
+
+    /// The sample rate it was made for.
+    pub fn sample_rate(&self) -> Hertz {
+        self.rate
+    }
+
+    /// The channels it was made for.
+    pub fn channels(&self) -> Channels {
+        self.channels
+    }
+
+    /// Takes note of where a block begins.
+    fn follow(&mut self, position: &Position, sink: &mut impl Sink) {
+        let at = self.measured + self.gathered as u64;
+        let no_transport = position.playing.is_none();
+        let moved = if no_transport != self.by_sound && self.clock.is_some() && no_transport {
+            // The host's transport has gone.
+            Move::Stop
+        } else if !no_transport && self.by_sound && self.clock.is_some() {
+            // It has come: what sound began ends.
+            match follow(None, at, position, self.rate.0) {
+                Move::On => Move::Stop,
+                started => started,
+            }
+        } else {
+            follow(self.clock.as_ref(), at, position, self.rate.0)
+        };
+        let flags_stay = position.preroll == self.preroll
+            && position.offline == self.offline
+            && no_transport == self.by_sound;
+        if moved == Move::On && flags_stay {
+            return;
+        }
+        // What was gathered belongs to the place before.
+        self.measure(sink);
+        let before = self.place(at);
+        self.by_sound = no_transport;
+        self.offline = position.offline;
+        let preroll_before = std::mem::replace(&mut self.preroll, position.preroll);
+        match moved {
+            Move::On if preroll_before != self.preroll => self.reopen_cell(at),
+            Move::On => {}
+            Move::Retimed(clock) => {
+                self.clock = Some(clock);
+                if self.preroll != preroll_before || self.cells.retime(&clock, at) {
+                    self.reopen_cell(at);
+                }
+            }
+            Move::Start(clock) => self.turn(Some(clock), at, before, sink),
+            Move::Stop => self.turn(None, at, before, sink),
+        }
+    }
+
+    /// Ends the pass that runs, at `before`, and begins that of `clock`, if there is one.
+    fn turn(&mut self, clock: Option<Clock>, at: u64, before: Place, sink: &mut impl Sink) {
+        let [_, short_term] = self.loudness_now();
+        self.cells.close(at, before, short_term, self.chunks.true_peak(), FILLED);
+        self.clock = clock;
+        self.quiet_chunks = 0;
+        if clock.is_some() {
+            self.pass_number = self.pass_number.saturating_add(1);
+        }
+        self.reopen_cell(at);
+        if self.slice.frames == 0 {
+            self.begin_counting(at, before, sink);
+        } else {
+            self.broken_at.get_or_insert(before);
+        }
+    }
+
+    /// Opens the cell at frame `at`, where nothing of another is to go on.
+    fn reopen_cell(&mut self, at: u64) {
+        self.cells.discard_open();
+        if let Some(clock) = self.clock.filter(|_| !self.preroll) {
+            self.cells.open(&clock, at);
+        }
+    }
+
+    /// At a slice's border: the pass that has begun (or ended) before it now counts (or does not).
+    fn begin_counting(&mut self, at: u64, before: Place, sink: &mut impl Sink) {
+        // The slice that ends here lies in both.
+        self.counting = false;
+        if self.chunks.current().frames > 0 {
+            self.close_chunk(at, before, sink);
+        }
+        self.counting = self.clock.is_some();
+        if self.counting {
+            self.pass.reset();
+        }
+    }
+
+    /// Measures what has been gathered.
+    fn measure(&mut self, sink: &mut impl Sink) {
+        let frames = std::mem::take(&mut self.gathered);
+        if frames == 0 {
+            return;
+        }
+        let channels = if self.channels == Channels::Mono { 1 } else { 2 };
+        let mut clip_ends = [0u8; QUANTUM];
+        let mut clipped = false;
+        let mut bad = 0;
+        {
+            let Self { arch, quantum, weighting, interpolator, octaves, clip_runs, cells, chunks, .. } = self;
+            let quantum = &mut **quantum;
+            arch.dispatch(
+                #[inline(always)]
+                || {
+                    for samples in &mut quantum.plain[..channels] {
+                        bad += cleanse(&mut samples[..frames]);
+                    }
+                    if channels == 1 {
+                        quantum.plain[1] = quantum.plain[0];
+                    }
+                    let peak = quantum.plain.as_flattened().iter().fold(0f32, |peak, x| peak.max(x.abs()));
+                    clipped = clip_runs.follow(&quantum.plain, frames, channels, peak, &mut clip_ends);
+                    weighting.weight(&quantum.plain, frames, &mut quantum.weighted);
+                    interpolator.peaks(&quantum.plain, frames, &mut quantum.peaks);
+                    octaves.feed(&quantum.plain, frames, |tier, frame| {
+                        cells.add_bands(tier, frame, None);
+                        chunks.add_bands(frame);
+                    });
+                },
+            );
+        }
+        self.slice.faults.non_finite += bad;
+        self.slice.faults.lost_cells += self.cells.take_lost();
+
+        let mut from = 0;
+        while from < frames {
+            let here = self.measured + from as u64;
+            let border = self.slice_end.min(self.cells.border()).min(self.measured + frames as u64);
+            let to = from + (border - here) as usize;
+            let quantum = &*self.quantum;
+            let mut sums = self.arch.dispatch(
+                #[inline(always)]
+                || Sums::of(quantum, from, to),
+            );
+            if clipped {
+                sums.faults.clipped_runs = clip_ends[from..to].iter().map(|ends| u32::from(*ends)).sum();
+            }
+            self.slice.add(&sums);
+            if let Some(clock) = &self.clock {
+                self.cells.add(&sums, clock);
+            }
+            from = to;
+            if border == self.slice_end {
+                self.close_slice(border, sink);
+            }
+            if border == self.cells.border() {
+                self.next_cell(border);
+            }
+        }
+        self.measured += frames as u64;
+        self.cells.give(sink);
+    }
+
+    fn next_cell(&mut self, at: u64) {
+        let [_, short_term] = self.loudness_now();
+        self.cells.close(at, self.place(at), short_term, self.chunks.true_peak(), FILLED);
+        if let Some(clock) = self.clock {
+            self.cells.open(&clock, at);
+        }
+    }
+
+    fn close_slice(&mut self, at: u64, sink: &mut impl Sink) {
+        let slice = std::mem::replace(&mut self.slice, Sums::NONE);
+        self.slices.push(slice.loudness_energy(self.channels), slice.frames);
+        self.chunks.current().add(&slice);
+        self.chunk_slices += 1;
+        self.slices_ended += 1;
+        self.slice_end = self.slice_end_after(self.slices_ended);
+        if let Some(before) = self.broken_at.take() {
+            self.begin_counting(at, before, sink);
+            return;
+        }
+        if self.counting {
+            self.pass.slice(&self.slices, slice.true_peak);
+        }
+        if self.chunk_slices == SLICES_PER_CHUNK {
+            self.close_chunk(at, self.place(at), sink);
+        }
+    }
+
+    fn close_chunk(&mut self, at: u64, place: Place, sink: &mut impl Sink) {
+        let loudness = self.loudness_now();
+        let [momentary, short_term] = loudness;
+        if self.counting && self.chunk_slices == SLICES_PER_CHUNK {
+            self.pass.chunk(momentary, short_term);
+        }
+        self.give_reading(at, place, loudness, sink);
+        if self.by_sound {
+            self.follow_sound(at, place, momentary > ABSOLUTE_GATE.power(), sink);
+        }
+    }
+
+    /// Without a transport: sound above −70 LUFS begins a pass, five seconds under it end it.
+    fn follow_sound(&mut self, at: u64, place: Place, sounds: bool, sink: &mut impl Sink) {
+        self.quiet_chunks = if sounds { 0 } else { self.quiet_chunks.saturating_add(1) };
+        if sounds && self.clock.is_none() {
+            let clock = Clock::starting(at, &Position::UNKNOWN, self.rate.0);
+            self.turn(Some(clock), at, place, sink);
+        } else if self.clock.is_some() && self.quiet_chunks >= QUIET_CHUNKS {
+            self.turn(None, at, place, sink);
+        }
+    }
+
+    fn give_reading(&mut self, at: u64, place: Place, loudness: [f64; 2], sink: &mut impl Sink) {
+        let sums = self.chunks.close();
+        self.chunk_slices = 0;
+        let [weighted_3s, plain_3s] = self.chunks.powers();
+        sink.reading(&Reading {
+            channels: self.channels,
+            end_frame: at,
+            frames: sums.frames,
+            place,
+            weighted: sums.weighted(),
+            plain: sums.plain(),
+            mean: sums.mean(),
+            sample_peak: sums.sample_peak,
+            true_peak: sums.true_peak,
+            faults: sums.faults,
+            momentary: loudness[0],
+            short_term: loudness[1],
+            true_peak_3s: self.chunks.true_peak(),
+            weighted_3s,
+            plain_3s,
+            bands_3s: self.chunks.bands(),
+            pass: self.pass.figures(),
+        });
+    }
+
+    /// Momentary and short-term power at the last slice's end.
+    fn loudness_now(&self) -> [f64; 2] {
+        [MOMENTARY_SLICES, SHORT_TERM_SLICES].map(|count| self.slices.power(count))
+    }
+
+    fn place(&self, at: u64) -> Place {
+        let clock = self.clock.as_ref();
+        Place {
+            pass: if clock.is_some() { self.pass_number } else { 0 },
+            song_s: clock.map_or(0.0, |clock| clock.song_s(at)),
+            beats: clock.and_then(|clock| clock.beats(at)),
+            offline: self.offline,
+            preroll: self.preroll,
+        }
+    }
+
+    /// The frame at which slice number `ended` (from 0) ends, to the nearest frame.
+    fn slice_end_after(&self, ended: u64) -> u64 {
+        ((ended + 1) as f64 * self.rate.0 / SLICES_PER_S).round() as u64
+    }
+}

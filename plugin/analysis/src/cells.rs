@@ -1,0 +1,246 @@
+//! Cuts the song into cells, and waits for the bands of each to be complete.
+
+use crate::bands::BAND_COUNT;
+use crate::sums::Sums;
+use crate::third_octaves::TierFrame;
+use crate::transport::Clock;
+use crate::{BandPower, Cell, Channels, Place, Sink};
+
+/// Cells that can wait for their bands at once. The lowest tier lags by about a second and a half, which are
+/// four cells at an ordinary tempo.
+const WAITING: usize = 64;
+
+/// A pass fills a cell when it covers this much of it.
+pub(crate) const FILLED: f64 = 0.9;
+
+/// Where a position that lies on a cell's border by all but rounding belongs to.
+const ROUNDING: f64 = 1e-6;
+
+/// Band energies: power times frames.
+type BandEnergies = [[f64; 3]; BAND_COUNT];
+
+/// One cell, open or waiting.
+#[derive(Clone)]
+struct Slot {
+    index: i64,
+    by_beats: bool,
+    place: Place,
+    start: u64,
+    /// End, once closed.
+    end: Option<u64>,
+    /// How much of it was heard, in cells.
+    covered: f64,
+    sums: Sums,
+    short_term: f64,
+    true_peak_3s: f32,
+    bands: BandEnergies,
+}
+
+/// Cuts cells.
+pub(crate) struct CellCutter {
+    channels: Channels,
+    /// Waiting cells, oldest first, and the open one last.
+    slots: Vec<Slot>,
+    open: bool,
+    /// The frame at which the open cell ends.
+    border: u64,
+    /// Up to where each tier has told its bands.
+    told: Vec<i64>,
+    lost: u32,
+}
+
+impl CellCutter {
+    pub(crate) fn new(channels: Channels, tiers: usize) -> Self {
+        Self {
+            channels,
+            slots: Vec::with_capacity(WAITING),
+            open: false,
+            border: u64::MAX,
+            told: vec![i64::MIN; tiers],
+            lost: 0,
+        }
+    }
+
+    /// The frame at which the open cell ends; far away when none is open.
+    pub(crate) fn border(&self) -> u64 {
+        self.border
+    }
+
+    /// Cells lost since the last call.
+    pub(crate) fn take_lost(&mut self) -> u32 {
+        std::mem::take(&mut self.lost)
+    }
+
+    /// Opens the cell that frame `at` lies in.
+    pub(crate) fn open(&mut self, clock: &Clock, at: u64) {
+        if self.slots.len() == WAITING {
+            self.lost = self.lost.saturating_add(1);
+            self.open = false;
+            self.border = Self::next_border(clock, at);
+            return;
+        }
+        self.slots.push(Slot {
+            index: Self::index(clock, at),
+            by_beats: clock.by_beats(),
+            place: Place::default(),
+            start: at,
+            end: None,
+            covered: 0.0,
+            sums: Sums::NONE,
+            short_term: 0.0,
+            true_peak_3s: 0.0,
+            bands: [[0.0; 3]; BAND_COUNT],
+        });
+        self.open = true;
+        self.border = Self::next_border(clock, at);
+    }
+
+    /// The clock has changed at frame `at`, within the pass: the open cell goes on under it if it is the same
+    /// cell. Gives whether another cell must be opened.
+    pub(crate) fn retime(&mut self, clock: &Clock, at: u64) -> bool {
+        let same = self
+            .open_slot()
+            .is_some_and(|slot| slot.index == Self::index(clock, at) && slot.by_beats == clock.by_beats());
+        if same {
+            self.border = Self::next_border(clock, at);
+        }
+        !same
+    }
+
+    /// Adds a stretch of sound to the open cell.
+    #[inline(always)]
+    pub(crate) fn add(&mut self, sums: &Sums, clock: &Clock) {
+        let share = f64::from(sums.frames) * clock.cells_per_frame();
+        if let Some(slot) = self.open_slot() {
+            slot.sums.add(sums);
+            slot.covered += share;
+        }
+    }
+
+    /// Closes the open cell at frame `at`. It is dropped when less than `enough` of it was heard.
+    pub(crate) fn close(&mut self, at: u64, place: Place, short_term: f64, true_peak_3s: f32, enough: f64) {
+        self.border = u64::MAX;
+        let Some(slot) = self.open_slot() else { return };
+        slot.place = place;
+        slot.end = Some(at);
+        slot.short_term = short_term;
+        slot.true_peak_3s = true_peak_3s;
+        // A frame more or less is rounding.
+        let keep = slot.sums.frames > 0 && slot.covered + 1e-3 >= enough;
+        self.open = false;
+        if !keep {
+            self.slots.pop();
+        }
+    }
+
+    /// Drops the open cell: what was heard of it does not count.
+    pub(crate) fn discard_open(&mut self) {
+        if self.open {
+            self.slots.pop();
+        }
+        self.open = false;
+        self.border = u64::MAX;
+    }
+
+    /// Gives a transform's powers to the cells that it stands for, by how much of each it covers. Before the
+    /// first frame and after `end` (a file's) there is nothing: what the window saw belongs inside.
+    pub(crate) fn add_bands(&mut self, tier: usize, frame: &TierFrame, end: Option<u64>) {
+        let whole = frame.stretch.clone();
+        let hop = (whole.end - whole.start) as f64;
+        let last = end.map_or(i64::MAX, |end| end as i64);
+        let inside = whole.start.clamp(0, last)..whole.end.clamp(0, last);
+        if let Some(told) = self.told.get_mut(tier) {
+            // A window is two hops long: the last that saw anything of the file stands for a hop that
+            // begins less than half a hop after its end.
+            let all_told = whole.start >= last.saturating_add((whole.end - whole.start) / 2);
+            *told = if all_told { i64::MAX } else { whole.end.min(last - 1) };
+        }
+        let length = (inside.end - inside.start) as f64;
+        if length == 0.0 {
+            if whole.start >= last
+                && let Some(slot) = self.slots.last_mut()
+            {
+                slot.add_bands(frame, hop);
+            }
+            return;
+        }
+        for slot in &mut self.slots {
+            let slot_end = slot.end.map_or(i64::MAX, |end| end as i64);
+            let overlap = inside.end.min(slot_end) - inside.start.max(slot.start as i64);
+            if overlap > 0 {
+                slot.add_bands(frame, overlap as f64 * hop / length);
+            }
+        }
+    }
+
+    /// Gives away the cells whose bands are complete.
+    pub(crate) fn give(&mut self, sink: &mut impl Sink) {
+        let told = self.told.iter().copied().min().unwrap_or(i64::MAX);
+        let ready =
+            self.slots.iter().take_while(|slot| slot.end.is_some_and(|end| told >= end as i64)).count();
+        for slot in self.slots.drain(..ready) {
+            sink.cell(&slot.cell(self.channels));
+        }
+    }
+
+    /// Whether no cell waits.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.slots.is_empty()
+    }
+
+    pub(crate) fn clear(&mut self) {
+        self.slots.clear();
+        self.open = false;
+        self.border = u64::MAX;
+        self.told.fill(i64::MIN);
+    }
+
+    fn open_slot(&mut self) -> Option<&mut Slot> {
+        if self.open { self.slots.last_mut() } else { None }
+    }
+
+    fn index(clock: &Clock, at: u64) -> i64 {
+        (clock.cells(at) + ROUNDING).floor() as i64
+    }
+
+    /// The first frame of the next cell, at least one frame on.
+    fn next_border(clock: &Clock, at: u64) -> u64 {
+        let next = (Self::index(clock, at) as f64) + 1.0;
+        let frames = (next - clock.cells(at)) / clock.cells_per_frame();
+        at + ((frames - ROUNDING).ceil() as u64).max(1)
+    }
+}
+
+impl Slot {
+    fn add_bands(&mut self, frame: &TierFrame, frames: f64) {
+        for band in frame.bands.clone() {
+            let BandPower { left, right, mid } = frame.powers[band];
+            for (energy, power) in self.bands[band].iter_mut().zip([left, right, mid]) {
+                *energy += f64::from(power) * frames;
+            }
+        }
+    }
+
+    fn cell(&self, channels: Channels) -> Cell {
+        let frames = f64::from(self.sums.frames);
+        Cell {
+            channels,
+            index: self.index,
+            by_beats: self.by_beats,
+            place: self.place,
+            start_frame: self.start,
+            frames: self.sums.frames,
+            coverage: self.covered.min(1.0) as f32,
+            weighted: self.sums.weighted(),
+            plain: self.sums.plain(),
+            short_term: self.short_term,
+            true_peak_3s: self.true_peak_3s,
+            true_peak: self.sums.true_peak,
+            bands: self.bands.map(|[left, right, mid]| BandPower {
+                left: (left / frames) as f32,
+                right: (right / frames) as f32,
+                mid: (mid / frames) as f32,
+            }),
+        }
+    }
+}

@@ -1,0 +1,90 @@
+//! What a sample should not be: not a number, out of all bounds, or clipped in a run.
+
+use crate::QUANTUM;
+
+/// A sample beyond this is no sound (120 dB over full scale): it is counted, and measured as zero.
+const BOUND: f32 = 1e6;
+
+/// Full scale for a clipped run: the largest positive sample of a 16-bit file, the coarsest in use.
+const FULL_SCALE: f32 = 1.0 - 1.0 / 32_768.0;
+
+/// So many consecutive samples at full scale are a clipped run (common practice, no source).
+const RUN: u32 = 3;
+
+/// Clipped runs as they grow, for both channels.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct ClipRuns([u32; 2]);
+
+/// Zeroes the samples that are no sound; gives how many there were.
+#[inline(always)]
+pub(crate) fn cleanse(samples: &mut [f32]) -> u32 {
+    let mut bad = 0;
+    for sample in samples {
+        let fine = sample.abs() <= BOUND;
+        bad += u32::from(!fine);
+        *sample = if fine { *sample } else { 0.0 };
+    }
+    bad
+}
+
+impl ClipRuns {
+    /// Goes on over `frames` frames whose largest sample is `peak`. Marks in `ends` the frames at which a run
+    /// became one, and gives whether there are any.
+    #[inline(always)]
+    pub(crate) fn follow(
+        &mut self,
+        samples: &[[f32; QUANTUM]; 2],
+        frames: usize,
+        channels: usize,
+        peak: f32,
+        ends: &mut [u8; QUANTUM],
+    ) -> bool {
+        if peak < FULL_SCALE {
+            self.0 = [0; 2];
+            return false;
+        }
+        let mut any = false;
+        ends.fill(0);
+        for (run, samples) in self.0.iter_mut().zip(samples).take(channels) {
+            for (sample, end) in samples[..frames].iter().zip(ends.iter_mut()) {
+                *run = if sample.abs() >= FULL_SCALE { run.saturating_add(1) } else { 0 };
+                if *run == RUN {
+                    *end += 1;
+                    any = true;
+                }
+            }
+        }
+        any
+    }
+
+    pub(crate) fn clear(&mut self) {
+        self.0 = [0; 2];
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_sound_is_counted_and_zeroed() {
+        let mut samples = [0.5, f32::NAN, f32::INFINITY, -2e6, 1e6, f32::MIN_POSITIVE / 2.0];
+        assert_eq!(cleanse(&mut samples), 3);
+        assert_eq!(samples, [0.5, 0.0, 0.0, 0.0, 1e6, f32::MIN_POSITIVE / 2.0]);
+    }
+
+    #[test]
+    fn three_at_full_scale_are_one_run_over_a_quantums_border() {
+        let mut runs = ClipRuns::default();
+        let mut ends = [0; QUANTUM];
+        let mut block = [[0f32; QUANTUM]; 2];
+        block[0][62] = 1.0;
+        block[0][63] = 1.0;
+        assert!(!runs.follow(&block, 64, 2, 1.0, &mut ends));
+        let mut block = [[0f32; QUANTUM]; 2];
+        block[0][..5].fill(-1.0);
+        assert!(runs.follow(&block, 64, 2, 1.0, &mut ends));
+        assert_eq!(ends.iter().sum::<u8>(), 1);
+        assert_eq!(ends[0], 1);
+    }
+}

@@ -1,0 +1,157 @@
+//! Gated loudness that costs the same after four hours as after one minute: blocks are counted by loudness.
+//!
+//! A bin is 0.01 LU wide and keeps the true energy of its blocks beside their count, so that only the blocks
+//! of the one bin in which a gate lies can fall on the wrong side of it.
+
+use crate::Lufs;
+
+/// Both gates of the integrated loudness and of the range count from here: ITU-R BS.1770-5 (11/2023)
+/// Annex 1, eq. (5), and EBU Tech 3342 v4 (2023).
+pub(crate) const ABSOLUTE_GATE: Lufs = Lufs(-70.0);
+
+const BINS_PER_LU: f64 = 100.0;
+/// −70 to +30 LUFS; what is louder still falls into the last bin.
+const BINS: usize = 10_000;
+
+/// Counts and energies of blocks by loudness, for one pass.
+pub(crate) struct LoudnessHistogram {
+    counts: Vec<u32>,
+    energies: Vec<f64>,
+    /// Bins that hold anything.
+    used: std::ops::Range<usize>,
+    count: u64,
+    energy: f64,
+}
+
+impl LoudnessHistogram {
+    pub(crate) fn new() -> Self {
+        Self { counts: vec![0; BINS], energies: vec![0.0; BINS], used: BINS..0, count: 0, energy: 0.0 }
+    }
+
+    /// Counts a block of K-weighted power `power` that is at or above the absolute gate.
+    pub(crate) fn add(&mut self, power: f64) {
+        let bin = Self::bin(power);
+        self.counts[bin] += 1;
+        self.energies[bin] += power;
+        self.used = self.used.start.min(bin)..self.used.end.max(bin + 1);
+        self.count += 1;
+        self.energy += power;
+    }
+
+    /// Forgets all blocks.
+    pub(crate) fn clear(&mut self) {
+        if !self.used.is_empty() {
+            self.counts[self.used.clone()].fill(0);
+            self.energies[self.used.clone()].fill(0.0);
+        }
+        self.used = BINS..0;
+        self.count = 0;
+        self.energy = 0.0;
+    }
+
+    /// Mean power of the blocks above the relative gate, which lies `below` LU under the mean of all: the
+    /// integrated loudness for 10 LU. 0 when nothing was counted.
+    ///
+    /// ITU-R BS.1770-5 (11/2023) Annex 1, eqs. (6) and (7): strictly above the gate.
+    pub(crate) fn gated_mean(&self, below: f64) -> f64 {
+        if self.count == 0 {
+            return 0.0;
+        }
+        let gate = self.relative_gate(below);
+        let first = Self::bin(gate);
+        let partly = if self.bin_mean(first) > gate { first } else { first + 1 };
+        let kept = partly.max(self.used.start)..self.used.end.max(partly);
+        let count: u64 = self.counts[kept.clone()].iter().map(|c| u64::from(*c)).sum();
+        let energy: f64 = self.energies[kept].iter().sum();
+        if count == 0 { 0.0 } else { energy / count as f64 }
+    }
+
+    /// Distance in LU between the 10th and the 95th percentile of the blocks at or above the relative gate,
+    /// which lies 20 LU under the mean of all: the loudness range of EBU Tech 3342 v4 (2023), sec. 3. `None`
+    /// when nothing was counted.
+    pub(crate) fn range_lu(&self) -> Option<f64> {
+        if self.count == 0 {
+            return None;
+        }
+        let gate = self.relative_gate(20.0);
+        let first = Self::bin(gate);
+        let partly = if self.bin_mean(first) >= gate { first } else { first + 1 };
+        let kept = partly.max(self.used.start)..self.used.end.max(partly);
+        let count: u64 = self.counts[kept.clone()].iter().map(|c| u64::from(*c)).sum();
+        if count == 0 {
+            return None;
+        }
+        // The standard's own index, round((n − 1)·p/100 + 1), counted from 0 here.
+        let rank = |percent: f64| ((count - 1) as f64 * percent / 100.0).round() as u64;
+        let (low_rank, high_rank) = (rank(10.0), rank(95.0));
+        let (mut low, mut seen) = (None, 0);
+        for bin in kept {
+            seen += u64::from(self.counts[bin]);
+            if low.is_none() && seen > low_rank {
+                low = Some(self.bin_mean(bin));
+            }
+            if seen > high_rank {
+                let high = self.bin_mean(bin);
+                return low.map(|low| 10.0 * (high / low).log10());
+            }
+        }
+        None
+    }
+
+    /// The power that lies `below` LU under the mean of all blocks; 0 when nothing was counted.
+    pub(crate) fn relative_gate(&self, below: f64) -> f64 {
+        self.energy / self.count.max(1) as f64 * 10f64.powf(-below / 10.0)
+    }
+
+    fn bin(power: f64) -> usize {
+        let above = Lufs::of_power(power).map_or(0.0, |loudness| loudness.0 - ABSOLUTE_GATE.0);
+        ((above * BINS_PER_LU).max(0.0) as usize).min(BINS - 1)
+    }
+
+    /// Mean power of a bin's blocks; 0 of an empty one.
+    fn bin_mean(&self, bin: usize) -> f64 {
+        match self.counts[bin] {
+            0 => 0.0,
+            count => self.energies[bin] / f64::from(count),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn histogram(blocks: impl IntoIterator<Item = f64>) -> LoudnessHistogram {
+        let mut histogram = LoudnessHistogram::new();
+        blocks.into_iter().for_each(|lufs| histogram.add(Lufs(lufs).power()));
+        histogram
+    }
+
+    #[test]
+    fn a_quiet_half_is_gated_out() {
+        let blocks = std::iter::repeat_n(-20.0, 50).chain(std::iter::repeat_n(-40.0, 50));
+        let mean = Lufs::of_power(histogram(blocks).gated_mean(10.0)).unwrap().0;
+        assert!((mean + 20.0).abs() < 1e-9, "{mean}");
+    }
+
+    #[test]
+    fn the_range_lies_between_the_percentiles() {
+        // 101 blocks in steps of 0.1 LU: the percentiles are the 11th and the 96th.
+        let range = histogram((0..=100).map(|i| -30.0 + f64::from(i) * 0.1)).range_lu().unwrap();
+        assert!((range - 8.5).abs() < 1e-9, "{range}");
+    }
+
+    #[test]
+    fn nothing_counted_is_nothing_told() {
+        let mut histogram = histogram([-20.0]);
+        histogram.clear();
+        assert_eq!(histogram.gated_mean(10.0), 0.0);
+        assert_eq!(histogram.range_lu(), None);
+    }
+
+    #[test]
+    fn louder_than_any_bin_keeps_its_energy() {
+        let mean = Lufs::of_power(histogram([90.0, 90.0]).gated_mean(10.0)).unwrap().0;
+        assert!((mean - 90.0).abs() < 1e-9, "{mean}");
+    }
+}

@@ -1,0 +1,122 @@
+//! What a pass adds up to: integrated loudness, range and maxima, from its start, with pause and reset.
+
+use crate::PassFigures;
+use crate::loudness_histogram::{ABSOLUTE_GATE, LoudnessHistogram};
+use crate::windows::{MOMENTARY_SLICES, SHORT_TERM_SLICES, SLICES_PER_CHUNK, SLICES_PER_S, Slices};
+
+/// The relative gate of the integrated loudness, in LU: ITU-R BS.1770-5 (11/2023) Annex 1, eq. (6).
+const RELATIVE_GATE_LU: f64 = 10.0;
+
+/// Silence that ends a file, for the loudness range: EBU Tech 3342 v4 (2023), for file-based meters.
+const CLOSING_SILENCE_S: f64 = 1.5;
+
+/// The figures of one pass as they grow.
+pub(crate) struct PassMeter {
+    gating_blocks: LoudnessHistogram,
+    short_terms: LoudnessHistogram,
+    momentary_max: f64,
+    short_term_max: f64,
+    true_peak: f32,
+    /// Slices without a break since the pass began, was reset, or went on after a pause.
+    slices: usize,
+    /// Slices that counted.
+    counted: u64,
+    paused: bool,
+    absolute_gate: f64,
+}
+
+impl PassMeter {
+    pub(crate) fn new() -> Self {
+        Self {
+            gating_blocks: LoudnessHistogram::new(),
+            short_terms: LoudnessHistogram::new(),
+            momentary_max: 0.0,
+            short_term_max: 0.0,
+            true_peak: 0.0,
+            slices: 0,
+            counted: 0,
+            paused: false,
+            absolute_gate: ABSOLUTE_GATE.power(),
+        }
+    }
+
+    /// Forgets the figures; stays paused when it was.
+    pub(crate) fn reset(&mut self) {
+        self.gating_blocks.clear();
+        self.short_terms.clear();
+        self.momentary_max = 0.0;
+        self.short_term_max = 0.0;
+        self.true_peak = 0.0;
+        self.slices = 0;
+        self.counted = 0;
+    }
+
+    pub(crate) fn set_paused(&mut self, paused: bool) {
+        self.paused = paused;
+        self.slices = 0;
+    }
+
+    /// A slice has ended. A window counts once it lies wholly inside the pass.
+    pub(crate) fn slice(&mut self, slices: &Slices, true_peak: f32) {
+        if self.paused {
+            return;
+        }
+        self.slices += 1;
+        self.counted += 1;
+        self.true_peak = self.true_peak.max(true_peak);
+        if self.slices >= MOMENTARY_SLICES {
+            self.momentary_max = self.momentary_max.max(slices.power(MOMENTARY_SLICES));
+        }
+        if self.slices >= SHORT_TERM_SLICES {
+            self.short_term_max = self.short_term_max.max(slices.power(SHORT_TERM_SLICES));
+        }
+    }
+
+    /// A whole chunk of 100 ms has ended: a gating block (400 ms, overlapping by three quarters) and a
+    /// short-term value for the range (10 a second) end with it.
+    pub(crate) fn chunk(&mut self, momentary: f64, short_term: f64) {
+        if self.paused {
+            return;
+        }
+        // Strictly above the gate: ITU-R BS.1770-5 Annex 1, eq. (4). At or above: EBU Tech 3342, sec. 3.
+        if self.slices >= MOMENTARY_SLICES && momentary > self.absolute_gate {
+            self.gating_blocks.add(momentary);
+        }
+        if self.slices >= SHORT_TERM_SLICES && short_term >= self.absolute_gate {
+            self.short_terms.add(short_term);
+        }
+    }
+
+    /// The true peaks that the interpolator still held at a file's end.
+    pub(crate) fn last_true_peak(&mut self, true_peak: f32) {
+        if !self.paused {
+            self.true_peak = self.true_peak.max(true_peak);
+        }
+    }
+
+    /// A file has ended: silence follows, for the range alone. `slices` is spent.
+    pub(crate) fn close_range(&mut self, slices: &mut Slices, slice_frames: u32) {
+        let chunks = (CLOSING_SILENCE_S * SLICES_PER_S) as u32 / SLICES_PER_CHUNK;
+        for _ in 0..chunks {
+            for _ in 0..SLICES_PER_CHUNK {
+                slices.push(0.0, slice_frames);
+            }
+            let short_term = slices.power(SHORT_TERM_SLICES);
+            if self.slices >= SHORT_TERM_SLICES && short_term >= self.absolute_gate {
+                self.short_terms.add(short_term);
+            }
+        }
+    }
+
+    pub(crate) fn figures(&self) -> PassFigures {
+        PassFigures {
+            integrated: self.gating_blocks.gated_mean(RELATIVE_GATE_LU),
+            gate: self.gating_blocks.relative_gate(RELATIVE_GATE_LU).max(self.absolute_gate),
+            range_lu: self.short_terms.range_lu(),
+            momentary_max: self.momentary_max,
+            short_term_max: self.short_term_max,
+            true_peak: self.true_peak,
+            seconds: self.counted as f64 / SLICES_PER_S,
+        }
+    }
+}

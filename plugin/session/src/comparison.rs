@@ -1,0 +1,100 @@
+//! A song beside a yardstick: the same statistic on both sides.
+
+use candlemark_analysis::Hertz;
+
+use crate::figures::SongFigures;
+use crate::statistics::median;
+use crate::yardstick::Yardstick;
+
+/// With fewer records than this nothing is called outside: two records do not say how far records lie apart.
+pub const RECORDS_TO_JUDGE: usize = 3;
+
+/// Where a song lies against the records.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Comparison {
+    /// The yardstick's name.
+    pub name: String,
+    /// How many records it was taken from.
+    pub records: usize,
+    /// Root mean square over bands of the song's distance from the middle record, in dB. `None` when no
+    /// band can be compared.
+    pub distance_db: Option<f64>,
+    /// The bands that both have, from low to high.
+    pub bands: Vec<BandComparison>,
+}
+
+/// One band of a song against the records. All figures are relative to the middle record: the median over
+/// records of their relative levels.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BandComparison {
+    /// Nominal mid-band frequency.
+    pub nominal: Hertz,
+    /// How far the song's relative level lies above the middle record's, in dB.
+    pub off_db: f64,
+    /// How far the lowest record lies above the middle one (0 or less), in dB.
+    pub low_db: f64,
+    /// How far the highest record lies above the middle one (0 or more), in dB.
+    pub high_db: f64,
+    /// The song lies below the lowest or above the highest record. Never with fewer than three records.
+    pub outside: bool,
+}
+
+impl Comparison {
+    /// Puts a song beside a yardstick.
+    pub fn new(song: &SongFigures, yardstick: &Yardstick) -> Self {
+        let bands: Vec<BandComparison> = song
+            .bands
+            .iter()
+            .filter_map(|band| {
+                let curve = yardstick.curve_at(band.nominal)?;
+                let off_db = band.relative?.median_db - curve.middle_db;
+                let (low_db, high_db) = (curve.low_db - curve.middle_db, curve.high_db - curve.middle_db);
+                let outside =
+                    yardstick.records.len() >= RECORDS_TO_JUDGE && (off_db < low_db || off_db > high_db);
+                Some(BandComparison { nominal: band.nominal, off_db, low_db, high_db, outside })
+            })
+            .collect();
+        let squares: f64 = bands.iter().map(|band| band.off_db * band.off_db).sum();
+        Self {
+            name: yardstick.name.clone(),
+            records: yardstick.records.len(),
+            distance_db: (!bands.is_empty()).then(|| (squares / bands.len() as f64).sqrt()),
+            bands,
+        }
+    }
+}
+
+/// One band of a yardstick: relative levels over its records, in dB.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CurvePoint {
+    /// The lowest record.
+    pub low_db: f64,
+    /// The median over records.
+    pub middle_db: f64,
+    /// The highest record.
+    pub high_db: f64,
+    /// The lowest 10th percentile within a record.
+    pub within_low_db: f64,
+    /// The highest 90th percentile within a record.
+    pub within_high_db: f64,
+    /// How many records carry the band.
+    pub records: usize,
+}
+
+impl Yardstick {
+    /// The records' relative levels in the band with this nominal frequency. `None` when no record carries
+    /// it.
+    pub fn curve_at(&self, nominal: Hertz) -> Option<CurvePoint> {
+        let bands = || self.records.iter().flat_map(|r| &r.bands).filter(|band| band.hz == nominal.0);
+        let mut levels: Vec<f64> = bands().map(|band| band.relative_db).collect();
+        let middle_db = median(&mut levels)?;
+        Some(CurvePoint {
+            low_db: *levels.first()?,
+            middle_db,
+            high_db: *levels.last()?,
+            within_low_db: bands().map(|band| band.low_db).fold(f64::INFINITY, f64::min),
+            within_high_db: bands().map(|band| band.high_db).fold(f64::NEG_INFINITY, f64::max),
+            records: levels.len(),
+        })
+    }
+}

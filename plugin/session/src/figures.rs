@@ -1,0 +1,109 @@
+//! What a song (or a file) measures, in the units in which people read it.
+
+use candlemark_analysis::{Db, Hertz, Lufs};
+
+/// The figures of a song as far as it has been heard, or of a file. What is undefined is `None`.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SongFigures {
+    /// Sound that was measured, in seconds.
+    pub duration_s: f64,
+    /// Gated sound (above the integrated loudness's own gates), in seconds.
+    pub gated_s: f64,
+    /// Integrated loudness. `None` when nothing passed its gates.
+    pub integrated: Option<Lufs>,
+    /// Largest momentary loudness. `None` under 400 ms, and in silence.
+    pub momentary_max: Option<Lufs>,
+    /// Largest short-term loudness. `None` under 3 s, and in silence.
+    pub short_term_max: Option<Lufs>,
+    /// Loudness range in LU. `None` under 3 s, and when nothing passed its gates.
+    pub range_lu: Option<f64>,
+    /// Largest true peak, in dBTP. `None` in silence.
+    pub true_peak_dbtp: Option<Db>,
+    /// Largest sample, in dBFS. `None` in silence.
+    pub sample_peak_dbfs: Option<Db>,
+    /// Peak to loudness ratio: largest true peak less integrated loudness.
+    pub plr: Option<Db>,
+    /// Peak to short-term ratio in the loud parts: the median over the loudest 30 s.
+    pub psr_loud: Option<Db>,
+    /// Mono fold of the gated sound, K-weighted.
+    pub fold: Fold,
+    /// The 10 s that lose most in mono. `None` when there are no gated 10 s.
+    pub fold_worst: Option<WorstFold>,
+    /// Correlation of the gated sound, unweighted.
+    pub correlation: Option<f64>,
+    /// The third octaves that the sample rate carries, from low to high.
+    pub bands: Vec<BandFigures>,
+    /// What should not be.
+    pub health: Health,
+}
+
+/// How much mono keeps.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Fold {
+    /// The share of the power that mono keeps, 0 to 1. `None` in silence.
+    pub kept: Option<f64>,
+}
+
+impl Fold {
+    /// The fold in dB: 0 identical channels, −3.01 unrelated ones. `None` in silence, and where nothing is
+    /// kept (it would be −∞).
+    pub fn db(self) -> Option<Db> {
+        self.kept.and_then(Db::of_power)
+    }
+}
+
+/// The stretch of 10 s that loses most in mono.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WorstFold {
+    /// Its fold, K-weighted.
+    pub fold: Fold,
+    /// Where it begins, in seconds from the song's start.
+    pub at_s: f64,
+}
+
+/// One third octave.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BandFigures {
+    /// Nominal mid-band frequency (ISO 266).
+    pub nominal: Hertz,
+    /// Gated mean power over channels as a level: a full-scale sine in every channel is 0.
+    pub level: Option<Db>,
+    /// Relative level: the median over gated 3 s windows, 1 s apart, of the band's level less the window's
+    /// own loudness.
+    pub relative: Option<Spread>,
+    /// Mono fold of the gated sound, unweighted.
+    pub fold: Fold,
+    /// Correlation of the gated sound.
+    pub correlation: Option<f64>,
+}
+
+/// A relative level and how far it moves, in dB.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spread {
+    /// 10th percentile.
+    pub low_db: f64,
+    /// Median.
+    pub median_db: f64,
+    /// 90th percentile.
+    pub high_db: f64,
+}
+
+/// What should not be in a song: counts, and where the first lies.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Health {
+    /// Mean of the left channel, full scale 1.
+    pub dc_left: f64,
+    /// Mean of the right channel, full scale 1; of a mono file the left's.
+    pub dc_right: f64,
+    /// Runs of three or more consecutive samples at full scale.
+    pub clipped_runs: u64,
+    /// Chunks of 100 ms with a true peak above 0 dBTP.
+    pub overs: u64,
+    /// Power of the left channel over the right's, in dB, gated: above 0 the left is louder. `None` for one
+    /// channel, in silence, and when one side is silent.
+    pub imbalance: Option<Db>,
+    /// Samples that were NaN, infinite or beyond ±10⁶; they were measured as zero.
+    pub non_finite: u64,
+    /// Where the first of those lies, in seconds, to within 100 ms.
+    pub non_finite_at_s: Option<f64>,
+}

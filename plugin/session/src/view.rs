@@ -1,0 +1,60 @@
+//! What a screen shows at one moment: plain values, made by the Desk, drawn by anyone.
+
+use candlemark_analysis::{Db, Lufs};
+
+use crate::comparison::Comparison;
+use crate::desk::Desk;
+use crate::figures::{Fold, SongFigures};
+use crate::yardstick::Yardstick;
+
+/// Everything that the editor shows. What is undefined, or not there yet, is `None` and shown as a dash.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct View {
+    /// Loudness of the last 400 ms.
+    pub momentary: Option<Lufs>,
+    /// Loudness of the last 3 s.
+    pub short_term: Option<Lufs>,
+    /// Integrated loudness of this pass.
+    pub integrated: Option<Lufs>,
+    /// Loudness range of this pass, in LU.
+    pub range_lu: Option<f64>,
+    /// Largest true peak of this pass, in dBTP.
+    pub true_peak_dbtp: Option<Db>,
+    /// True peak of the last 3 s less short-term loudness.
+    pub psr: Option<Db>,
+    /// Mono fold of the last 3 s, K-weighted.
+    pub fold: Fold,
+    /// Correlation of the last 3 s, unweighted.
+    pub correlation: Option<f64>,
+    /// The song as far as it has been heard.
+    pub song: SongFigures,
+    /// The song beside the yardstick, when one is loaded.
+    pub comparison: Option<Comparison>,
+    /// Time since the session began, in seconds.
+    pub session_s: f64,
+    /// The sample rate cannot be measured at: why.
+    pub trouble: Option<String>,
+}
+
+impl View {
+    /// What `desk` shows now, `session_s` seconds into the session. `song` is what the desk measured last,
+    /// which is dear to work out and does not change from frame to frame.
+    pub fn of(desk: &Desk, song: SongFigures, yardstick: Option<&Yardstick>, session_s: f64) -> Self {
+        let comparison = yardstick.map(|yardstick| Comparison::new(&song, yardstick));
+        let mut view = Self { song, comparison, session_s, ..Self::default() };
+        if let Some(reading) = desk.last_reading() {
+            let pass = &reading.pass;
+            view.momentary = Lufs::of_power(reading.momentary);
+            view.short_term = Lufs::of_power(reading.short_term);
+            view.integrated = Lufs::of_power(pass.integrated);
+            view.range_lu = pass.range_lu;
+            view.true_peak_dbtp = Db::of_amplitude(pass.true_peak.into());
+            view.psr = Db::of_amplitude(reading.true_peak_3s.into())
+                .zip(view.short_term)
+                .map(|(peak, loudness)| Db(peak.0 - loudness.0));
+            view.fold = Fold { kept: reading.weighted_3s.fold_kept() };
+            view.correlation = reading.plain_3s.correlation(reading.channels);
+        }
+        view
+    }
+}
