@@ -333,7 +333,7 @@ impl Analyzer {
         if frames == 0 {
             return;
         }
-        let channels = if self.channels == Channels::Mono { 1 } else { 2 };
+        let channels = self.channels.count();
         let mut clip_ends = [0u8; QUANTUM];
         let mut clipped = false;
         let mut bad = 0;

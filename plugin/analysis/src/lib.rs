@@ -47,6 +47,16 @@ pub enum Channels {
     Stereo,
 }
 
+impl Channels {
+    /// How many there are.
+    pub const fn count(self) -> usize {
+        match self {
+            Self::Mono => 1,
+            Self::Stereo => 2,
+        }
+    }
+}
+
 /// The sample rate cannot be measured at: it is outside [`Analyzer::RATES`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct UnsupportedRate(pub Hertz);

@@ -1,6 +1,7 @@
 //! A song beside a yardstick: the same statistic on both sides.
 
 use candlemark_analysis::Hertz;
+use candlemark_analysis::bands::NOMINAL_HZ;
 
 use crate::figures::SongFigures;
 use crate::statistics::median;
@@ -82,6 +83,11 @@ pub struct CurvePoint {
 }
 
 impl Yardstick {
+    /// The curve: every third octave that a record carries, from low to high.
+    pub fn curve(&self) -> impl Iterator<Item = (Hertz, CurvePoint)> {
+        NOMINAL_HZ.into_iter().filter_map(|hz| Some((Hertz(hz), self.curve_at(Hertz(hz))?)))
+    }
+
     /// The records' relative levels in the band with this nominal frequency. `None` when no record carries
     /// it.
     pub fn curve_at(&self, nominal: Hertz) -> Option<CurvePoint> {

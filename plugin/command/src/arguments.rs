@@ -1,0 +1,82 @@
+//! What can be asked for.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// Measures finished mixes and compares them with records you trust.
+#[derive(Parser)]
+#[command(name = "candlemark", version, arg_required_else_help = true)]
+pub(crate) struct Arguments {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Subcommand)]
+pub(crate) enum Command {
+    /// Measure sound files: loudness, dynamics, mono fold, balance, health
+    Measure(Measure),
+    /// Take and keep yardsticks: reference curves from records you trust
+    Yardstick(Yardstick),
+}
+
+#[derive(Args)]
+pub(crate) struct Measure {
+    /// Sound files: WAV, AIFF, FLAC, MP3, Ogg Vorbis, AAC
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// Put each file beside this yardstick: a name on your shelf, or a yardstick's file
+    #[arg(long, value_name = "NAME|PATH")]
+    pub(crate) yardstick: Option<String>,
+    /// Print one JSON object instead of a page
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Yardstick {
+    #[command(subcommand)]
+    pub(crate) command: YardstickCommand,
+}
+
+#[derive(Subcommand)]
+pub(crate) enum YardstickCommand {
+    /// Take a yardstick from records, and keep it on your shelf
+    Take(Take),
+    /// List the yardsticks on your shelf
+    List {
+        /// Print one JSON object instead of a page
+        #[arg(long)]
+        json: bool,
+    },
+    /// Show a yardstick: its curve and its records
+    Show {
+        /// A name on your shelf, or a yardstick's file
+        #[arg(value_name = "NAME|PATH")]
+        name: String,
+        /// Print one JSON object instead of a page
+        #[arg(long)]
+        json: bool,
+    },
+    /// Drop a yardstick from your shelf for good
+    Drop {
+        /// Its name
+        name: String,
+        /// Print one JSON object instead of a line
+        #[arg(long)]
+        json: bool,
+    },
+}
+
+#[derive(Args)]
+pub(crate) struct Take {
+    /// Sound files of the records; with three or more, a mix can be called outside them
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// What to call the yardstick
+    #[arg(long)]
+    pub(crate) name: String,
+    /// Print one JSON object instead of a page
+    #[arg(long)]
+    pub(crate) json: bool,
+}

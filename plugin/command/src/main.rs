@@ -1,0 +1,58 @@
+//! Candlemark at the command line.
+
+mod arguments;
+mod json;
+mod many;
+mod measure;
+mod pages;
+mod yardstick;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::arguments::{Arguments, Command};
+
+/// How a command ended: the exit statuses are part of what the command promises.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Outcome {
+    /// Everything was read.
+    Done,
+    /// A file or an argument could not be used; the others were.
+    Unusable,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> Self {
+        match outcome {
+            Outcome::Done => Self::SUCCESS,
+            Outcome::Unusable => Self::from(2),
+        }
+    }
+}
+
+fn main() -> ExitCode {
+    let outcome = match Arguments::parse().command {
+        Command::Measure(measure) => measure::run(&measure),
+        Command::Yardstick(yardstick) => yardstick::run(&yardstick.command),
+    };
+    outcome.into()
+}
+
+/// Tells a person what went wrong, on standard error.
+fn tell(trouble: &impl std::fmt::Display) {
+    eprintln!("candlemark: {trouble}");
+}
+
+/// Prints on standard output. A reader that has gone away (`| head`) ends the command quietly.
+fn print(text: &str) {
+    use std::io::Write as _;
+    let mut out = std::io::stdout().lock();
+    let written = writeln!(out, "{text}").and_then(|()| out.flush());
+    if let Err(error) = written {
+        if error.kind() != std::io::ErrorKind::BrokenPipe {
+            tell(&format!("standard output can't be written: {error}"));
+        }
+        std::process::exit(2);
+    }
+}

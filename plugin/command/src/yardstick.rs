@@ -1,0 +1,184 @@
+//! `candlemark yardstick`.
+
+use candlemark_files::{FileError, Shelf};
+use candlemark_session::yardstick::{NotARecord, Record, Yardstick};
+use serde::Serialize;
+use std::path::{Path, PathBuf};
+
+use crate::arguments::{Take, YardstickCommand};
+use crate::many::measure_all;
+use crate::measure::find_yardstick;
+use crate::{Outcome, json, pages, print, tell};
+
+pub(crate) fn run(command: &YardstickCommand) -> Outcome {
+    let done = match command {
+        YardstickCommand::Take(asked) => take(asked),
+        YardstickCommand::List { json } => list(*json),
+        YardstickCommand::Show { name, json } => show(name, *json),
+        YardstickCommand::Drop { name, json } => drop_one(name, *json),
+    };
+    done.unwrap_or_else(|error| {
+        tell(&error);
+        Outcome::Unusable
+    })
+}
+
+/// Why a file cannot be one of the records.
+#[derive(Debug, thiserror::Error)]
+#[error("{}: it can't be a record: {why}", path.display())]
+struct NoRecord {
+    path: PathBuf,
+    why: NotARecord,
+}
+
+fn take(asked: &Take) -> Result<Outcome, FileError> {
+    // What can be refused at once is refused before minutes of measuring.
+    let shelf = Shelf::of_user()?;
+    shelf.check_free(&asked.name)?;
+
+    let mut records = Vec::new();
+    let mut refused = 0;
+    for (path, result) in asked.files.iter().zip(measure_all(&asked.files)) {
+        match record(path, result) {
+            Ok(record) => records.push(record),
+            Err(troubles) => {
+                refused += 1;
+                troubles.iter().for_each(|trouble| tell(trouble));
+            }
+        }
+    }
+    if refused > 0 {
+        tell(&format!(
+            "yardstick \"{}\" was not taken: {refused} of {} files can't be records; mend them or leave them out",
+            asked.name,
+            asked.files.len()
+        ));
+        return Ok(Outcome::Unusable);
+    }
+    let yardstick = Yardstick { name: asked.name.clone(), records };
+    let path = shelf.save(&yardstick)?;
+    print(&if asked.json {
+        json::text(&Shown::new(&yardstick, Some(&path)))
+    } else {
+        pages::taken(&yardstick, &path)
+    });
+    Ok(Outcome::Done)
+}
+
+/// The record that a file is, or all that speaks against it.
+fn record(
+    path: &Path,
+    result: Result<candlemark_files::Measured, FileError>,
+) -> Result<Record, Vec<Box<dyn std::error::Error>>> {
+    let measured = result.map_err(|error| vec![error.into()])?;
+    if !measured.troubles.is_empty() {
+        return Err(measured.troubles.into_iter().map(Into::into).collect());
+    }
+    let title =
+        path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
+    Record::of(title, &measured.figures).map_err(|why| vec![NoRecord { path: path.to_owned(), why }.into()])
+}
+
+fn list(as_json: bool) -> Result<Outcome, FileError> {
+    let shelf = Shelf::of_user()?;
+    let entries = shelf.list()?;
+    let mut outcome = Outcome::Done;
+    for entry in &entries {
+        if let Err(error) = &entry.yardstick {
+            tell(error);
+            outcome = Outcome::Unusable;
+        }
+    }
+    print(&if as_json {
+        let yardsticks = entries
+            .iter()
+            .map(|entry| Listed {
+                name: &entry.name,
+                path: entry.path.display().to_string(),
+                records: entry.yardstick.as_ref().ok().map(|yardstick| yardstick.records.len()),
+                error: entry.yardstick.as_ref().err().map(json::Error::of),
+            })
+            .collect();
+        json::text(&List { candlemark: json::VERSION, yardsticks })
+    } else {
+        pages::shelf(&shelf, &entries)
+    });
+    Ok(outcome)
+}
+
+fn show(name: &str, as_json: bool) -> Result<Outcome, FileError> {
+    let yardstick = find_yardstick(name)?;
+    print(&if as_json { json::text(&Shown::new(&yardstick, None)) } else { pages::yardstick(&yardstick) });
+    Ok(Outcome::Done)
+}
+
+fn drop_one(name: &str, as_json: bool) -> Result<Outcome, FileError> {
+    let path = Shelf::of_user()?.drop_named(name)?;
+    print(&if as_json {
+        json::text(&Dropped { candlemark: json::VERSION, dropped: name, path: path.display().to_string() })
+    } else {
+        format!("dropped \"{name}\" ({})", path.display())
+    });
+    Ok(Outcome::Done)
+}
+
+/// `yardstick list --json`.
+#[derive(Serialize)]
+struct List<'a> {
+    candlemark: &'static str,
+    yardsticks: Vec<Listed<'a>>,
+}
+
+#[derive(Serialize)]
+struct Listed<'a> {
+    name: &'a str,
+    path: String,
+    records: Option<usize>,
+    error: Option<json::Error>,
+}
+
+/// `yardstick show --json` and `take --json`.
+#[derive(Serialize)]
+struct Shown<'a> {
+    candlemark: &'static str,
+    path: Option<String>,
+    yardstick: &'a Yardstick,
+    curve: Vec<CurveBand>,
+}
+
+#[derive(Serialize)]
+struct CurveBand {
+    hz: f64,
+    low_db: f64,
+    middle_db: f64,
+    high_db: f64,
+    within_low_db: f64,
+    within_high_db: f64,
+    records: usize,
+}
+
+impl<'a> Shown<'a> {
+    fn new(yardstick: &'a Yardstick, path: Option<&Path>) -> Self {
+        let curve = yardstick
+            .curve()
+            .map(|(nominal, point)| CurveBand {
+                hz: nominal.0,
+                low_db: point.low_db,
+                middle_db: point.middle_db,
+                high_db: point.high_db,
+                within_low_db: point.within_low_db,
+                within_high_db: point.within_high_db,
+                records: point.records,
+            })
+            .collect();
+        Self { candlemark: json::VERSION, path: path.map(|p| p.display().to_string()), yardstick, curve }
+    }
+}
+
+/// `yardstick drop --json`.
+#[derive(Serialize)]
+struct Dropped<'a> {
+    candlemark: &'static str,
+    dropped: &'a str,
+    path: String,
+}

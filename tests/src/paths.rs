@@ -1,0 +1,94 @@
+//! Where the built plugin, the command, the interpreter and the music are.
+//!
+//! `cargo xtask test` builds and fetches all of them and says where in the environment; without it
+//! the places it uses by default are looked in. What isn't there fails the test that asked for it.
+
+use std::env;
+use std::path::{Path, PathBuf};
+
+/// The built CLAP plugin, a file.
+pub const CLAP_VARIABLE: &str = "CANDLEMARK_CLAP";
+/// The built VST3 plugin, a bundle (a folder).
+pub const VST3_VARIABLE: &str = "CANDLEMARK_VST3";
+/// The built `candlemark` command.
+pub const COMMAND_VARIABLE: &str = "CANDLEMARK_BIN";
+/// The Python interpreter that has NumPy, SciPy, soundfile and pedalboard.
+pub const PYTHON_VARIABLE: &str = "CANDLEMARK_PYTHON";
+/// The folder under which the real music lies.
+pub const MUSIC_VARIABLE: &str = "CANDLEMARK_MUSIC";
+
+/// The folder that holds the workspace's `Cargo.toml`.
+pub fn workspace() -> PathBuf {
+    let tests = Path::new(env!("CARGO_MANIFEST_DIR"));
+    tests.parent().expect("the tests crate lies inside the workspace").to_path_buf()
+}
+
+/// The folder that cargo builds into.
+pub fn target() -> PathBuf {
+    env::var_os("CARGO_TARGET_DIR").map_or_else(|| workspace().join("target"), |dir| workspace().join(dir))
+}
+
+/// The built `Candlemark.clap`.
+pub fn clap_plugin() -> PathBuf {
+    existing("the CLAP plugin", CLAP_VARIABLE, "bundled-debug/Candlemark.clap")
+}
+
+/// The built `Candlemark.vst3` bundle.
+pub fn vst3_plugin() -> PathBuf {
+    existing("the VST3 plugin", VST3_VARIABLE, "bundled-debug/Candlemark.vst3")
+}
+
+/// The built `candlemark` command.
+pub fn command() -> PathBuf {
+    let name = format!("debug/candlemark{}", env::consts::EXE_SUFFIX);
+    existing("the `candlemark` command", COMMAND_VARIABLE, &name)
+}
+
+/// The Python interpreter of the tests' own environment.
+pub fn python() -> PathBuf {
+    let name = if cfg!(windows) { "venv/Scripts/python.exe" } else { "venv/bin/python" };
+    existing("the tests' Python", PYTHON_VARIABLE, name)
+}
+
+/// The folder under which the real music lies.
+pub fn music() -> PathBuf {
+    existing("the music", MUSIC_VARIABLE, "music")
+}
+
+/// Every real stereo track, sorted by path, so that runs are alike.
+pub fn music_tracks() -> Vec<PathBuf> {
+    let music = music();
+    let mut tracks = Vec::new();
+    gather_tracks(&music, &mut tracks);
+    assert!(!tracks.is_empty(), "no .ogg file under {}; {REMEDY}", music.display());
+    tracks.sort();
+    tracks
+}
+
+const REMEDY: &str = "`cargo xtask test` builds and fetches all that the tests need";
+
+fn existing(what: &str, variable: &str, default: &str) -> PathBuf {
+    let (path, source) = match env::var_os(variable) {
+        Some(path) => (PathBuf::from(path), format!("as {variable} says")),
+        None => (target().join(default), format!("and {variable} is not set")),
+    };
+    assert!(path.exists(), "{what} is not at {}, {source}; {REMEDY}", path.display());
+    path
+}
+
+fn gather_tracks(folder: &Path, tracks: &mut Vec<PathBuf>) {
+    let entries =
+        folder.read_dir().unwrap_or_else(|error| panic!("can't list {}: {error}", folder.display()));
+    for entry in entries {
+        let path = entry.expect("a folder's entry can be read").path();
+        // The package links a track from a second place; one reading of each is enough.
+        if path.is_symlink() {
+            continue;
+        }
+        if path.is_dir() {
+            gather_tracks(&path, tracks);
+        } else if path.extension().is_some_and(|extension| extension == "ogg") {
+            tracks.push(path);
+        }
+    }
+}

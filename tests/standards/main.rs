@@ -1,0 +1,7 @@
+//! The measures against published standards, closed forms and independent implementations.
+
+mod closed_forms;
+mod ebu_loudness;
+mod ebu_true_peak;
+mod properties;
+mod third_octaves;
