@@ -1,0 +1,60 @@
+//! The one door for a developer: `cargo xtask --help`.
+
+mod apt;
+mod bench;
+mod bundle;
+mod check;
+mod deny;
+mod folders;
+mod install;
+mod music;
+mod process;
+mod python;
+mod setup;
+mod swap;
+mod test;
+mod totals;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+/// Tests, checks, measures, bundles and installs Candlemark.
+#[derive(Parser)]
+#[command(bin_name = "cargo xtask", max_term_width = 100)]
+enum Task {
+    Test(test::Options),
+    Check(check::Options),
+    Bench(bench::Options),
+    Bundle(bundle::Options),
+    Install(install::Options),
+    /// Removes what `install` put in place, and says what it removed
+    ///
+    /// The plugin in this user's own CLAP and VST3 folders, and the `candlemark` command. Yardsticks and
+    /// songs stay.
+    Uninstall,
+    /// Installs and fetches what the tests need from outside, and stops there
+    ///
+    /// System packages that are missing (by apt-get; without root rights it names the command instead), the
+    /// tests' Python environment in target/venv, real music in target/music. `test` begins with the same.
+    Setup,
+}
+
+fn main() -> ExitCode {
+    let done = match Task::parse() {
+        Task::Test(options) => test::run(&options),
+        Task::Check(options) => check::run(&options),
+        Task::Bench(options) => bench::run(&options),
+        Task::Bundle(options) => bundle::run(&options),
+        Task::Install(options) => install::run(&options),
+        Task::Uninstall => install::uninstall(),
+        Task::Setup => setup::run(),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("error: {error:#}");
+            ExitCode::FAILURE
+        }
+    }
+}

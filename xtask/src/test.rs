@@ -1,0 +1,105 @@
+//! `cargo xtask test`: the one command that proves the whole.
+
+use std::io::{BufRead, BufReader, Write};
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use anyhow::{Context, Result, bail};
+use clap::Args;
+
+use crate::bundle::{self, Profile};
+use crate::setup;
+use crate::totals::Totals;
+use crate::{folders, process};
+
+/// Sets everything up, builds, and runs all tests.
+///
+/// On a fresh machine it first installs the system packages that are missing (by apt-get; without root
+/// rights it names the command instead), makes the tests' Python environment in target/venv, and fetches
+/// real music into target/music. Then it builds the workspace once, bundles the plugin into
+/// target/bundled-debug, and runs every test. A test that was left out counts as a failure.
+#[derive(Args)]
+pub(crate) struct Options {
+    /// Run only the tests whose path holds NAME
+    #[arg(long, value_name = "NAME")]
+    only: Option<String>,
+}
+
+pub(crate) fn run(options: &Options) -> Result<()> {
+    let outside = setup::outside()?;
+    // All targets, so that the features are those of the tests and nothing is built twice.
+    process::run(&mut process::cargo(["build", "--workspace", "--all-targets", "--locked"]))?;
+    let bundles = bundle::lay_out(Profile::Debug)?;
+    let command = folders::target().join(format!("debug/candlemark{}", std::env::consts::EXE_SUFFIX));
+    require(&command)?;
+
+    let mut tests = process::cargo(["test", "--workspace", "--locked", "--no-fail-fast"]);
+    if let Some(name) = &options.only {
+        tests.args(["--", name]);
+    }
+    tests
+        .env("CANDLEMARK_CLAP", bundles.clap)
+        .env("CANDLEMARK_VST3", bundles.vst3)
+        .env("CANDLEMARK_BIN", command)
+        .env("CANDLEMARK_PYTHON", outside.python)
+        .env("CANDLEMARK_MUSIC", outside.music);
+    let (totals, succeeded) = run_counting(&mut tests)?;
+    println!("\n{totals}");
+    verdict(totals, succeeded, options.only.as_deref())
+}
+
+fn require(built: &Path) -> Result<()> {
+    if !built.exists() {
+        bail!("the build left no {}", built.display());
+    }
+    Ok(())
+}
+
+/// Runs the tests, passes on what they print, and adds up their summaries.
+fn run_counting(tests: &mut Command) -> Result<(Totals, bool)> {
+    let line = process::line(tests);
+    eprintln!("$ {line}");
+    let mut child = tests.stdout(Stdio::piped()).spawn().with_context(|| format!("can't start `{line}`"))?;
+    let printed = child.stdout.take().context("the tests' output can't be read")?;
+    let mut totals = Totals::default();
+    let mut shown = std::io::stdout().lock();
+    for line in BufReader::new(printed).split(b'\n') {
+        let line = line?;
+        shown.write_all(&line)?;
+        shown.write_all(b"\n")?;
+        shown.flush()?;
+        totals.add_line(&String::from_utf8_lossy(&line));
+    }
+    Ok((totals, child.wait()?.success()))
+}
+
+fn verdict(totals: Totals, succeeded: bool, only: Option<&str>) -> Result<()> {
+    if totals.failed > 0 {
+        bail!("{} of the tests failed", totals.failed);
+    }
+    if totals.ignored > 0 {
+        bail!("{} of the tests were left out; a test that is not run proves nothing", totals.ignored);
+    }
+    if !succeeded {
+        bail!("cargo test failed");
+    }
+    if totals.passed == 0 {
+        bail!("no test ran; none has {:?} in its path", only.unwrap_or_default());
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_tests_that_ran_and_passed_are_a_success() {
+        let good = Totals { passed: 5, failed: 0, ignored: 0 };
+        assert!(verdict(good, true, None).is_ok());
+        assert!(verdict(good, false, None).is_err(), "a binary that did not build");
+        assert!(verdict(Totals { failed: 1, ..good }, false, None).is_err());
+        assert!(verdict(Totals { ignored: 1, ..good }, true, None).is_err());
+        assert!(verdict(Totals::default(), true, Some("no such name")).is_err());
+    }
+}
