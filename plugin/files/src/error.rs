@@ -1,0 +1,347 @@
+//! What can be wrong with a file, said so that a person knows what to do.
+
+use std::path::{Path, PathBuf};
+
+use candlemark_analysis::{Analyzer, Hertz};
+use thiserror::Error;
+
+use crate::yardstick_name::NameFault;
+
+/// The error underneath, as a library gave it.
+pub(crate) type Cause = Box<dyn std::error::Error + Send + Sync>;
+
+/// What is wrong with a sound file, a yardstick or the shelf.
+///
+/// `Display` says what, where and what to do, in one line for a person; [`FileError::kind`] says it in one
+/// stable word for a program.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum FileError {
+    /// There is no such file.
+    #[error("{}: there is no such file; check the spelling and the folder", path.display())]
+    Missing {
+        /// The file asked for.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// It is a folder.
+    #[error("{}: this is a folder; name the files in it", path.display())]
+    Folder {
+        /// The folder.
+        path: PathBuf,
+    },
+    /// It is neither a file nor a folder: a device, a pipe, a socket.
+    #[error("{}: this is not a file; copy the sound into a file first", path.display())]
+    NotAFile {
+        /// What was named.
+        path: PathBuf,
+    },
+    /// The system refuses to let it be read, or fails to read it.
+    #[error("{}: it can't be read ({source}); check its permissions and the disk", path.display())]
+    NotReadable {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// It does not begin like any sound file.
+    #[error("{}: this is not a sound file; WAV, AIFF, FLAC, MP3, Ogg Vorbis and AAC can be read", path.display())]
+    NotAudio {
+        /// The file.
+        path: PathBuf,
+    },
+    /// It is a sound file of a kind that can't be decoded.
+    #[error("{}: {what} can't be decoded; convert it to WAV or FLAC first", path.display())]
+    Unsupported {
+        /// The file.
+        path: PathBuf,
+        /// Which format or codec it is.
+        what: String,
+        /// What the decoder said.
+        source: Option<Cause>,
+    },
+    /// Its contents contradict themselves. What could be read was read.
+    #[error("{}: damaged: {what}{}; copy or export it anew", path.display(), places(*count, *at_s))]
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        what: String,
+        /// In how many places.
+        count: u32,
+        /// Where the first place is, in seconds of the sound that could be read; `None` in the header.
+        at_s: Option<f64>,
+        /// What the decoder said about the first place.
+        source: Option<Cause>,
+    },
+    /// It ends too early. What there is was read.
+    #[error("{}: {}; copy or export it anew", path.display(), cut(*read_s, *declared_s))]
+    Truncated {
+        /// The file.
+        path: PathBuf,
+        /// How much sound it holds, in seconds.
+        read_s: f64,
+        /// How much it should hold, in seconds, where its header says so.
+        declared_s: Option<f64>,
+    },
+    /// It holds no sound at all.
+    #[error(
+        "{}: empty: there is not one sample in it (a recording that was not closed looks like this); \
+         export it anew", path.display()
+    )]
+    Empty {
+        /// The file.
+        path: PathBuf,
+    },
+    /// It has more than two channels.
+    #[error("{}: it has {channels} channels; fold it down to stereo first", path.display())]
+    TooManyChannels {
+        /// The file.
+        path: PathBuf,
+        /// How many channels it has.
+        channels: usize,
+    },
+    /// Its sample rate can't be measured at.
+    #[error(
+        "{}: its sample rate is {} Hz; {} to {} Hz can be measured, so convert it first",
+        path.display(), rate.0, Analyzer::RATES.start(), Analyzer::RATES.end()
+    )]
+    UnsupportedRate {
+        /// The file.
+        path: PathBuf,
+        /// Its sample rate.
+        rate: Hertz,
+    },
+    /// Nothing in it is loud enough to be measured.
+    #[error("{}: silent: nothing in it is louder than −70 LUFS; check that it is the right file", path.display())]
+    Silent {
+        /// The file.
+        path: PathBuf,
+    },
+    /// It holds samples that are no numbers. The figures count them as zero.
+    #[error(
+        "{}: {count} samples are not numbers, the first at {first_s:.3} s; they were counted as zero; export \
+         it anew without the effect that made them", path.display()
+    )]
+    NonFinite {
+        /// The file.
+        path: PathBuf,
+        /// How many samples are NaN, infinite or beyond ±10⁶.
+        count: u64,
+        /// Where the first is, in seconds.
+        first_s: f64,
+    },
+
+    /// A yardstick can't have this name.
+    #[error("\"{}\" can't be the name of a yardstick: {fault}", name.escape_debug())]
+    BadName {
+        /// The name.
+        name: String,
+        /// What is wrong with it.
+        fault: NameFault,
+    },
+    /// There is no yardstick of this name.
+    #[error("there is no yardstick \"{name}\" in {}; `candlemark yardstick list` shows what there is", folder.display())]
+    NoYardstick {
+        /// The name.
+        name: String,
+        /// The shelf's folder.
+        folder: PathBuf,
+    },
+    /// There is a yardstick of this name already.
+    #[error(
+        "there is a yardstick \"{name}\" already ({}); drop it first, or choose another name", path.display()
+    )]
+    YardstickExists {
+        /// The name of the one that is there.
+        name: String,
+        /// Its file.
+        path: PathBuf,
+    },
+    /// A yardstick's file can't be used. It is left as it is.
+    #[error("{}: {source}", path.display())]
+    Yardstick {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        source: YardstickFault,
+    },
+    /// The system does not say where the user's data lives.
+    #[error("the folder for yardsticks can't be found ({source}); set CANDLEMARK_HOME to a folder of yours")]
+    NoDataFolder {
+        /// What the system said.
+        source: Cause,
+    },
+    /// The system refuses to let something be written, or fails to write it. Nothing is half-written.
+    #[error("{}: it can't be written ({source}); check the folder's permissions and the disk", path.display())]
+    NotWritable {
+        /// The file or folder.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+}
+
+/// What is wrong with the text of a yardstick.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[non_exhaustive]
+pub enum YardstickFault {
+    /// It does not say that it is a yardstick.
+    #[error("this is not a yardstick; `candlemark yardstick take` makes one")]
+    Foreign,
+    /// It was written by a later version.
+    #[error(
+        "this yardstick is of version {version}, and version {known} is the latest known here; update Candlemark"
+    )]
+    Newer {
+        /// Its version.
+        version: i64,
+        /// The latest version that can be read.
+        known: i64,
+    },
+    /// Its text is damaged.
+    #[error("this yardstick is damaged{}: {what}; restore it from a copy, or take it anew", at_line(*line))]
+    Damaged {
+        /// The line, counted from 1, where it is known.
+        line: Option<usize>,
+        /// What is wrong there.
+        what: String,
+    },
+    /// One of its figures can't be true.
+    #[error(
+        "this yardstick is damaged: {field} is {value}, which can't be; restore it from a copy, or take it anew"
+    )]
+    Figure {
+        /// Which figure, as in "record 2, the band at 63 Hz, `low_db`".
+        field: String,
+        /// The figure.
+        value: f64,
+    },
+    /// It is larger than any yardstick.
+    #[error("this is too large for a yardstick ({bytes} bytes); `candlemark yardstick take` makes one")]
+    TooLarge {
+        /// Its size in bytes.
+        bytes: u64,
+    },
+}
+
+impl FileError {
+    /// A stable word for the kind of error, in kebab case: for `error.kind` in JSON.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Missing { .. } => "missing",
+            Self::Folder { .. } => "folder",
+            Self::NotAFile { .. } => "not-a-file",
+            Self::NotReadable { .. } => "not-readable",
+            Self::NotAudio { .. } => "not-audio",
+            Self::Unsupported { .. } => "unsupported",
+            Self::Damaged { .. } => "damaged",
+            Self::Truncated { .. } => "truncated",
+            Self::Empty { .. } => "empty",
+            Self::TooManyChannels { .. } => "too-many-channels",
+            Self::UnsupportedRate { .. } => "unsupported-rate",
+            Self::Silent { .. } => "silent",
+            Self::NonFinite { .. } => "non-finite",
+            Self::BadName { .. } => "yardstick-name",
+            Self::NoYardstick { .. } => "yardstick-missing",
+            Self::YardstickExists { .. } => "yardstick-exists",
+            Self::Yardstick { source, .. } => source.kind(),
+            Self::NoDataFolder { .. } => "no-data-folder",
+            Self::NotWritable { .. } => "not-writable",
+        }
+    }
+
+    /// The error for a file that the system would not open or read.
+    pub(crate) fn of_reading(path: &Path, source: std::io::Error) -> Self {
+        let path = path.to_owned();
+        match source.kind() {
+            std::io::ErrorKind::NotFound | std::io::ErrorKind::NotADirectory => {
+                Self::Missing { path, source }
+            }
+            std::io::ErrorKind::IsADirectory => Self::Folder { path },
+            _ => Self::NotReadable { path, source },
+        }
+    }
+}
+
+impl YardstickFault {
+    /// A stable word for the kind of fault, in kebab case.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Foreign => "yardstick-foreign",
+            Self::Newer { .. } => "yardstick-newer",
+            Self::Damaged { .. } => "yardstick-damaged",
+            Self::Figure { .. } => "yardstick-figure",
+            Self::TooLarge { .. } => "yardstick-too-large",
+        }
+    }
+}
+
+fn places(count: u32, at_s: Option<f64>) -> String {
+    match (count, at_s) {
+        (_, None) => " in its header".to_owned(),
+        (0 | 1, Some(at_s)) => format!(" at {at_s:.3} s"),
+        (count, Some(at_s)) => format!(", in {count} places, the first at {at_s:.3} s"),
+    }
+}
+
+fn cut(read_s: f64, declared_s: Option<f64>) -> String {
+    match declared_s {
+        Some(declared_s) => {
+            format!(
+                "too short: it holds {read_s:.3} s of the {declared_s:.3} s of sound that its header declares"
+            )
+        }
+        None if read_s > 0.0 => format!("cut off: it breaks off after {read_s:.3} s of sound"),
+        None => "cut off: it breaks off before the sound begins".to_owned(),
+    }
+}
+
+fn at_line(line: Option<usize>) -> String {
+    line.map_or_else(String::new, |line| format!(" in line {line}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn path() -> PathBuf {
+        PathBuf::from("mixes/a.wav")
+    }
+
+    #[test]
+    fn a_message_names_the_file_what_is_wrong_where_and_what_to_do() {
+        let error = FileError::Truncated { path: path(), read_s: 61.5, declared_s: Some(200.0) };
+        let text = error.to_string();
+        for part in ["a.wav", "too short", "61.500 s", "200.000 s", "anew"] {
+            assert!(text.contains(part), "{part:?} is not in {text:?}");
+        }
+
+        let error = FileError::Damaged {
+            path: path(),
+            what: "a gap".into(),
+            count: 3,
+            at_s: Some(1.25),
+            source: None,
+        };
+        assert!(error.to_string().contains("in 3 places, the first at 1.250 s"), "{error}");
+
+        let rate = FileError::UnsupportedRate { path: path(), rate: Hertz(7350.0) };
+        assert!(rate.to_string().contains("7350 Hz; 8000 to 384000 Hz"), "{rate}");
+    }
+
+    #[test]
+    fn what_lies_underneath_is_chained() {
+        use std::error::Error as _;
+        let source = std::io::Error::from(std::io::ErrorKind::PermissionDenied);
+        let error = FileError::of_reading(&path(), source);
+        assert_eq!(error.kind(), "not-readable");
+        assert!(error.source().unwrap().downcast_ref::<std::io::Error>().is_some());
+    }
+
+    #[test]
+    fn an_error_is_small_enough_to_be_returned() {
+        assert!(size_of::<FileError>() <= 128, "{} bytes", size_of::<FileError>());
+    }
+}

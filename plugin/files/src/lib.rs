@@ -1,0 +1,28 @@
+//! Files: the decoding of sound files, and the shelf on which a person's yardsticks are kept.
+//!
+//! A [`SoundFile`] is read block by block, so that memory does not grow with its length; a [`Shelf`] keeps
+//! one yardstick a file, as text that a person can read. Whatever can be wrong with a file is a
+//! [`FileError`]: it says what is wrong, where, and what to do, and never takes the program down.
+
+mod damage;
+mod decode;
+mod edit_list;
+mod error;
+mod guard;
+mod measure;
+mod mpeg_tail;
+mod open;
+mod shelf;
+mod sniff;
+mod source;
+mod wave_layout;
+mod yardstick_figures;
+mod yardstick_name;
+mod yardstick_toml;
+
+pub use decode::{Block, FileInfo, SoundFile};
+pub use error::{FileError, YardstickFault};
+pub use measure::{Measured, measure};
+pub use shelf::{Shelf, ShelfEntry, load_path};
+pub use yardstick_name::{NameFault, check_name};
+pub use yardstick_toml::{from_toml, to_toml};

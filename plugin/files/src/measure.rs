@@ -1,0 +1,151 @@
+//! Measuring a sound file: the decoder, the Analyzer and the Desk in a row.
+
+use std::path::Path;
+
+use candlemark_analysis::{Analyzer, Cell, Position, Reading, Sink};
+use candlemark_session::desk::Desk;
+use candlemark_session::figures::SongFigures;
+
+use crate::{FileError, FileInfo, SoundFile};
+
+/// The shortest sound that has an integrated loudness: one gating block of 400 ms, ITU-R BS.1770-5 (11/2023)
+/// Annex 1.
+const GATING_BLOCK_S: f64 = 0.4;
+
+/// What was measured of a file.
+#[derive(Debug)]
+pub struct Measured {
+    /// What its header says.
+    pub info: FileInfo,
+    /// What it measures, as far as it could be read.
+    pub figures: SongFigures,
+    /// What is wrong with it all the same, most serious first: it ends too early, is damaged, carries samples
+    /// that are no numbers, or is silent. Empty for a sound file.
+    pub troubles: Vec<FileError>,
+}
+
+/// Measures a file from its beginning to its end. `progress` is told the share that has been read, 0 to 1,
+/// after each block. Memory grows by the cells alone, about half a kilobyte for a second of sound.
+///
+/// # Errors
+///
+/// When nothing of it can be read. What is wrong with a file that can is told beside its figures.
+pub fn measure(path: &Path, mut progress: impl FnMut(f64)) -> Result<Measured, FileError> {
+    let mut file = SoundFile::open(path)?;
+    let info = file.info();
+    let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
+        .map_err(|error| FileError::UnsupportedRate { path: path.to_owned(), rate: error.0 })?;
+    let mut desk = OnDesk(Desk::new(info.sample_rate, info.channels));
+    let mut troubles = Vec::new();
+    loop {
+        let share = file.progress();
+        match file.next_block() {
+            Ok(Some(block)) => {
+                let position = Position::in_file(block.frame as i64);
+                analyzer.push(block.left, block.right, position, &mut desk);
+            }
+            Ok(None) => break,
+            // There may be more to tell; the reader gives each once, and then its end.
+            Err(error) => troubles.push(error),
+        }
+        progress(share);
+    }
+    analyzer.finish(&mut desk);
+    let figures = desk.0.figures();
+    troubles.extend(troubles_of(path, &figures));
+    Ok(Measured { info, figures, troubles })
+}
+
+/// What the figures themselves say is wrong.
+fn troubles_of(path: &Path, figures: &SongFigures) -> Vec<FileError> {
+    let mut troubles = Vec::new();
+    let health = &figures.health;
+    if health.non_finite > 0 {
+        troubles.push(FileError::NonFinite {
+            path: path.to_owned(),
+            count: health.non_finite,
+            first_s: health.non_finite_at_s.unwrap_or_default(),
+        });
+    }
+    let too_short_to_tell = figures.duration_s < GATING_BLOCK_S && figures.sample_peak_dbfs.is_some();
+    if figures.integrated.is_none() && !too_short_to_tell {
+        troubles.push(FileError::Silent { path: path.to_owned() });
+    }
+    troubles
+}
+
+struct OnDesk(Desk);
+
+impl Sink for OnDesk {
+    fn reading(&mut self, reading: &Reading) {
+        self.0.take_reading(reading);
+    }
+
+    fn cell(&mut self, cell: &Cell) {
+        self.0.take_cell(cell);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use hound::{SampleFormat, WavSpec, WavWriter};
+
+    use super::*;
+
+    fn written(samples: impl IntoIterator<Item = f32>, channels: u16) -> tempfile::NamedTempFile {
+        let file = tempfile::Builder::new().suffix(".wav").tempfile().unwrap();
+        let spec = WavSpec {
+            channels,
+            sample_rate: 48_000,
+            bits_per_sample: 32,
+            sample_format: SampleFormat::Float,
+        };
+        let mut writer = WavWriter::create(file.path(), spec).unwrap();
+        samples.into_iter().for_each(|sample| writer.write_sample(sample).unwrap());
+        writer.finalize().unwrap();
+        file
+    }
+
+    fn kinds(measured: &Measured) -> Vec<&'static str> {
+        measured.troubles.iter().map(FileError::kind).collect()
+    }
+
+    fn tone(n: usize) -> f32 {
+        0.1 * (n as f32 * 0.13).sin()
+    }
+
+    #[test]
+    fn a_sound_file_is_measured_to_its_last_frame() {
+        let file = written((0..2 * 96_001).map(|n| tone(n / 2)), 2);
+        let mut shares = Vec::new();
+        let measured = measure(file.path(), |share| shares.push(share)).unwrap();
+        assert_eq!(kinds(&measured), [] as [&str; 0]);
+        assert_eq!(measured.figures.duration_s, 96_001.0 / 48_000.0);
+        assert!(measured.figures.integrated.is_some());
+        assert!(shares.is_sorted() && shares.last().unwrap() > &0.9, "{shares:?}");
+    }
+
+    #[test]
+    fn a_silent_file_is_told_beside_its_figures() {
+        let measured = measure(written(std::iter::repeat_n(0.0, 48_000), 1).path(), |_| ()).unwrap();
+        assert_eq!(kinds(&measured), ["silent"]);
+        assert_eq!(measured.figures.duration_s, 1.0);
+    }
+
+    #[test]
+    fn a_file_with_nan_is_measured_and_told() {
+        let samples = (0..96_000).map(|n| if n == 60_000 { f32::NAN } else { tone(n) });
+        let measured = measure(written(samples, 1).path(), |_| ()).unwrap();
+        assert_eq!(kinds(&measured), ["non-finite"]);
+        assert!(measured.figures.integrated.is_some());
+        let told = measured.troubles[0].to_string();
+        assert!(told.contains("1 sample") && told.contains("1.2"), "{told}");
+    }
+
+    #[test]
+    fn a_sound_under_a_gating_block_is_not_called_silent() {
+        let measured = measure(written((0..9600).map(tone), 1).path(), |_| ()).unwrap();
+        assert_eq!(kinds(&measured), [] as [&str; 0]);
+        assert_eq!(measured.figures.integrated, None);
+    }
+}

@@ -1,0 +1,303 @@
+//! A yardstick as text, both ways.
+//!
+//! TOML that a person can read: a line that says what it is, the format's name and version, then one table
+//! for each record with its bands one a line. Every figure is written with as many digits as it takes to read
+//! it back exactly.
+
+use std::fmt::Write as _;
+
+use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
+use serde::Deserialize;
+use toml::Value;
+
+use crate::error::YardstickFault;
+use crate::yardstick_figures::check_figures;
+use crate::yardstick_name::fault_of;
+
+/// What the file's `format` must be.
+pub(crate) const FORMAT: &str = "candlemark-yardstick";
+/// The version that is written, and the latest that can be read.
+const VERSION: i64 = 1;
+
+/// Only what tells whether, and how, the rest is to be read.
+#[derive(Deserialize)]
+struct Heading {
+    format: Option<Value>,
+    version: Option<Value>,
+}
+
+/// The whole file, in version 1.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Whole {
+    #[serde(rename = "format")]
+    _format: String,
+    #[serde(rename = "version")]
+    _version: i64,
+    name: String,
+    #[serde(default)]
+    record: Vec<Record>,
+}
+
+/// The text of a yardstick. [`from_toml`] reads it back exactly.
+pub fn to_toml(yardstick: &Yardstick) -> String {
+    let mut text = format!(
+        "# A yardstick of Candlemark: what was measured of the records it was taken from.\n\
+         format = \"{FORMAT}\"\nversion = {VERSION}\nname = {}\n",
+        quoted(&yardstick.name)
+    );
+    for record in &yardstick.records {
+        text.push_str("\n[[record]]\n");
+        line(&mut text, "title", &quoted(&record.title));
+        line(&mut text, "duration_s", &figure(record.duration_s));
+        line(&mut text, "section", &record.section.to_string());
+        line(&mut text, "integrated_lufs", &figure(record.integrated_lufs));
+        for (key, value) in [
+            ("range_lu", record.range_lu),
+            ("true_peak_dbtp", record.true_peak_dbtp),
+            ("plr_db", record.plr_db),
+            ("psr_loud_db", record.psr_loud_db),
+            ("fold_db", record.fold_db),
+            ("correlation", record.correlation),
+        ] {
+            if let Some(value) = value {
+                line(&mut text, key, &figure(value));
+            }
+        }
+        text.push_str("band = [\n");
+        for band in &record.bands {
+            text.push_str(&band_line(band));
+        }
+        text.push_str("]\n");
+    }
+    text
+}
+
+/// Reads the text of a yardstick.
+///
+/// # Errors
+///
+/// When it is not a yardstick, of a later version, damaged (with the line), or holds a figure that can't be.
+pub fn from_toml(text: &str) -> Result<Yardstick, YardstickFault> {
+    let damaged = |error: toml::de::Error| YardstickFault::Damaged {
+        line: error.span().map(|span| line_of(text, span.start)),
+        what: error.message().replace('\n', " "),
+    };
+    let heading: Heading = toml::from_str(text).map_err(|error| {
+        // Without its heading it could be any text.
+        if text.contains(FORMAT) { damaged(error) } else { YardstickFault::Foreign }
+    })?;
+    if heading.format.as_ref().and_then(Value::as_str) != Some(FORMAT) {
+        return Err(YardstickFault::Foreign);
+    }
+    match heading.version.as_ref().and_then(Value::as_integer) {
+        Some(version) if version > VERSION => return Err(YardstickFault::Newer { version, known: VERSION }),
+        Some(VERSION) => {}
+        _ => return Err(flaw("its `version` is not a version")),
+    }
+    let whole: Whole = toml::from_str(text).map_err(damaged)?;
+    let yardstick = Yardstick { name: whole.name, records: whole.record };
+    check(&yardstick)?;
+    Ok(yardstick)
+}
+
+/// Checks what holds of every yardstick.
+pub(crate) fn check(yardstick: &Yardstick) -> Result<(), YardstickFault> {
+    if let Some(fault) = fault_of(&yardstick.name) {
+        return Err(flaw(&format!("its `name` can't be one: {fault}")));
+    }
+    if yardstick.records.is_empty() {
+        return Err(flaw("there is no record in it"));
+    }
+    check_figures(yardstick)
+}
+
+fn flaw(what: &str) -> YardstickFault {
+    YardstickFault::Damaged { line: None, what: what.to_owned() }
+}
+
+fn line(text: &mut String, key: &str, value: &str) {
+    let _ = writeln!(text, "{key} = {value}");
+}
+
+fn band_line(band: &RecordBand) -> String {
+    let [hz, relative, low, high] = [band.hz, band.relative_db, band.low_db, band.high_db].map(figure);
+    let fold = band.fold_db.map_or_else(String::new, |fold| format!(", fold_db = {}", figure(fold)));
+    format!("  {{ hz = {hz}, relative_db = {relative}, low_db = {low}, high_db = {high}{fold} }},\n")
+}
+
+/// The shortest digits that read back as the same figure.
+fn figure(value: f64) -> String {
+    format!("{value:?}")
+}
+
+fn quoted(text: &str) -> String {
+    Value::String(text.to_owned()).to_string()
+}
+
+/// Number of the line, from 1, in which byte `at` lies.
+pub(crate) fn line_of(text: &str, at: usize) -> usize {
+    1 + text.as_bytes().iter().take(at).filter(|&&byte| byte == b'\n').count()
+}
+
+/// Yardsticks to test with.
+#[cfg(test)]
+pub(crate) mod samples {
+    use super::*;
+
+    /// A small yardstick.
+    pub(crate) fn yardstick() -> Yardstick {
+        let band =
+            |hz| RecordBand { hz, relative_db: -10.5, low_db: -12.0, high_db: -9.25, fold_db: Some(-0.5) };
+        Yardstick {
+            name: "Warm folk".to_owned(),
+            records: vec![Record {
+                title: "one.wav".to_owned(),
+                duration_s: 215.3,
+                section: false,
+                integrated_lufs: -14.2,
+                range_lu: Some(6.0),
+                true_peak_dbtp: Some(-1.0),
+                plr_db: Some(13.2),
+                psr_loud_db: None,
+                fold_db: Some(-0.7),
+                correlation: Some(0.85),
+                bands: vec![band(63.0), band(1000.0)],
+            }],
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::samples::yardstick;
+    use super::*;
+    use candlemark_analysis::bands::NOMINAL_HZ;
+    use proptest::prelude::*;
+
+    fn any_band(hz: f64) -> impl Strategy<Value = RecordBand> {
+        let level = -300.0..50.0;
+        (level.clone(), level, 0.0..50.0, prop::option::of(-399.0..=0.0)).prop_map(
+            move |(relative_db, low_db, spread, fold_db)| RecordBand {
+                hz,
+                relative_db,
+                low_db,
+                high_db: low_db + spread,
+                fold_db,
+            },
+        )
+    }
+
+    fn any_record() -> impl Strategy<Value = Record> {
+        let bands = prop::sample::subsequence(NOMINAL_HZ.to_vec(), 1..=NOMINAL_HZ.len())
+            .prop_flat_map(|hz| hz.into_iter().map(any_band).collect::<Vec<_>>());
+        let figures = (
+            prop::option::of(0.0..199.0),
+            prop::option::of(-799.0..129.0),
+            prop::option::of(-799.0..199.0),
+            prop::option::of(-799.0..199.0),
+            prop::option::of(-399.0..=0.0),
+            prop::option::of(-1.0..=1.0),
+        );
+        (any::<String>(), 0.0..604_800.0, any::<bool>(), -70.0..129.0, figures, bands).prop_map(
+            |(title, duration_s, section, integrated_lufs, figures, bands)| {
+                let (range_lu, true_peak_dbtp, plr_db, psr_loud_db, fold_db, correlation) = figures;
+                Record {
+                    title,
+                    duration_s,
+                    section,
+                    integrated_lufs,
+                    range_lu,
+                    true_peak_dbtp,
+                    plr_db,
+                    psr_loud_db,
+                    fold_db,
+                    correlation,
+                    bands,
+                }
+            },
+        )
+    }
+
+    fn any_yardstick() -> impl Strategy<Value = Yardstick> {
+        let name = any::<String>().prop_filter("a name", |name| fault_of(name).is_none());
+        (name, prop::collection::vec(any_record(), 1..5))
+            .prop_map(|(name, records)| Yardstick { name, records })
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_written_is_read_back_exactly(yardstick in any_yardstick()) {
+            let text = to_toml(&yardstick);
+            let back = from_toml(&text).unwrap();
+            prop_assert_eq!(&back, &yardstick);
+            prop_assert_eq!(to_toml(&back), text);
+        }
+
+        #[test]
+        fn damaged_text_is_read_or_refused(
+            changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 0..6),
+            cut in any::<prop::sample::Index>(),
+        ) {
+            let mut bytes = to_toml(&yardstick()).into_bytes();
+            for (at, value) in changes {
+                let at = at.index(bytes.len());
+                bytes[at] = value;
+            }
+            bytes.truncate(cut.index(bytes.len() + 1));
+            if let Ok(read) = from_toml(&String::from_utf8_lossy(&bytes)) {
+                prop_assert!(check(&read).is_ok());
+            }
+        }
+    }
+
+    #[test]
+    fn a_record_is_a_page_that_a_person_can_read() {
+        let text = to_toml(&yardstick());
+        assert!(text.starts_with("# "), "{text}");
+        assert!(text.contains("\n[[record]]\ntitle = \"one.wav\"\n"), "{text}");
+        let band = "  { hz = 63.0, relative_db = -10.5, low_db = -12.0, high_db = -9.25, fold_db = -0.5 },\n";
+        assert!(text.contains(band), "{text}");
+        assert!(!text.contains("psr_loud_db"), "an undefined figure is absent: {text}");
+    }
+
+    #[test]
+    fn what_is_not_a_yardstick_is_told_from_a_damaged_one() {
+        let text = to_toml(&yardstick());
+        for foreign in ["", "[package]\nname = \"x\"\n", "not = [toml", &text.replace(FORMAT, "other")] {
+            assert_eq!(from_toml(foreign), Err(YardstickFault::Foreign), "{foreign:?}");
+        }
+        let newer = text.replace("version = 1", "version = 2\nbetter = true");
+        assert_eq!(from_toml(&newer), Err(YardstickFault::Newer { version: 2, known: 1 }));
+        for damaged in [
+            text.replace("version = 1", "version = \"one\""),
+            text.replace("version = 1", "version = 0"),
+            text.replace("Warm folk", "../folk"),
+            text.replace("section = false", "section = 3"),
+            text.replace("range_lu", "range"),
+            text.split_once("\n[[record]]").unwrap().0.to_owned(),
+        ] {
+            let fault = from_toml(&damaged).unwrap_err();
+            assert_eq!(fault.kind(), "yardstick-damaged", "{fault}");
+        }
+    }
+
+    #[test]
+    fn a_damaged_line_is_named() {
+        let text = to_toml(&yardstick()).replace("section = false", "section = fal se");
+        let wanted = 1 + text.lines().position(|line| line.starts_with("section")).unwrap();
+        match from_toml(&text) {
+            Err(YardstickFault::Damaged { line, .. }) => assert_eq!(line, Some(wanted)),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn figures_that_are_no_numbers_are_refused() {
+        for bad in ["nan", "inf", "-inf", "1e9"] {
+            let text =
+                to_toml(&yardstick()).replace("integrated_lufs = -14.2", &format!("integrated_lufs = {bad}"));
+            assert_eq!(from_toml(&text).unwrap_err().kind(), "yardstick-figure", "{bad}");
+        }
+    }
+}
