@@ -1,0 +1,131 @@
+//! The plugin as the framework sees it.
+
+use std::sync::Arc;
+
+use candlemark_analysis::{Channels, Hertz};
+use candlemark_handoff::{Oddity, Tape, TapeReader};
+use nice_plug::prelude::*;
+use nice_plug_egui::EguiEditor;
+
+use crate::bus::Bus;
+use crate::framework::Settings;
+use crate::transport;
+use crate::window::{self, Window};
+
+/// One instance of the plugin.
+pub(crate) struct Meter {
+    settings: Arc<Settings>,
+    bus: Bus,
+    tape: TapeReader,
+    /// The host said, when it last set the plugin up, that it renders offline.
+    offline: bool,
+    #[cfg(debug_assertions)]
+    baited: bool,
+}
+
+impl Default for Meter {
+    fn default() -> Self {
+        let (writer, reader) = Tape::new();
+        Self {
+            settings: Arc::new(Settings::new(reader.clone())),
+            bus: Bus::new(writer),
+            tape: reader,
+            offline: false,
+            #[cfg(debug_assertions)]
+            baited: false,
+        }
+    }
+}
+
+const fn layout(channels: u32, name: &'static str) -> AudioIOLayout {
+    AudioIOLayout {
+        main_input_channels: NonZeroU32::new(channels),
+        main_output_channels: NonZeroU32::new(channels),
+        names: PortNames { layout: Some(name), ..PortNames::const_default() },
+        ..AudioIOLayout::const_default()
+    }
+}
+
+impl Plugin for Meter {
+    const NAME: &'static str = "Candlemark";
+    const VENDOR: &'static str = "Candlemark project";
+    const URL: &'static str = "";
+    const EMAIL: &'static str = "";
+    const VERSION: &'static str = env!("CARGO_PKG_VERSION");
+    const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[layout(2, "Stereo"), layout(1, "Mono")];
+
+    type Editor = EguiEditor<Window>;
+    type SysExMessage = ();
+    // Never used: the framework's one worker serves all instances, and ends with the first that goes.
+    type BackgroundTask = ();
+
+    fn params(&self) -> Arc<dyn Params> {
+        Arc::<Settings>::clone(&self.settings)
+    }
+
+    fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
+        window::editor(&self.tape, Arc::clone(&self.settings))
+    }
+
+    fn activate(
+        &mut self,
+        layout: &AudioIOLayout,
+        config: &BufferConfig,
+        _: &mut impl ActivateContext<Self>,
+    ) -> bool {
+        let mono = layout.main_output_channels.is_some_and(|channels| channels.get() == 1);
+        let channels = if mono { Channels::Mono } else { Channels::Stereo };
+        self.offline = config.process_mode == ProcessMode::Offline;
+        #[cfg(debug_assertions)]
+        {
+            self.baited = crate::bait::is_laid();
+        }
+        self.bus.activate(Hertz(config.sample_rate.into()), channels);
+        // Where it can't measure, it still passes sound; the editor says so.
+        true
+    }
+
+    fn reset(&mut self) {
+        self.bus.clear();
+    }
+
+    fn process(
+        &mut self,
+        buffer: &mut Buffer,
+        _: &mut AuxiliaryBuffers,
+        context: &mut impl ProcessContext<Self>,
+    ) -> ProcessStatus {
+        #[cfg(debug_assertions)]
+        if self.baited {
+            crate::bait::take();
+        }
+        let transport = context.transport();
+        if !transport::is_known(transport) {
+            self.bus.count(Oddity::NoTransport);
+        }
+        self.bus.measure(buffer.as_slice_immutable(), transport::position(transport, self.offline));
+        // No tail, and yet not to be put to sleep in silence: the song's clock would stand still meanwhile.
+        ProcessStatus::Tail(0)
+    }
+}
+
+impl ClapPlugin for Meter {
+    const CLAP_ID: &'static str = "org.candlemark.meter";
+    const CLAP_DESCRIPTION: Option<&'static str> =
+        Some("Says what tired ears in an untreated room no longer do, at the end of the master bus");
+    const CLAP_MANUAL_URL: Option<&'static str> = None;
+    const CLAP_SUPPORT_URL: Option<&'static str> = None;
+    const CLAP_FEATURES: &'static [ClapFeature] = &[
+        ClapFeature::AudioEffect,
+        ClapFeature::Analyzer,
+        ClapFeature::Utility,
+        ClapFeature::Mastering,
+        ClapFeature::Stereo,
+        ClapFeature::Mono,
+    ];
+}
+
+impl Vst3Plugin for Meter {
+    const VST3_CLASS_ID: [u8; 16] = *b"CandlemarkMeter1";
+    const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] = &[Vst3SubCategory::Fx, Vst3SubCategory::Analyzer];
+}

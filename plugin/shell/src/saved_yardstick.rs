@@ -1,0 +1,88 @@
+//! The yardstick in use, kept inside the host's project.
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use candlemark_files::{from_toml, to_toml};
+use candlemark_handoff::{Oddity, TapeReader};
+use candlemark_session::yardstick::Yardstick;
+use nice_plug::params::persist::PersistentField;
+use serde::de::IgnoredAny;
+use serde::{Deserialize, Serialize};
+
+/// What a project has saved: the yardstick's own text, empty when none is in use.
+#[derive(Serialize, Deserialize)]
+#[serde(untagged)]
+pub(crate) enum Saved {
+    Text(String),
+    /// Anything else, which only a damaged project holds.
+    #[serde(skip_serializing)]
+    Spoilt(IgnoredAny),
+}
+
+/// The yardstick in use. Locked by the host's main thread and the editor, never by the audio thread.
+pub(crate) struct SavedYardstick {
+    in_use: Mutex<InUse>,
+    tape: TapeReader,
+}
+
+struct InUse {
+    saved: Saved,
+    yardstick: Option<Arc<Yardstick>>,
+}
+
+impl Default for InUse {
+    fn default() -> Self {
+        Self { saved: Saved::Text(String::new()), yardstick: None }
+    }
+}
+
+impl SavedYardstick {
+    pub(crate) fn new(tape: TapeReader) -> Self {
+        Self { in_use: Mutex::default(), tape }
+    }
+
+    /// The yardstick in use, if any.
+    pub(crate) fn get(&self) -> Option<Arc<Yardstick>> {
+        self.lock().yardstick.clone()
+    }
+
+    /// Takes a yardstick into use.
+    pub(crate) fn take_into_use(&self, yardstick: Yardstick) {
+        let saved = Saved::Text(to_toml(&yardstick));
+        *self.lock() = InUse { saved, yardstick: Some(Arc::new(yardstick)) };
+    }
+
+    /// Uses none any more.
+    pub(crate) fn put_away(&self) {
+        *self.lock() = InUse::default();
+    }
+
+    fn lock(&self) -> MutexGuard<'_, InUse> {
+        // Each change is one assignment, so a thread that panicked has left nothing half done.
+        self.in_use.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl PersistentField<'_, Saved> for SavedYardstick {
+    fn set(&self, saved: Saved) {
+        let yardstick = match &saved {
+            Saved::Text(text) if text.is_empty() => None,
+            Saved::Text(text) => from_toml(text).ok().map(Arc::new),
+            Saved::Spoilt(_) => None,
+        };
+        let none_saved = matches!(&saved, Saved::Text(text) if text.is_empty());
+        if yardstick.is_none() && !none_saved {
+            // The one before stays, rather than that a damaged project takes it away too.
+            self.tape.oddities().count(Oddity::SpoiltState);
+            return;
+        }
+        *self.lock() = InUse { saved, yardstick };
+    }
+
+    fn map<F, R>(&self, f: F) -> R
+    where
+        F: Fn(&Saved) -> R,
+    {
+        f(&self.lock().saved)
+    }
+}
