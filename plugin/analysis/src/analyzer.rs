@@ -1,21 +1,24 @@
 //! The Analyzer: puts the measures together.
 
-use pulp::Arch;
+mod passes;
 
 use crate::cells::{CellCutter, FILLED};
-use crate::health::{ClipRuns, cleanse};
-use crate::k_weighting::KWeighting;
+use crate::instruments::{Instruments, Quantum};
 use crate::loudness_histogram::ABSOLUTE_GATE;
 use crate::pass::PassMeter;
-use crate::sums::{Quantum, Sums};
-use crate::third_octaves::ThirdOctaves;
-use crate::transport::{Clock, Move, follow};
-use crate::true_peak::{DELAY_FRAMES, TruePeak};
+use crate::sums::Sums;
+use crate::transport::Clock;
 use crate::windows::{Chunks, MOMENTARY_SLICES, SHORT_TERM_SLICES, SLICES_PER_CHUNK, SLICES_PER_S, Slices};
 use crate::{Channels, Hertz, Place, Position, QUANTUM, Reading, Sink, UnsupportedRate};
 
-/// Without a transport, so long under −70 LUFS ends a pass.
-const QUIET_CHUNKS: u32 = 50;
+/// What the host tells beside the position itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+struct Told {
+    /// It has no transport: sound begins and ends passes.
+    by_sound: bool,
+    preroll: bool,
+    offline: bool,
+}
 
 /// Measures one bus.
 ///
@@ -45,7 +48,6 @@ const QUIET_CHUNKS: u32 = 50;
 pub struct Analyzer {
     rate: Hertz,
     channels: Channels,
-    arch: Arch,
 
     /// Sound that is being gathered, and how much of it there is.
     quantum: Box<Quantum>,
@@ -53,10 +55,7 @@ pub struct Analyzer {
     /// Frames measured, without the gathered ones.
     measured: u64,
 
-    weighting: KWeighting,
-    interpolator: TruePeak,
-    octaves: ThirdOctaves,
-    clip_runs: ClipRuns,
+    instruments: Instruments,
 
     /// The slice of 20 ms that grows, how many have ended, and the frame at which this one will.
     slice: Sums,
@@ -74,11 +73,9 @@ pub struct Analyzer {
     counting: bool,
     /// A pass began or ended inside the slice that grows: the place where the one before ended.
     broken_at: Option<Place>,
-    /// The host has no transport: sound begins and ends passes.
-    by_sound: bool,
+    told: Told,
+    /// Chunks in a row without sound, where sound begins and ends passes.
     quiet_chunks: u32,
-    preroll: bool,
-    offline: bool,
 
     cells: CellCutter,
 }
@@ -96,23 +93,15 @@ impl Analyzer {
         if !Self::RATES.contains(&sample_rate.0) {
             return Err(UnsupportedRate(sample_rate));
         }
-        let octaves = ThirdOctaves::new(sample_rate);
-        let cells = CellCutter::new(channels, octaves.tier_count());
+        let instruments = Instruments::new(sample_rate, channels);
+        let cells = CellCutter::new(channels, instruments.octaves().tier_count());
         let mut analyzer = Self {
             rate: sample_rate,
             channels,
-            arch: Arch::new(),
-            quantum: Box::new(Quantum {
-                plain: [[0.0; QUANTUM]; 2],
-                weighted: [[0.0; QUANTUM]; 2],
-                peaks: [0.0; QUANTUM],
-            }),
+            quantum: Box::new(Quantum::SILENCE),
             gathered: 0,
             measured: 0,
-            weighting: KWeighting::new(sample_rate.0),
-            interpolator: TruePeak::new(),
-            octaves,
-            clip_runs: ClipRuns::default(),
+            instruments,
             slice: Sums::NONE,
             slices_ended: 0,
             slice_end: 0,
@@ -124,10 +113,8 @@ impl Analyzer {
             clock: None,
             counting: false,
             broken_at: None,
-            by_sound: false,
+            told: Told::default(),
             quiet_chunks: 0,
-            preroll: false,
-            offline: false,
             cells,
         };
         analyzer.clear();
@@ -169,9 +156,7 @@ impl Analyzer {
     pub fn finish(&mut self, sink: &mut impl Sink) {
         self.measure(sink);
         let end = self.measured;
-        let mut tail = [0f32; QUANTUM];
-        self.interpolator.peaks(&[[0.0; QUANTUM]; 2], DELAY_FRAMES, &mut tail);
-        let tail_peak = tail[..DELAY_FRAMES].iter().fold(0f32, |peak, x| peak.max(*x));
+        let tail_peak = self.instruments.last_true_peak();
         self.slice.true_peak = self.slice.true_peak.max(tail_peak);
 
         let slice = std::mem::replace(&mut self.slice, Sums::NONE);
@@ -188,9 +173,8 @@ impl Analyzer {
         self.give_reading(end, place, [momentary, short_term], sink);
         // The bands of the last cell come when their windows have passed.
         while !self.cells.is_empty() {
-            let silence = [[0f32; QUANTUM]; 2];
             let cells = &mut self.cells;
-            self.octaves.feed(&silence, QUANTUM, |tier, frame| cells.add_bands(tier, frame, Some(end)));
+            self.instruments.drain_octaves(|tier, frame| cells.add_bands(tier, frame, Some(end)));
             self.cells.give(sink);
         }
     }
@@ -212,10 +196,7 @@ impl Analyzer {
     pub fn clear(&mut self) {
         self.gathered = 0;
         self.measured = 0;
-        self.weighting.clear();
-        self.interpolator.clear();
-        self.octaves.clear();
-        self.clip_runs.clear();
+        self.instruments.clear();
         self.slice = Sums::NONE;
         self.slices_ended = 0;
         self.slice_end = self.slice_end_after(0);
@@ -226,7 +207,7 @@ impl Analyzer {
         self.clock = None;
         self.counting = false;
         self.broken_at = None;
-        self.by_sound = false;
+        self.told = Told::default();
         self.quiet_chunks = 0;
         self.cells.clear();
     }
@@ -234,7 +215,10 @@ impl Analyzer {
     /// How far in the past the centre of a band's window lies when it is measured, in seconds, for band
     /// `index`; 0 for a band that the sample rate does not carry.
     pub fn band_delay_s(&self, index: usize) -> f64 {
-        self.octaves.tier_of(index).map_or(0.0, |tier| self.octaves.delay_frames(tier) as f64 / self.rate.0)
+        {
+            let octaves = self.instruments.octaves();
+            octaves.tier_of(index).map_or(0.0, |tier| octaves.delay_frames(tier) as f64 / self.rate.0)
+        }
     }
 
     /// The sample rate it was made for.
@@ -247,119 +231,17 @@ impl Analyzer {
         self.channels
     }
 
-    /// Takes note of where a block begins.
-    fn follow(&mut self, position: &Position, sink: &mut impl Sink) {
-        let at = self.measured + self.gathered as u64;
-        let no_transport = position.playing.is_none();
-        let moved = if no_transport != self.by_sound && self.clock.is_some() && no_transport {
-            // The host's transport has gone.
-            Move::Stop
-        } else if !no_transport && self.by_sound && self.clock.is_some() {
-            // It has come: what sound began ends.
-            match follow(None, at, position, self.rate.0) {
-                Move::On => Move::Stop,
-                started => started,
-            }
-        } else {
-            follow(self.clock.as_ref(), at, position, self.rate.0)
-        };
-        let flags_stay = position.preroll == self.preroll
-            && position.offline == self.offline
-            && no_transport == self.by_sound;
-        if moved == Move::On && flags_stay {
-            return;
-        }
-        // What was gathered belongs to the place before.
-        self.measure(sink);
-        let before = self.place(at);
-        self.by_sound = no_transport;
-        self.offline = position.offline;
-        let preroll_before = std::mem::replace(&mut self.preroll, position.preroll);
-        match moved {
-            Move::On if preroll_before != self.preroll => self.reopen_cell(at),
-            Move::On => {}
-            Move::Retimed(clock) => {
-                self.clock = Some(clock);
-                if self.preroll != preroll_before || self.cells.retime(&clock, at) {
-                    self.reopen_cell(at);
-                }
-            }
-            Move::Start(clock) => self.turn(Some(clock), at, before, sink),
-            Move::Stop => self.turn(None, at, before, sink),
-        }
-    }
-
-    /// Ends the pass that runs, at `before`, and begins that of `clock`, if there is one.
-    fn turn(&mut self, clock: Option<Clock>, at: u64, before: Place, sink: &mut impl Sink) {
-        let [_, short_term] = self.loudness_now();
-        self.cells.close(at, before, short_term, self.chunks.true_peak(), FILLED);
-        self.clock = clock;
-        self.quiet_chunks = 0;
-        if clock.is_some() {
-            self.pass_number = self.pass_number.saturating_add(1);
-        }
-        self.reopen_cell(at);
-        if self.slice.frames == 0 {
-            self.begin_counting(at, before, sink);
-        } else {
-            self.broken_at.get_or_insert(before);
-        }
-    }
-
-    /// Opens the cell at frame `at`, where nothing of another is to go on.
-    fn reopen_cell(&mut self, at: u64) {
-        self.cells.discard_open();
-        if let Some(clock) = self.clock.filter(|_| !self.preroll) {
-            self.cells.open(&clock, at);
-        }
-    }
-
-    /// At a slice's border: the pass that has begun (or ended) before it now counts (or does not).
-    fn begin_counting(&mut self, at: u64, before: Place, sink: &mut impl Sink) {
-        // The slice that ends here lies in both.
-        self.counting = false;
-        if self.chunks.current().frames > 0 {
-            self.close_chunk(at, before, sink);
-        }
-        self.counting = self.clock.is_some();
-        if self.counting {
-            self.pass.reset();
-        }
-    }
-
     /// Measures what has been gathered.
     fn measure(&mut self, sink: &mut impl Sink) {
         let frames = std::mem::take(&mut self.gathered);
         if frames == 0 {
             return;
         }
-        let channels = self.channels.count();
-        let mut clip_ends = [0u8; QUANTUM];
-        let mut clipped = false;
-        let mut bad = 0;
-        {
-            let Self { arch, quantum, weighting, interpolator, octaves, clip_runs, cells, chunks, .. } = self;
-            let quantum = &mut **quantum;
-            arch.dispatch(
-                #[inline(always)]
-                || {
-                    for samples in &mut quantum.plain[..channels] {
-                        bad += cleanse(&mut samples[..frames]);
-                    }
-                    if channels == 1 {
-                        quantum.plain[1] = quantum.plain[0];
-                    }
-                    let peak = quantum.plain.as_flattened().iter().fold(0f32, |peak, x| peak.max(x.abs()));
-                    clipped = clip_runs.follow(&quantum.plain, frames, channels, peak, &mut clip_ends);
-                    weighting.weight(&quantum.plain, frames, &mut quantum.weighted);
-                    interpolator.peaks(&quantum.plain, frames, &mut quantum.peaks);
-                    octaves.feed(&quantum.plain, frames, |tier, frame| {
-                        cells.add_bands(tier, frame, None);
-                        chunks.add_bands(frame);
-                    });
-                },
-            );
-        }
+        let Self { instruments, quantum, cells, chunks, .. } = self;
+        let bad = instruments.measure(quantum, frames, |tier, frame| {
+            cells.add_bands(tier, frame, None);
+            chunks.add_bands(frame);
+        });
         self.slice.faults.non_finite += bad;
         self.slice.faults.lost_cells += self.cells.take_lost();
 
@@ -368,14 +250,7 @@ impl Analyzer {
             let here = self.measured + from as u64;
             let border = self.slice_end.min(self.cells.border()).min(self.measured + frames as u64);
             let to = from + (border - here) as usize;
-            let quantum = &*self.quantum;
-            let mut sums = self.arch.dispatch(
-                #[inline(always)]
-                || Sums::of(quantum, from, to),
-            );
-            if clipped {
-                sums.faults.clipped_runs = clip_ends[from..to].iter().map(|ends| u32::from(*ends)).sum();
-            }
+            let sums = self.instruments.sums(&self.quantum, from, to);
             self.slice.add(&sums);
             if let Some(clock) = &self.clock {
                 self.cells.add(&sums, clock);
@@ -426,19 +301,8 @@ impl Analyzer {
             self.pass.chunk(momentary, short_term);
         }
         self.give_reading(at, place, loudness, sink);
-        if self.by_sound {
+        if self.told.by_sound {
             self.follow_sound(at, place, momentary > ABSOLUTE_GATE.power(), sink);
-        }
-    }
-
-    /// Without a transport: sound above −70 LUFS begins a pass, five seconds under it end it.
-    fn follow_sound(&mut self, at: u64, place: Place, sounds: bool, sink: &mut impl Sink) {
-        self.quiet_chunks = if sounds { 0 } else { self.quiet_chunks.saturating_add(1) };
-        if sounds && self.clock.is_none() {
-            let clock = Clock::starting(at, &Position::UNKNOWN, self.rate.0);
-            self.turn(Some(clock), at, place, sink);
-        } else if self.clock.is_some() && self.quiet_chunks >= QUIET_CHUNKS {
-            self.turn(None, at, place, sink);
         }
     }
 
@@ -478,8 +342,8 @@ impl Analyzer {
             pass: if clock.is_some() { self.pass_number } else { 0 },
             song_s: clock.map_or(0.0, |clock| clock.song_s(at)),
             beats: clock.and_then(|clock| clock.beats(at)),
-            offline: self.offline,
-            preroll: self.preroll,
+            offline: self.told.offline,
+            preroll: self.told.preroll,
         }
     }
 

@@ -37,7 +37,7 @@ impl HalfBand {
         let beta = 0.1102 * (STOP_DB - 8.7);
         let count = ((order / 4.0 + 0.5).ceil() as usize).clamp(2, MAX_SIDE);
         let reach = 2.0 * count as f64 - 1.0;
-        let mut side: Vec<f64> = (0..count)
+        let side: Vec<f64> = (0..count)
             .map(|i| {
                 let offset = (2 * i + 1) as f64;
                 let half_turn = std::f64::consts::FRAC_PI_2 * offset;
@@ -46,9 +46,8 @@ impl HalfBand {
             .collect();
         // Unity at zero frequency: the side taps of one side add up to a quarter.
         let gain = 0.25 / side.iter().sum::<f64>();
-        side.iter_mut().for_each(|tap| *tap *= gain);
         let delay = || Delay { even: [0.0; _], odd: [0.0; _], waiting: None };
-        Self { side: side.into_iter().map(|tap| tap as f32).collect(), channels: [delay(), delay()] }
+        Self { side: side.into_iter().map(|tap| (tap * gain) as f32).collect(), channels: [delay(), delay()] }
     }
 
     /// By how many input frames the output lags.
@@ -133,10 +132,11 @@ mod tests {
         let (mut power, mut count) = (0.0, 0);
         for block in 0..400 {
             let mut data = [[0f32; QUANTUM]; 2];
-            for i in 0..QUANTUM {
+            let [sines, cosines] = &mut data;
+            for (i, (sine, cosine)) in sines.iter_mut().zip(cosines).enumerate() {
                 let turn = 2.0 * std::f64::consts::PI * frequency * (block * QUANTUM + i) as f64;
-                data[0][i] = turn.sin() as f32;
-                data[1][i] = turn.cos() as f32;
+                *sine = turn.sin() as f32;
+                *cosine = turn.cos() as f32;
             }
             let made = filter.halve(&mut data, QUANTUM);
             if block > 4 {

@@ -161,10 +161,11 @@ fn solved(mut rows: [[f64; 6]; 5]) -> [f64; 5] {
             .max_by(|&i, &j| rows[i][column].abs().total_cmp(&rows[j][column].abs()))
             .unwrap_or(column);
         rows.swap(column, pivot);
-        for below in column + 1..5 {
-            let share = rows[below][column] / rows[column][column];
-            for k in column..6 {
-                rows[below][k] -= share * rows[column][k];
+        let pivot_row = rows[column];
+        for row in &mut rows[column + 1..] {
+            let share = row[column] / pivot_row[column];
+            for (cell, pivot) in row.iter_mut().zip(pivot_row).skip(column) {
+                *cell -= share * pivot;
             }
         }
     }

@@ -10,12 +10,17 @@
 //! Everything is allocated in [`Analyzer::new`]. Feeding allocates nothing, takes no lock, makes no system
 //! call and cannot panic; its cost does not grow with the length of the session.
 
+// The instruments are compiled anew for each instruction set that the processor may have; what is not
+// inlined into that would be compiled for the poorest.
+#![allow(clippy::inline_always)]
+
 mod analyzer;
 pub mod bands;
 mod biquad;
 mod cells;
 mod half_band;
 mod health;
+mod instruments;
 mod k_weighting;
 mod kaiser;
 mod loudness_histogram;

@@ -13,6 +13,9 @@ const BINS_PER_LU: f64 = 100.0;
 /// −70 to +30 LUFS; what is louder still falls into the last bin.
 const BINS: usize = 10_000;
 
+/// No bins: any bin that is added widens it to itself.
+const NOTHING: std::ops::Range<usize> = std::ops::Range { start: BINS, end: 0 };
+
 /// Counts and energies of blocks by loudness, for one pass.
 pub(crate) struct LoudnessHistogram {
     counts: Vec<u32>,
@@ -25,7 +28,7 @@ pub(crate) struct LoudnessHistogram {
 
 impl LoudnessHistogram {
     pub(crate) fn new() -> Self {
-        Self { counts: vec![0; BINS], energies: vec![0.0; BINS], used: BINS..0, count: 0, energy: 0.0 }
+        Self { counts: vec![0; BINS], energies: vec![0.0; BINS], used: NOTHING, count: 0, energy: 0.0 }
     }
 
     /// Counts a block of K-weighted power `power` that is at or above the absolute gate.
@@ -44,7 +47,7 @@ impl LoudnessHistogram {
             self.counts[self.used.clone()].fill(0);
             self.energies[self.used.clone()].fill(0.0);
         }
-        self.used = BINS..0;
+        self.used = NOTHING;
         self.count = 0;
         self.energy = 0.0;
     }

@@ -1,16 +1,8 @@
 //! What is added up of a stretch of sound, before it becomes powers.
 
-use crate::{Channels, Faults, Power, QUANTUM};
-
-/// A quantum of sound and what was made of it.
-pub(crate) struct Quantum {
-    /// Left and right; of a mono bus both are the same.
-    pub(crate) plain: [[f32; QUANTUM]; 2],
-    /// K-weighted.
-    pub(crate) weighted: [[f64; QUANTUM]; 2],
-    /// Largest interpolated amplitude at each frame.
-    pub(crate) peaks: [f32; QUANTUM],
-}
+use crate::instruments::Quantum;
+use crate::true_peak::larger;
+use crate::{Channels, Faults, Power};
 
 /// Energies (sums of squares), sums and peaks over a stretch of sound.
 #[derive(Clone, Copy, Debug)]
@@ -48,9 +40,9 @@ impl Sums {
         let (weighted, _) = energies(&weighted_left[from..to], &weighted_right[from..to], |x| *x);
         let mut sample_peak = 0f32;
         for (l, r) in left[from..to].iter().zip(&right[from..to]) {
-            sample_peak = sample_peak.max(l.abs()).max(r.abs());
+            sample_peak = larger(sample_peak, larger(l.abs(), r.abs()));
         }
-        let true_peak = quantum.peaks[from..to].iter().fold(0f32, |peak, x| peak.max(*x));
+        let true_peak = quantum.peaks[from..to].iter().fold(0f32, |peak, x| larger(peak, *x));
         Self {
             frames: (to - from) as u32,
             weighted,

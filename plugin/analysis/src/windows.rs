@@ -69,14 +69,14 @@ const NO_CHUNK: ChunkSums =
 
 /// The last 3 s, chunk by chunk.
 pub(crate) struct Chunks {
-    chunks: Vec<ChunkSums>,
+    ring: Vec<ChunkSums>,
     next: usize,
     current: ChunkSums,
 }
 
 impl Chunks {
     pub(crate) fn new() -> Self {
-        Self { chunks: vec![NO_CHUNK; CHUNKS_3S], next: 0, current: NO_CHUNK }
+        Self { ring: vec![NO_CHUNK; CHUNKS_3S], next: 0, current: NO_CHUNK }
     }
 
     /// The chunk that grows.
@@ -97,7 +97,7 @@ impl Chunks {
     /// Ends the chunk that grows; gives it.
     pub(crate) fn close(&mut self) -> Sums {
         let sums = self.current.sums;
-        self.chunks[self.next] = self.current;
+        self.ring[self.next] = self.current;
         self.next = (self.next + 1) % CHUNKS_3S;
         self.current = NO_CHUNK;
         sums
@@ -105,7 +105,7 @@ impl Chunks {
 
     /// Largest true peak of the last 3 s.
     pub(crate) fn true_peak(&self) -> f32 {
-        self.chunks
+        self.ring
             .iter()
             .fold(0f32, |peak, chunk| peak.max(chunk.sums.true_peak))
             .max(self.current.sums.true_peak)
@@ -138,14 +138,14 @@ impl Chunks {
     }
 
     pub(crate) fn clear(&mut self) {
-        self.chunks.fill(NO_CHUNK);
+        self.ring.fill(NO_CHUNK);
         self.next = 0;
         self.current = NO_CHUNK;
     }
 
     /// Oldest first.
     fn in_order(&self) -> impl Iterator<Item = &ChunkSums> {
-        let (newer, older) = self.chunks.split_at(self.next);
+        let (newer, older) = self.ring.split_at(self.next);
         older.iter().chain(newer)
     }
 }

@@ -23,7 +23,9 @@ pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
         let measured = result.as_ref().ok();
         let beside = measured.zip(yardstick.as_ref()).map(|(m, y)| Comparison::new(&m.figures, y));
         let troubles = result.as_ref().map_or_else(std::slice::from_ref, |m| m.troubles.as_slice());
-        troubles.iter().for_each(|trouble| tell(trouble));
+        for trouble in troubles {
+            tell(trouble);
+        }
         if !troubles.is_empty() {
             outcome = Outcome::Unusable;
         }

@@ -43,7 +43,9 @@ fn take(asked: &Take) -> Result<Outcome, FileError> {
             Ok(record) => records.push(record),
             Err(troubles) => {
                 refused += 1;
-                troubles.iter().for_each(|trouble| tell(trouble));
+                for trouble in &troubles {
+                    tell(trouble);
+                }
             }
         }
     }
@@ -115,7 +117,7 @@ fn show(name: &str, as_json: bool) -> Result<Outcome, FileError> {
 fn drop_one(name: &str, as_json: bool) -> Result<Outcome, FileError> {
     let path = Shelf::of_user()?.drop_named(name)?;
     print(&if as_json {
-        json::text(&Dropped { candlemark: json::VERSION, dropped: name, path: path.display().to_string() })
+        json::text(&Dropped { candlemark: json::VERSION, name, path: path.display().to_string() })
     } else {
         format!("dropped \"{name}\" ({})", path.display())
     });
@@ -179,6 +181,6 @@ impl<'a> Shown<'a> {
 #[derive(Serialize)]
 struct Dropped<'a> {
     candlemark: &'static str,
-    dropped: &'a str,
+    name: &'a str,
     path: String,
 }

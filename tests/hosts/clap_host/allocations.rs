@@ -1,0 +1,67 @@
+//! Nothing allocates while sound is processed.
+//!
+//! A debug build of the plugin has a trap: it aborts the host when anything allocates inside `process`. So
+//! that a test does not trust a trap that isn't set, the plugin takes a bait when it is told to.
+
+use std::env;
+use std::process::Command;
+
+use crate::host::{Instance, Placement, assert_same, blocks};
+use crate::material::{noises, spoilt};
+use crate::transport::looping;
+
+/// Tells a debug build of the plugin to allocate once a block.
+const BAIT: &str = "CANDLEMARK_BAIT_ALLOCATION";
+
+#[test]
+fn none_in_process() {
+    for channels in [1, 2] {
+        let mut instance = Instance::new(channels);
+        for rate in [48_000.0, 8000.0, 192_000.0, 4000.0] {
+            instance.activate(rate);
+            let frames = (rate * 15.0) as usize;
+            let input = noises(channels, 1, frames);
+            for blocks in [blocks(frames, &[512]), blocks(frames, &[1, 8192, 0, 480]), looping(frames)] {
+                let output = instance.play(&input, &blocks, Placement::InPlace);
+                assert_same(&output, &input, &format!("{channels} channels at {rate} Hz"));
+            }
+            let input = spoilt(channels, 2, frames);
+            let output = instance.play(&input, &blocks(frames, &[333]), Placement::Separate);
+            assert_same(&output, &input, &format!("{channels} channels of spoilt sound at {rate} Hz"));
+        }
+    }
+}
+
+/// What the test below runs in a process of its own, with and without the bait.
+#[test]
+fn a_little_sound() {
+    let mut instance = Instance::new(2);
+    instance.activate(48_000.0);
+    let input = noises(2, 1, 1000);
+    let output = instance.play(&input, &blocks(1000, &[100]), Placement::InPlace);
+    assert_same(&output, &input, "a little sound");
+}
+
+#[test]
+fn the_trap_is_set() {
+    let play = |bait: bool| {
+        let mut command = Command::new(env::current_exe().expect("the test knows its own file"));
+        command.args(["--exact", "allocations::a_little_sound", "--nocapture", "--test-threads=1"]);
+        command.env_remove(BAIT);
+        if bait {
+            command.env(BAIT, "1");
+        }
+        command.output().expect("the test can run itself")
+    };
+    let without = play(false);
+    let printed = String::from_utf8_lossy(&without.stdout).into_owned();
+    assert!(without.status.success() && printed.contains("1 passed"), "it fails without the bait: {printed}");
+
+    let with = play(true);
+    let complaint = String::from_utf8_lossy(&with.stderr).into_owned();
+    assert!(
+        !with.status.success() && complaint.contains("memory allocation of"),
+        "the plugin allocated inside `process` and nothing happened: a build of it without debug assertions has \
+         no trap; `cargo xtask test` makes one that has. {complaint}"
+    );
+}

@@ -1,0 +1,59 @@
+//! What the plugin says of itself.
+
+use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
+use clack_extensions::latency::PluginLatency;
+use clack_extensions::params::PluginParams;
+
+use crate::host::{ID, Instance, load};
+
+#[test]
+fn it_is_one_plugin_with_its_own_name() {
+    let entry = load();
+    let factory = entry.get_plugin_factory().expect("it has a factory");
+    assert_eq!(factory.plugin_count(), 1);
+    let descriptor = factory.plugin_descriptor(0).expect("it describes itself");
+    assert_eq!(descriptor.id(), Some(ID));
+    assert_eq!(descriptor.name(), Some(c"Candlemark"));
+    assert_eq!(descriptor.vendor(), Some(c"Candlemark project"));
+    let features: Vec<_> = descriptor.features().collect();
+    for feature in [c"audio-effect", c"analyzer", c"utility", c"stereo", c"mono"] {
+        assert!(features.contains(&feature), "{feature:?} is not among {features:?}");
+    }
+}
+
+#[test]
+fn it_adds_no_latency() {
+    let mut instance = Instance::new(2);
+    for rate in [44_100.0, 192_000.0] {
+        instance.activate(rate);
+        let handle = instance.plugin().plugin_handle();
+        let latency: PluginLatency = handle.get_extension().expect("it tells its latency");
+        assert_eq!(latency.get(&handle), 0);
+    }
+}
+
+#[test]
+fn it_takes_stereo_first_and_mono_as_well() {
+    let mut instance = Instance::new(2);
+    let handle = instance.plugin().plugin_handle();
+    let configs: PluginAudioPortsConfig = handle.get_extension().expect("it has channel settings");
+    let mut buffer = AudioPortsConfigBuffer::new();
+    let counts: Vec<_> = (0..configs.count(&handle))
+        .map(|index| {
+            let config = configs.get(&handle, index, &mut buffer).expect("the setting is there");
+            assert_eq!((config.input_port_count, config.output_port_count), (1, 1));
+            let (input, output) =
+                (config.main_input.expect("an input"), config.main_output.expect("an output"));
+            (input.channel_count, output.channel_count)
+        })
+        .collect();
+    assert_eq!(counts, [(2, 2), (1, 1)]);
+}
+
+#[test]
+fn nothing_that_a_host_could_automate_touches_the_sound() {
+    let mut instance = Instance::new(2);
+    let handle = instance.plugin().plugin_handle();
+    let parameters: Option<PluginParams> = handle.get_extension();
+    assert_eq!(parameters.map_or(0, |parameters| parameters.count(&handle)), 0);
+}

@@ -1,0 +1,83 @@
+//! The built `candlemark` command, run as a person runs it.
+
+use std::ffi::OsStr;
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+use crate::paths;
+
+/// Where the command keeps a person's yardsticks.
+pub const HOME_VARIABLE: &str = "CANDLEMARK_HOME";
+
+/// A person's folder of their own, in which the command can be run; it is removed when it is dropped.
+pub struct Home(TempDir);
+
+/// What came of a run.
+pub struct Run {
+    /// The exit status. `None` when a signal ended it.
+    pub status: Option<i32>,
+    /// All that it printed on standard output.
+    pub printed: String,
+    /// All that it told on standard error.
+    pub told: String,
+}
+
+impl Home {
+    /// An empty folder.
+    #[expect(clippy::new_without_default, reason = "it makes a folder on the disk")]
+    pub fn new() -> Self {
+        Self(TempDir::new().expect("a temporary folder can be made"))
+    }
+
+    /// The folder: a place for a test's own files too.
+    pub fn folder(&self) -> &Path {
+        self.0.path()
+    }
+
+    /// The command with its arguments, not started yet.
+    pub fn command<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Command {
+        let mut command = Command::new(paths::command());
+        command.args(arguments).env(HOME_VARIABLE, self.folder()).stdin(Stdio::null());
+        command
+    }
+
+    /// Runs the command to its end.
+    pub fn run<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Run {
+        let output = self.command(arguments).output().expect("the command can be started");
+        let text = |bytes| String::from_utf8(bytes).expect("what the command prints is UTF-8");
+        Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
+    }
+
+    /// Runs `candlemark measure --json` and gives its object's `files`, whatever the exit status.
+    pub fn measure<A: AsRef<OsStr>>(&self, files: impl IntoIterator<Item = A>) -> Vec<Value> {
+        let mut arguments = vec![OsStr::new("measure").to_owned(), OsStr::new("--json").to_owned()];
+        arguments.extend(files.into_iter().map(|file| file.as_ref().to_owned()));
+        self.run(arguments).files()
+    }
+}
+
+impl Run {
+    /// The one JSON object that was printed, with nothing before or after it.
+    #[track_caller]
+    pub fn object(&self) -> Value {
+        let object: Value = serde_json::from_str(&self.printed)
+            .unwrap_or_else(|error| panic!("{error}; printed: {:?}; told: {}", self.printed, self.told));
+        assert!(object.is_object(), "{object}");
+        object
+    }
+
+    /// The `files` of that object.
+    #[track_caller]
+    pub fn files(&self) -> Vec<Value> {
+        self.object()["files"].as_array().expect("`files` is a list").clone()
+    }
+}
+
+/// The figure at `key`, which must be a number.
+#[track_caller]
+pub fn figure(file: &Value, key: &str) -> f64 {
+    file[key].as_f64().unwrap_or_else(|| panic!("{}: `{key}` is {}", file["path"], file[key]))
+}
