@@ -1,7 +1,7 @@
 //! Fold and correlation against their closed forms, whole and by band.
 //!
 //! With P the channels' powers and r their correlation, the fold is
-//! 10·lg[(P_L + P_R + 2r√(P_L·P_R)) / (2(P_L + P_R))]; of equal powers, 10·lg((1 + r)/2). These are identities
+//! `10·lg[(P_L + P_R + 2r√(P_L·P_R)) / (2(P_L + P_R))]`; of equal powers, 10·lg((1 + r)/2). These are identities
 //! of the definitions; no standard fixes a correlation meter.
 
 use candlemark_session::figures::SongFigures;

@@ -16,7 +16,7 @@ pub(crate) struct Outside {
     pub(crate) music: PathBuf,
 }
 
-const NEEDS: [Need; 2] = [
+const NEEDS: [Need; 8] = [
     Need {
         package: "ffmpeg",
         why: "its loudness filter is a peer for the figures, and it encodes the tests' AAC and MP3",
@@ -27,7 +27,30 @@ const NEEDS: [Need; 2] = [
         why: "the tests' Python environment (SciPy's filter banks, a VST3 host)",
         present: || process::succeeds(Command::new("python3").args(["-c", "import ensurepip, venv"])),
     },
+    Need {
+        package: "xvfb",
+        why: "a display without a screen, for the editor's window",
+        present: || process::exists("Xvfb"),
+    },
+    Need { package: "libx11-xcb1", why: WINDOW, present: || has_library("libX11-xcb.so.1") },
+    Need { package: "libxkbcommon-x11-0", why: WINDOW, present: || has_library("libxkbcommon-x11.so.0") },
+    Need { package: "libegl1", why: WINDOW, present: || has_library("libEGL.so.1") },
+    Need { package: "libgl1", why: WINDOW, present: || has_library("libGL.so.1") },
+    Need {
+        package: "libgl1-mesa-dri",
+        why: "draws the editor without a graphics card",
+        present: || process::succeeds(Command::new("dpkg").args(["--status", "libgl1-mesa-dri"])),
+    },
 ];
+
+/// Why the window's libraries are needed. The plugin loads them by name; building it takes none.
+const WINDOW: &str = "the editor's window loads it";
+
+/// Whether the system's loader knows a library.
+fn has_library(name: &str) -> bool {
+    let known = process::output(Command::new("ldconfig").arg("-p")).unwrap_or_default();
+    known.lines().any(|line| line.split_whitespace().next() == Some(name))
+}
 
 /// Installs and fetches what is missing.
 pub(crate) fn outside() -> Result<Outside> {
