@@ -5,6 +5,7 @@ mod bit_exact;
 mod description;
 mod host;
 mod material;
+mod music;
 mod odd_hosts;
 mod state;
 mod transport;
