@@ -79,6 +79,7 @@ impl Sound {
     }
 
     /// The stretch of so many whole seconds whose quietest second is the loudest: music that goes on.
+    #[must_use]
     pub fn steadiest_stretch(&self, seconds: usize) -> Self {
         let power = |cell: &Cell| cell.weighted.total(Channels::Stereo);
         let cells = self.heard().cells;

@@ -167,7 +167,8 @@ impl Analyzer {
         }
         let [momentary, short_term] = self.loudness_now();
         let slice_frames = (self.rate.0 / SLICES_PER_S).round() as u32;
-        self.pass.close_range(&mut self.slices, slice_frames);
+        let broken_off = (slice.loudness_energy(self.channels), slice.frames);
+        self.pass.close_range(&mut self.slices, broken_off, self.chunk_slices, slice_frames);
         let place = self.place(end);
         self.cells.close(end, place, short_term, self.chunks.true_peak(), 0.0);
         self.give_reading(end, place, [momentary, short_term], sink);

@@ -94,13 +94,29 @@ impl PassMeter {
         }
     }
 
-    /// A file has ended: silence follows, for the range alone. `slices` is spent.
-    pub(crate) fn close_range(&mut self, slices: &mut Slices, slice_frames: u32) {
-        let chunks = (CLOSING_SILENCE_S * SLICES_PER_S) as u32 / SLICES_PER_CHUNK;
-        for _ in 0..chunks {
-            for _ in 0..SLICES_PER_CHUNK {
-                slices.push(0.0, slice_frames);
+    /// A file has ended: silence follows, for the range alone. It goes on where the file broke off: in a slice
+    /// whose beginning has `energy` over `frames` frames, `chunk_slices` slices into a chunk. `slices` is
+    /// spent.
+    pub(crate) fn close_range(
+        &mut self,
+        slices: &mut Slices,
+        (mut energy, mut frames): (f64, u32),
+        mut chunk_slices: u32,
+        slice_frames: u32,
+    ) {
+        let mut silence = (CLOSING_SILENCE_S * SLICES_PER_S) as u32 * slice_frames;
+        loop {
+            let rest = slice_frames.saturating_sub(frames);
+            let Some(left) = silence.checked_sub(rest) else { break };
+            silence = left;
+            slices.push(energy, slice_frames);
+            (energy, frames) = (0.0, 0);
+            self.slices += 1;
+            chunk_slices += 1;
+            if chunk_slices < SLICES_PER_CHUNK {
+                continue;
             }
+            chunk_slices = 0;
             let short_term = slices.power(SHORT_TERM_SLICES);
             if self.slices >= SHORT_TERM_SLICES && short_term >= self.absolute_gate {
                 self.short_terms.add(short_term);

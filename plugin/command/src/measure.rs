@@ -10,14 +10,14 @@ use crate::many::measure_all;
 use crate::{Outcome, arguments, json, pages, print, tell};
 
 pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
-    let yardstick = match asked.yardstick.as_deref().map(find_yardstick).transpose() {
-        Ok(yardstick) => yardstick,
-        Err(error) => {
-            tell(&error);
-            return Outcome::Unusable;
-        }
-    };
     let mut outcome = Outcome::Done;
+    let found = asked.yardstick.as_deref().map(find_yardstick).transpose();
+    let yardstick = found.unwrap_or_else(|error| {
+        // The files are measured all the same.
+        tell(&error);
+        outcome = Outcome::Unusable;
+        None
+    });
     let mut objects = Vec::new();
     for (path, result) in asked.files.iter().zip(measure_all(&asked.files)) {
         let measured = result.as_ref().ok();

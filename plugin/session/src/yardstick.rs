@@ -74,6 +74,9 @@ pub struct RecordBand {
 /// A record with less gated sound than this stands for a section, in seconds.
 const WHOLE_S: f64 = 60.0;
 
+/// The window over which a balance is taken, in seconds.
+const SHORTEST_S: f64 = 3.0;
+
 /// Why a song cannot serve as a record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotARecord {
@@ -92,7 +95,10 @@ impl Record {
     ///
     /// A silent song, and one shorter than the window over which a balance is taken.
     pub fn of(title: impl Into<String>, song: &SongFigures) -> Result<Self, NotARecord> {
-        let integrated = song.integrated.ok_or(NotARecord::Silent)?;
+        let sounds = song.sample_peak_dbfs.is_some();
+        let too_short = sounds && song.duration_s < SHORTEST_S;
+        let nothing = if too_short { NotARecord::TooShort } else { NotARecord::Silent };
+        let integrated = song.integrated.ok_or(nothing)?;
         let bands: Vec<RecordBand> = song
             .bands
             .iter()

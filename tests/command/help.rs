@@ -1,0 +1,50 @@
+//! `--help` of every command.
+
+use candlemark_tests::command::Home;
+
+#[test]
+fn every_command_has_help_that_names_what_it_takes() {
+    let commands: [(&[&str], &[&str]); 7] = [
+        (&[], &["measure", "yardstick", "--help", "--version"]),
+        (&["measure"], &["FILE", "--yardstick", "NAME|PATH", "--json", "--help"]),
+        (&["yardstick"], &["take", "list", "show", "drop", "--help"]),
+        (&["yardstick", "take"], &["FILE", "--name", "--json", "--help"]),
+        (&["yardstick", "list"], &["--json", "--help"]),
+        (&["yardstick", "show"], &["NAME|PATH", "--json", "--help"]),
+        (&["yardstick", "drop"], &["NAME", "--json", "--help"]),
+    ];
+    let home = Home::new();
+    for (command, named) in commands {
+        let run = home.run(command.iter().copied().chain(["--help"]));
+        assert_eq!((run.status, run.told.as_str()), (Some(0), ""), "{command:?}");
+        for name in named {
+            assert!(run.printed.contains(name), "{command:?} does not name {name}:\n{}", run.printed);
+        }
+    }
+}
+
+#[test]
+fn what_is_not_understood_is_told() {
+    let home = Home::new();
+    let wrong: [&[&str]; 6] = [
+        &[],
+        &["measure"],
+        &["measure", "--no-such-option", "a.wav"],
+        &["yardstick"],
+        &["yardstick", "take", "a.wav"],
+        &["no-such-command"],
+    ];
+    for arguments in wrong {
+        let run = home.run(arguments);
+        assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{arguments:?}");
+        assert!(run.told.contains("Usage"), "{arguments:?}: {}", run.told);
+    }
+}
+
+#[test]
+fn the_version_is_the_objects_version() {
+    let home = Home::new();
+    let version = home.run(["--version"]).printed;
+    let object = home.run(["yardstick", "list", "--json"]).object();
+    assert_eq!(version.trim(), format!("candlemark {}", object["candlemark"].as_str().unwrap()));
+}

@@ -1,0 +1,203 @@
+//! The object of `measure --json`, to the letter: which keys, in which order, of which type, and which of them
+//! are null for which file.
+
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+use candlemark_tests::command::{Home, Run};
+use candlemark_tests::sound::Sound;
+
+use crate::files::{RATE, noise, wav};
+use crate::ordered_json::{Json, Shape};
+
+use Shape::{Any, ListOf, Number, Object, OrNull, Text, Truth, Whole};
+
+const NUMBER_OR_NULL: Shape = OrNull(&Number);
+
+const REPORT: Shape = Object(&[("candlemark", Text), ("files", ListOf(&FILE))]);
+
+const FILE: Shape = Object(&[
+    ("path", Text),
+    ("error", OrNull(&Object(&[("kind", Text), ("message", Text)]))),
+    ("sample_rate_hz", NUMBER_OR_NULL),
+    ("channels", OrNull(&Whole)),
+    ("duration_s", NUMBER_OR_NULL),
+    ("integrated_lufs", NUMBER_OR_NULL),
+    ("momentary_max_lufs", NUMBER_OR_NULL),
+    ("short_term_max_lufs", NUMBER_OR_NULL),
+    ("range_lu", NUMBER_OR_NULL),
+    ("true_peak_dbtp", NUMBER_OR_NULL),
+    ("sample_peak_dbfs", NUMBER_OR_NULL),
+    ("plr_db", NUMBER_OR_NULL),
+    ("psr_loud_db", NUMBER_OR_NULL),
+    ("fold_db", NUMBER_OR_NULL),
+    ("fold_kept", NUMBER_OR_NULL),
+    ("fold_worst", OrNull(&Object(&[("db", NUMBER_OR_NULL), ("at_s", Number)]))),
+    ("correlation", NUMBER_OR_NULL),
+    ("bands", ListOf(&BAND)),
+    ("health", OrNull(&HEALTH)),
+    ("yardstick", OrNull(&YARDSTICK)),
+    ("remarks", ListOf(&REMARK)),
+]);
+
+const BAND: Shape = Object(&[
+    ("hz", Number),
+    ("level_db", NUMBER_OR_NULL),
+    ("relative_db", NUMBER_OR_NULL),
+    ("fold_db", NUMBER_OR_NULL),
+    ("fold_kept", NUMBER_OR_NULL),
+    ("correlation", NUMBER_OR_NULL),
+]);
+
+const HEALTH: Shape = Object(&[
+    ("dc_left", Number),
+    ("dc_right", Number),
+    ("clipped_runs", Whole),
+    ("overs", Whole),
+    ("imbalance_db", NUMBER_OR_NULL),
+    ("non_finite", Whole),
+]);
+
+const YARDSTICK: Shape = Object(&[
+    ("name", Text),
+    ("records", Whole),
+    ("distance_db", NUMBER_OR_NULL),
+    (
+        "bands",
+        ListOf(&Object(&[
+            ("hz", Number),
+            ("off_db", Number),
+            ("low_db", Number),
+            ("high_db", Number),
+            ("outside", Truth),
+        ])),
+    ),
+]);
+
+const REMARK: Shape = Object(&[("id", Text), ("text", Text), ("urgency", Any), ("evidence", Any)]);
+
+/// Long enough for a worst ten seconds.
+const SECONDS: f64 = 12.0;
+/// Third octaves at 48 kHz.
+const BANDS: usize = 31;
+
+/// The only file of a run, its shape held.
+#[track_caller]
+fn file(run: &Run) -> Json {
+    run.object();
+    let report: Json = serde_json::from_str(&run.printed).expect("it was read before");
+    report.hold(&REPORT, "the object");
+    let Json::Object(mut pairs) = report else { panic!("its shape was held") };
+    let Some((_, Json::List(mut files))) = pairs.pop() else { panic!("its shape was held") };
+    assert_eq!(files.len(), 1);
+    files.remove(0)
+}
+
+fn set(places: &[&str]) -> BTreeSet<String> {
+    places.iter().copied().map(str::to_owned).collect()
+}
+
+fn measured(sound: &Sound) -> (Json, Option<i32>) {
+    let home = Home::new();
+    let path = wav(home.folder(), "sound.wav", sound);
+    let run = home.run([PathBuf::from("measure"), PathBuf::from("--json"), path]);
+    (file(&run), run.status)
+}
+
+#[test]
+fn a_good_file_has_every_figure() {
+    let (file, status) = measured(&noise(SECONDS));
+    assert_eq!(status, Some(0));
+    assert_eq!(file.nulls(), set(&["error", "yardstick"]));
+    assert_eq!(file.at("bands").items().len(), BANDS);
+}
+
+#[test]
+fn a_good_file_beside_a_yardstick_has_everything_but_an_error() {
+    let home = Home::new();
+    let path = wav(home.folder(), "sound.wav", &noise(SECONDS));
+    let path = path.to_str().unwrap();
+    assert_eq!(home.run(["yardstick", "take", path, "--name", "mine"]).status, Some(0));
+    let run = home.run(["measure", "--json", path, "--yardstick", "mine"]);
+    assert_eq!(run.status, Some(0), "{}", run.told);
+    let file = file(&run);
+    assert_eq!(file.nulls(), set(&["error"]));
+    assert_eq!(file.at("yardstick").at("bands").items().len(), BANDS);
+}
+
+#[test]
+fn silence_has_a_length_and_no_level() {
+    let silence = vec![0f32; (SECONDS * RATE) as usize];
+    let (file, status) = measured(&Sound::stereo(RATE, silence.clone(), silence));
+    assert_eq!(status, Some(2));
+    let undefined = [
+        "integrated_lufs",
+        "momentary_max_lufs",
+        "short_term_max_lufs",
+        "range_lu",
+        "true_peak_dbtp",
+        "sample_peak_dbfs",
+        "plr_db",
+        "psr_loud_db",
+        "fold_db",
+        "fold_kept",
+        "fold_worst",
+        "correlation",
+        "bands.level_db",
+        "bands.relative_db",
+        "bands.fold_db",
+        "bands.fold_kept",
+        "bands.correlation",
+        "health.imbalance_db",
+        "yardstick",
+    ];
+    assert_eq!(file.nulls(), set(&undefined));
+    assert_eq!(file.at("bands").items().len(), BANDS);
+}
+
+#[test]
+fn opposite_channels_have_no_fold_in_decibels() {
+    let left = noise(SECONDS).left;
+    let right = left.iter().map(|x| -x).collect();
+    let (file, status) = measured(&Sound::stereo(RATE, left, right));
+    assert_eq!(status, Some(0));
+    assert_eq!(file.nulls(), set(&["error", "fold_db", "fold_worst.db", "bands.fold_db", "yardstick"]));
+}
+
+#[test]
+fn one_channel_has_no_correlation_and_no_imbalance() {
+    let mono = Sound { right: Vec::new(), ..noise(SECONDS) };
+    let (file, status) = measured(&mono);
+    assert_eq!(status, Some(0));
+    let undefined = ["error", "correlation", "bands.correlation", "health.imbalance_db", "yardstick"];
+    assert_eq!(file.nulls(), set(&undefined));
+}
+
+#[test]
+fn a_file_that_can_not_be_read_has_its_path_and_its_error() {
+    let home = Home::new();
+    let run = home.run(["measure", "--json", "no such file.wav"]);
+    assert_eq!(run.status, Some(2));
+    let file = file(&run);
+    let Json::Object(pairs) = &file else { panic!("its shape was held") };
+    for (key, value) in pairs {
+        match key.as_str() {
+            "path" | "error" => assert!(!matches!(value, Json::Null), "{key}"),
+            "bands" | "remarks" => assert!(value.items().is_empty(), "{key}"),
+            _ => assert!(matches!(value, Json::Null), "{key} is {value:?}"),
+        }
+    }
+}
+
+/// A figure is printed with all the digits that it has.
+#[test]
+fn figures_are_printed_in_full_precision() {
+    let home = Home::new();
+    let path = wav(home.folder(), "sound.wav", &noise(SECONDS));
+    let run = home.run([PathBuf::from("measure"), PathBuf::from("--json"), path]);
+    for key in ["integrated_lufs", "range_lu", "fold_db", "correlation", "true_peak_dbtp"] {
+        let line = run.printed.lines().find(|line| line.contains(&format!("\"{key}\""))).unwrap();
+        let digits = line.chars().filter(char::is_ascii_digit).count();
+        assert!(digits >= 14, "{line}");
+    }
+}

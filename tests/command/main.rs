@@ -1,0 +1,13 @@
+//! The built `candlemark` command, from outside: what it prints, what it says, and how it ends.
+
+mod bad_sounds;
+mod bad_yardsticks;
+mod files;
+mod help;
+mod json_shape;
+mod known_signals;
+mod memory;
+mod odd_sounds;
+mod ordered_json;
+mod own_yardstick;
+mod streams;

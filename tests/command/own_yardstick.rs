@@ -1,0 +1,66 @@
+//! A record against yardsticks that it was itself taken into: the same statistic on both sides.
+
+use candlemark_tests::command::{Home, figure};
+use candlemark_tests::paths;
+use serde_json::Value;
+
+/// The three shortest tracks.
+fn tracks() -> Vec<String> {
+    let mut tracks = paths::music_tracks();
+    tracks.sort_by_cached_key(|track| track.metadata().expect("a track can be looked at").len());
+    tracks.truncate(3);
+    tracks.iter().map(|track| track.to_str().expect("a track's path is text").to_owned()).collect()
+}
+
+fn bands(yardstick: &Value) -> &[Value] {
+    let bands = yardstick["bands"].as_array().expect("the bands are a list");
+    assert!(bands.len() >= 30, "{} bands", bands.len());
+    bands
+}
+
+#[test]
+fn a_record_lies_exactly_on_the_yardstick_taken_from_it_alone() {
+    let home = Home::new();
+    for (number, track) in tracks().iter().enumerate() {
+        let name = format!("record {number}");
+        let taken = home.run(["yardstick", "take", track, "--name", &name]);
+        assert_eq!(taken.status, Some(0), "{}", taken.told);
+        let run = home.run(["measure", track, "--yardstick", &name, "--json"]);
+        assert_eq!(run.status, Some(0), "{}", run.told);
+        let yardstick = &run.files()[0]["yardstick"];
+        assert_eq!(
+            (yardstick["name"].as_str(), yardstick["records"].as_u64()),
+            (Some(name.as_str()), Some(1))
+        );
+        assert_eq!(figure(yardstick, "distance_db"), 0.0, "{track}");
+        for band in bands(yardstick) {
+            for key in ["off_db", "low_db", "high_db"] {
+                assert_eq!(figure(band, key), 0.0, "{track}: {band}");
+            }
+            assert_eq!(band["outside"], false, "{track}: {band}");
+        }
+    }
+}
+
+#[test]
+fn no_record_lies_outside_the_records() {
+    let home = Home::new();
+    let tracks = tracks();
+    let records = tracks.iter().map(String::as_str);
+    let taken = home.run(["yardstick", "take", "--name", "all"].into_iter().chain(records.clone()));
+    assert_eq!(taken.status, Some(0), "{}", taken.told);
+    let run = home.run(["measure", "--json", "--yardstick", "all"].into_iter().chain(records));
+    assert_eq!(run.status, Some(0), "{}", run.told);
+    let mut touched = 0;
+    for file in run.files() {
+        assert_eq!(file["yardstick"]["records"], 3);
+        for band in bands(&file["yardstick"]) {
+            let [off, low, high] = ["off_db", "low_db", "high_db"].map(|key| figure(band, key));
+            assert!((low..=high).contains(&off) && low <= 0.0 && high >= 0.0, "{band}");
+            assert_eq!(band["outside"], false, "{band}");
+            touched += usize::from(off == low) + usize::from(off == high);
+        }
+    }
+    // Of three records one is the lowest and one the highest, in every band.
+    assert!(touched >= 60, "{touched}");
+}
