@@ -1,6 +1,7 @@
 //! Decoding of every container against ffmpeg's own decoders.
 
 use std::f64::consts::TAU;
+use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use candlemark_tests::signals::Noise;
@@ -119,7 +120,10 @@ const LEVEL_DB: f64 = 0.001;
 
 #[test]
 fn lossy_containers_decode_as_ffmpeg_decodes_them() {
-    println!("{:<6}{:>7}{:>10}{:>10}{:>10}{:>16}", "", "Hz", "source", "ours", "ffmpeg's", "difference, dB");
+    let mut table = format!(
+        "{:<6}{:>7}{:>10}{:>10}{:>10}{:>16}\n",
+        "", "Hz", "source", "ours", "ffmpeg's", "difference, dB"
+    );
     for rate in RATES {
         for (ending, options, length) in LOSSY {
             let what = format!("{ending} at {rate} Hz, {options:?}");
@@ -141,12 +145,16 @@ fn lossy_containers_decode_as_ffmpeg_decodes_them() {
             let [ours, theirs] = [ours, theirs].map(|sound| sound.interleaved()[..2 * source].to_vec());
             let off: Vec<f32> = ours.iter().zip(&theirs).map(|(a, b)| a - b).collect();
             let difference = level_db(&off) - level_db(&theirs);
-            println!("{ending:<6}{rate:>7}{source:>10}{our_length:>10}{their_length:>10}{difference:>16.1}");
+            let _ = writeln!(
+                table,
+                "{ending:<6}{rate:>7}{source:>10}{our_length:>10}{their_length:>10}{difference:>16.1}"
+            );
             assert!(difference <= ROUNDING_DB, "{what}: {difference} dB");
             let level = level_db(&ours) - level_db(&theirs);
             assert!(level.abs() <= LEVEL_DB, "{what}: {level} dB");
         }
     }
+    println!("{table}");
 }
 
 fn level_db(samples: &[f32]) -> f64 {

@@ -1,6 +1,8 @@
 //! Against the crate `ebur128`, a general-purpose reference for EBU R 128, on the very same samples.
 
 use std::ffi::OsStr;
+use std::fmt::Write as _;
+use std::path::Path;
 
 use candlemark_analysis::{Lufs, Reading};
 use candlemark_tests::paths;
@@ -118,12 +120,24 @@ fn at_an_instant(peer: &EbuR128, reading: &Reading, rate: f64, apart: &mut Apart
     }
 }
 
-/// Compares a sound, prints a line of the table, and gives it back when anything lies too far apart.
-fn too_far(what: &str, sound: &Sound) -> Option<String> {
+/// Compares sounds, prints the table in one piece, and fails where anything lies too far apart.
+#[track_caller]
+fn hold(sounds: impl IntoIterator<Item = (String, Sound)>) {
+    let mut table =
+        format!("{:<32}   I, LU   M, LU   S, LU   range at 1 Hz  TP, dB instants\n", "ours less the crate's");
+    let far: Vec<String> =
+        sounds.into_iter().filter_map(|(what, sound)| too_far(&what, &sound, &mut table)).collect();
+    println!("{table}");
+    assert!(far.is_empty(), "{far:#?}");
+}
+
+/// Compares a sound, adds a line to the table, and tells when anything lies too far apart.
+fn too_far(what: &str, sound: &Sound, table: &mut String) -> Option<String> {
     let apart = compare(sound);
     let Apart { integrated_lu, momentary_lu, short_term_lu, range_lu, own_range_lu, true_peak_db, instants } =
         apart;
-    println!(
+    let _ = writeln!(
+        table,
         "{what:<32}{integrated_lu:>8.4}{momentary_lu:>8.4}{short_term_lu:>8.4}{range_lu:>8.3}{own_range_lu:>8.3}\
          {true_peak_db:>8.3}{instants:>9}"
     );
@@ -136,39 +150,36 @@ fn too_far(what: &str, sound: &Sound) -> Option<String> {
     (!near).then(|| format!("{what}: {apart:.4?}"))
 }
 
-fn heading() {
-    println!("ours less the crate's             I, LU   M, LU   S, LU  range, at 1 Hz  TP, dB instants");
-}
-
 #[test]
 fn every_track_reads_alike() {
-    heading();
-    let far: Vec<String> =
-        paths::music_tracks().iter().filter_map(|path| too_far(&name(path), &Sound::read(path))).collect();
-    assert!(far.is_empty(), "{far:#?}");
+    hold(paths::music_tracks().iter().map(|path| (name(path), Sound::read(path))));
 }
 
 #[test]
 fn tracks_at_48_kilohertz_read_alike() {
-    heading();
     let folder = TempDir::new().unwrap();
-    let converted = folder.path().join("converted.wav");
-    let far: Vec<String> = ["greek.ogg", "electro.ogg", "mus2.ogg"]
-        .into_iter()
-        .filter_map(|wanted| {
-            let options = ["-ar", "48000", "-c:a", "pcm_f32le"].map(OsStr::new);
-            let input = [OsStr::new("-i"), track(wanted).as_os_str()].map(OsStr::to_owned);
-            let output = converted.as_os_str().to_owned();
-            ffmpeg::run(input.into_iter().chain(options.map(OsStr::to_owned)).chain([output]));
-            let sound = Sound::read(&converted);
-            assert_eq!(sound.rate, 48_000.0);
-            too_far(&format!("{wanted} at 48 kHz"), &sound)
-        })
-        .collect();
-    assert!(far.is_empty(), "{far:#?}");
+    hold(["greek.ogg", "electro.ogg", "mus2.ogg"].into_iter().map(|wanted| {
+        let sound = converted(&track(wanted), folder.path());
+        assert_eq!(sound.rate, 48_000.0);
+        (format!("{wanted} at 48 kHz"), sound)
+    }));
+}
+
+/// A track as ffmpeg resamples it.
+fn converted(track: &Path, folder: &Path) -> Sound {
+    let path = folder.join("converted.wav");
+    let input = ["-i".as_ref(), track.as_os_str()];
+    let output = ["-ar", "48000", "-c:a", "pcm_f32le"].map(OsStr::new);
+    ffmpeg::run(input.into_iter().chain(output).chain([path.as_os_str()]));
+    Sound::read(&path)
 }
 
 #[test]
+fn made_sounds_read_alike() {
+    let sounds = [44_100.0, 48_000.0].into_iter().flat_map(made_sounds);
+    hold(sounds.map(|(what, sound)| (format!("{what}, {} Hz", sound.rate), sound)));
+}
+
 fn made_sounds_read_alike() {
     heading();
     let far: Vec<String> = [44_100.0, 48_000.0]

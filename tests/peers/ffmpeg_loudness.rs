@@ -6,6 +6,7 @@
 
 use std::collections::HashMap;
 use std::ffi::OsStr;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use candlemark_tests::command::{Home, figure};
@@ -65,7 +66,7 @@ fn theirs(track: &Path, seconds: f64) -> Theirs {
     }
 }
 
-fn differences(track: &Path, ours: &Value) -> [f64; 4] {
+fn differences(track: &Path, ours: &Value, table: &mut String) -> [f64; 4] {
     let theirs = theirs(track, figure(ours, "duration_s"));
     let pairs = [
         ("integrated_lufs", theirs.integrated_lufs),
@@ -73,13 +74,13 @@ fn differences(track: &Path, ours: &Value) -> [f64; 4] {
         ("true_peak_dbtp", theirs.true_peak_dbtp),
         ("sample_peak_dbfs", theirs.sample_peak_dbfs),
     ];
-    print!("{:<14}", name(track));
+    let _ = write!(table, "{:<14}", name(track));
     let apart = pairs.map(|(key, theirs)| {
         let ours = figure(ours, key);
-        print!("{ours:>9.3}{theirs:>9.3}{:>8.3}", ours - theirs);
+        let _ = write!(table, "{ours:>9.3}{theirs:>9.3}{:>8.3}", ours - theirs);
         ours - theirs
     });
-    println!("{:>9.3}", theirs.bare_range_lu);
+    let _ = writeln!(table, "{:>9.3}", theirs.bare_range_lu);
     apart
 }
 
@@ -89,18 +90,18 @@ fn every_track_reads_as_ffmpeg_reads_it() {
     let files = Home::new().measure(&tracks);
     let stereo = files.iter().filter(|file| file["channels"] == 2).count();
     assert!(stereo >= 8, "only {stereo} of the tracks are stereo");
-    println!("ours, ffmpeg's, difference");
-    println!(
-        "{:<14}{:<26}{:<26}{:<26}sample peak, dBFS",
+    let mut table = format!(
+        "ours, ffmpeg's, difference\n{:<14}{:<26}{:<26}{:<26}sample peak, dBFS\n",
         "", "integrated, LUFS", "range, LU", "true peak, dBTP"
     );
     let mut far = Vec::new();
     for (track, ours) in tracks.iter().zip(&files) {
-        let apart = differences(track, ours);
+        let apart = differences(track, ours, &mut table);
         let most = [INTEGRATED_LU, RANGE_LU, TRUE_PEAK_DB, SAMPLE_PEAK_DB];
         if apart.iter().zip(most).any(|(apart, most)| apart.abs() > most) {
             far.push(format!("{}: {apart:.3?}", name(track)));
         }
     }
+    println!("{table}");
     assert!(far.is_empty(), "too far apart (integrated, range, true peak, sample peak): {far:#?}");
 }

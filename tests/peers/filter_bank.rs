@@ -39,7 +39,9 @@ fn too_far(what: &str, sound: &Sound, is_near: impl Fn(f64, &Apart) -> bool) -> 
     assert_eq!(theirs.gated_cells, theirs.cells, "{what}: nothing of it is to be gated out");
     assert_eq!([ours.bands.len(), class_1.len()], [theirs.bands.len(); 2], "{what}");
     assert!(theirs.bands.len() >= 30, "{what}: {} bands", theirs.bands.len());
-    println!("{what}: ours less SciPy's\n      Hz  ours, dB  difference      class 1      fold  correlation");
+    let mut table = format!(
+        "{what}: ours less SciPy's\n      Hz  ours, dB  difference      class 1      fold  correlation\n"
+    );
     let (mut far, mut sum, mut squares) = (Vec::new(), 0.0, 0.0);
     for ((ours, theirs), (lowest, highest)) in ours.bands.iter().zip(&theirs.bands).zip(class_1) {
         let apart = Apart::of(ours, theirs);
@@ -53,7 +55,7 @@ fn too_far(what: &str, sound: &Sound, is_near: impl Fn(f64, &Apart) -> bool) -> 
             apart.fold_db,
             apart.correlation
         );
-        println!("{row}");
+        table = format!("{table}{row}\n");
         sum += apart.level_db;
         squares += apart.level_db * apart.level_db;
         if !(lowest..=highest).contains(&level) || !is_near(theirs.hz, &apart) {
@@ -61,7 +63,7 @@ fn too_far(what: &str, sound: &Sound, is_near: impl Fn(f64, &Apart) -> bool) -> 
         }
     }
     let (mean, rms) = (sum / ours.bands.len() as f64, (squares / ours.bands.len() as f64).sqrt());
-    println!("    mean{mean:>22.3}, root mean square {rms:.3}");
+    println!("{table}    mean{mean:>22.3}, root mean square {rms:.3}\n");
     if mean.abs() > MEAN_DB || rms > RMS_DB {
         far.push(format!("{what}: mean {mean} dB, root mean square {rms} dB"));
     }

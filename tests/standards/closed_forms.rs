@@ -114,7 +114,7 @@ fn a_dead_channel_has_a_fold_and_no_correlation() {
     assert!((song.fold.db().unwrap().0 + 3.0103).abs() < 0.001, "{:?}", song.fold);
     assert_eq!(song.correlation, None);
     for band in &song.bands {
-        assert!((band.fold.db().unwrap().0 + 3.0103).abs() < 0.001, "{:?}", band);
+        assert!((band.fold.db().unwrap().0 + 3.0103).abs() < 0.001, "{band:?}");
         assert_eq!(band.correlation, None, "{} Hz", band.nominal.0);
     }
 }
