@@ -9,7 +9,7 @@ use crate::track;
 
 /// Of one band: as far as two banks of class 1 lie apart over a whole stretch of music (see `filter_bank`), for
 /// the median of windows of 3 s is one of those windows.
-const BAND_DB: f64 = 0.75;
+const BAND_DB: f64 = 0.8;
 /// Over all bands.
 const MEAN_DB: f64 = 0.1;
 const RMS_DB: f64 = 0.3;

@@ -52,7 +52,7 @@ impl Heard {
     /// What the Desk says of it.
     pub fn figures(&self, rate: f64) -> SongFigures {
         let channels = self.readings[0].channels;
-        let mut desk = Desk::new(Hertz(rate), channels);
+        let mut desk = Desk::of_file(Hertz(rate), channels);
         self.readings.iter().for_each(|reading| desk.take_reading(reading));
         self.cells.iter().for_each(|cell| desk.take_cell(cell));
         desk.figures()

@@ -158,3 +158,15 @@ fn dc_is_told_and_is_not_loud() {
     let moved = song.integrated.unwrap().0 - figures(&clean, &clean).integrated.unwrap().0;
     assert!(moved.abs() < 0.05, "{moved}");
 }
+
+/// A mono file and the same as two channels have the same balance: a mix in mono can lie beside stereo records.
+#[test]
+fn a_mono_balance_is_that_of_both_speakers_playing_the_same() {
+    let samples = noise(10, 12.0);
+    let mono = Heard::mono(RATE, &samples).figures(RATE);
+    let stereo = figures(&samples, &samples);
+    for (mono, stereo) in mono.bands.iter().zip(&stereo.bands) {
+        let off = mono.relative.unwrap().median_db - stereo.relative.unwrap().median_db;
+        assert!(off.abs() < 0.001, "{} Hz: {off}", mono.nominal.0);
+    }
+}

@@ -9,10 +9,10 @@ use candlemark_tests::signals::tone_segments;
 
 const RATES: [f64; 4] = [44_100.0, 48_000.0, 96_000.0, 192_000.0];
 const SILENCE: f64 = f64::NEG_INFINITY;
-/// Tech 3341 table 1.
-const TOLERANCE_LU: f64 = 0.1;
-/// Tech 3342 table 1.
-const RANGE_TOLERANCE_LU: f64 = 1.0;
+/// Tech 3341 table 1 allows 0.1; we hold half of it.
+const TOLERANCE_LU: f64 = 0.05;
+/// Tech 3342 table 1 allows 1; we hold a twentieth of it.
+const RANGE_TOLERANCE_LU: f64 = 0.05;
 
 fn tone(rate: f64, segments: &[(f64, f64)]) -> Heard {
     let signal = tone_segments(rate, 1000.0, segments);
@@ -35,9 +35,11 @@ fn cases_1_and_2_steady_tones() {
         for (case, level) in [(1, -23.0), (2, -33.0)] {
             let heard = tone(rate, &[(20.0, level)]);
             let pass = heard.last().pass;
-            for (name, power) in
-                [("M", pass.momentary_max), ("S", pass.short_term_max), ("I", pass.integrated)]
-            {
+            for (name, power) in [
+                ("M", pass.momentary_max_power),
+                ("S", pass.short_term_max_power),
+                ("I", pass.integrated_power),
+            ] {
                 holds(&format!("3341 #{case} {name}"), rate, lufs(power), level, TOLERANCE_LU);
             }
         }
@@ -53,7 +55,7 @@ fn cases_3_to_5_gating() {
     ];
     for rate in RATES {
         for (case, segments) in cases {
-            let integrated = lufs(tone(rate, segments).last().pass.integrated);
+            let integrated = lufs(tone(rate, segments).last().pass.integrated_power);
             holds(&format!("3341 #{case} I"), rate, integrated, -23.0, TOLERANCE_LU);
         }
     }
@@ -65,7 +67,7 @@ fn cases_3_to_5_gating() {
 #[test]
 fn case_3_made_wrong_reads_wrong() {
     let integrated =
-        lufs(tone(48_000.0, &[(20.0, -36.0), (20.0, -23.0), (20.0, -36.0)]).last().pass.integrated);
+        lufs(tone(48_000.0, &[(20.0, -36.0), (20.0, -23.0), (20.0, -36.0)]).last().pass.integrated_power);
     let mean = 10.0 * ((2.0 * 10f64.powf(-3.6) + 10f64.powf(-2.3)) / 3.0).log10();
     assert!((integrated - mean).abs() < 0.1, "{integrated} for {mean}");
 }
@@ -75,10 +77,10 @@ fn case_9_short_term_stands_still() {
     for rate in RATES {
         let heard = tone(rate, &[(1.34, -20.0), (1.66, -30.0)].repeat(5));
         for reading in heard.readings.iter().filter(|r| r.frames > 0 && r.end_frame as f64 >= 3.0 * rate) {
-            let short_term = lufs(reading.short_term);
+            let short_term = lufs(reading.short_term_power);
             assert!((short_term + 23.0).abs() <= TOLERANCE_LU, "{rate} Hz: {short_term}");
         }
-        holds("3341 #9 S max", rate, lufs(heard.last().pass.short_term_max), -23.0, TOLERANCE_LU);
+        holds("3341 #9 S max", rate, lufs(heard.last().pass.short_term_max_power), -23.0, TOLERANCE_LU);
     }
 }
 
@@ -88,7 +90,7 @@ fn case_10_short_term_of_files() {
         let worst = (0..20)
             .map(|i| {
                 let segments = [(f64::from(i) * 0.15, SILENCE), (3.0, -23.0), (1.0, SILENCE)];
-                lufs(tone(rate, &segments).last().pass.short_term_max)
+                lufs(tone(rate, &segments).last().pass.short_term_max_power)
             })
             .max_by(|a, b| (a + 23.0).abs().total_cmp(&(b + 23.0).abs()))
             .unwrap();
@@ -120,7 +122,7 @@ fn cases_11_and_14_live_maxima() {
                 let wait = f64::from(i) * steps_s;
                 let segments = [(wait, SILENCE), (tone_s, level), (tone_s - wait, SILENCE)];
                 let pass = tone(rate, &segments).last().pass;
-                let largest = if case == 11 { pass.short_term_max } else { pass.momentary_max };
+                let largest = if case == 11 { pass.short_term_max_power } else { pass.momentary_max_power };
                 worst = [worst, lufs(largest) - level]
                     .into_iter()
                     .max_by(|a, b| a.abs().total_cmp(&b.abs()))
@@ -144,7 +146,7 @@ fn case_11_as_one_stream() {
             })
             .collect();
         let heard = tone(rate, &segments);
-        let largest = largest_in_units(&heard, rate, 6.0, |i| lufs(heard.readings[i].short_term));
+        let largest = largest_in_units(&heard, rate, 6.0, |i| lufs(heard.readings[i].short_term_power));
         for (i, largest) in largest.iter().enumerate().step_by(2) {
             let expected = -38.0 + i as f64;
             assert!(
@@ -160,10 +162,10 @@ fn case_12_momentary_stands_still() {
     for rate in RATES {
         let heard = tone(rate, &[(0.18, -20.0), (0.22, -30.0)].repeat(25));
         for reading in heard.readings.iter().filter(|r| r.frames > 0 && r.end_frame as f64 >= rate) {
-            let momentary = lufs(reading.momentary);
+            let momentary = lufs(reading.momentary_power);
             assert!((momentary + 23.0).abs() <= TOLERANCE_LU, "{rate} Hz: {momentary}");
         }
-        holds("3341 #12 M max", rate, lufs(heard.last().pass.momentary_max), -23.0, TOLERANCE_LU);
+        holds("3341 #12 M max", rate, lufs(heard.last().pass.momentary_max_power), -23.0, TOLERANCE_LU);
     }
 }
 
@@ -173,7 +175,7 @@ fn case_13_momentary_of_files() {
         let worst = (0..20)
             .map(|i| {
                 let segments = [(f64::from(i) * 0.02, SILENCE), (0.4, -23.0), (1.0, SILENCE)];
-                lufs(tone(rate, &segments).last().pass.momentary_max)
+                lufs(tone(rate, &segments).last().pass.momentary_max_power)
             })
             .max_by(|a, b| (a + 23.0).abs().total_cmp(&(b + 23.0).abs()))
             .unwrap();
@@ -213,7 +215,7 @@ fn a_full_scale_sine_in_one_channel_reads_the_standards_anchor() {
         let tone = candlemark_tests::signals::sine(rate, 997.0, 0.0, 0.0, 10.0);
         let silence = vec![0f32; tone.len()];
         for (left, right) in [(&tone, &silence), (&silence, &tone)] {
-            let integrated = lufs(Heard::stereo(rate, left, right).last().pass.integrated);
+            let integrated = lufs(Heard::stereo(rate, left, right).last().pass.integrated_power);
             holds("BS.1770 997 Hz anchor", rate, integrated, -3.01, 0.02);
         }
     }
@@ -233,7 +235,7 @@ fn tones_over_the_whole_range_read_minus_23() {
     ] {
         for rate in RATES {
             let tone = candlemark_tests::signals::sine(rate, hertz, dbfs, 0.0, 10.0);
-            let integrated = lufs(Heard::stereo(rate, &tone, &tone).last().pass.integrated);
+            let integrated = lufs(Heard::stereo(rate, &tone, &tone).last().pass.integrated_power);
             holds(&format!("{hertz} Hz"), rate, integrated, -23.0, TOLERANCE_LU);
         }
     }

@@ -3,5 +3,6 @@
 mod closed_forms;
 mod ebu_loudness;
 mod ebu_true_peak;
+mod passes;
 mod properties;
 mod third_octaves;

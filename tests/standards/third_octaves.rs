@@ -21,6 +21,9 @@ const LIMITS: [(f64, f64, f64); 10] = [
     (5.39195, 70.0, f64::INFINITY),
 ];
 
+/// The standard asks for no margin; at mid-band there are 0.4 dB to have, and we hold this much everywhere.
+const HELD_DB: f64 = 0.38;
+
 /// Band powers of the last 3 s of a steady sound, without its start and its end.
 fn steady(rate: f64, left: &[f32], right: &[f32]) -> [Power; BAND_COUNT] {
     let mut heard = Heard::default();
@@ -49,7 +52,7 @@ fn worst_margins(rate: f64) {
                 let attenuation = attenuations(rate, hertz)[band];
                 let margin = (attenuation - least).min(most - attenuation);
                 let place = format!("{nominal} Hz band, sine {hertz:.2} Hz: {attenuation:.3} dB");
-                assert!(margin >= 0.0, "{rate} Hz, {place}, limits {least} to {most}");
+                assert!(margin >= HELD_DB, "{rate} Hz, {place}, limits {least} to {most}");
                 if margin < worst {
                     (worst, where_worst) = (margin, place);
                 }
@@ -74,13 +77,13 @@ fn every_band_is_inside_class_1_at_96_000() {
     worst_margins(96_000.0);
 }
 
-/// A full-scale sine at mid-band in every channel is 0 dB; the goal of 0.1 dB is ours.
+/// A full-scale sine at mid-band in every channel is 0 dB; the goal is ours.
 #[test]
 fn a_mid_band_sine_reads_its_level() {
     for rate in [44_100.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0] {
         for (band, nominal) in NOMINAL_HZ.iter().enumerate().take(fitting_bands(Hertz(rate))) {
             let level = -attenuations(rate, mid_band(band).0)[band];
-            assert!(level.abs() < 0.1, "{rate} Hz, {nominal} Hz: {level:.4} dB");
+            assert!(level.abs() < 0.02, "{rate} Hz, {nominal} Hz: {level:.4} dB");
         }
     }
 }

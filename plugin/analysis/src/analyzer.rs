@@ -41,7 +41,7 @@ struct Told {
 /// let mut last = Last(None);
 /// analyzer.push(&sine, &sine, Position::in_file(0), &mut last);
 /// analyzer.finish(&mut last);
-/// let integrated = Lufs::of_power(last.0.unwrap().pass.integrated).unwrap();
+/// let integrated = Lufs::of_power(last.0.unwrap().pass.integrated_power).unwrap();
 /// assert!((integrated.0 + 23.0).abs() < 0.1);
 /// # Ok::<(), candlemark_analysis::UnsupportedRate>(())
 /// ```
@@ -59,6 +59,8 @@ pub struct Analyzer {
 
     /// The slice of 20 ms that grows, how many have ended, and the frame at which this one will.
     slice: Sums,
+    /// Where the slices are counted from.
+    grid_start: u64,
     slices_ended: u64,
     slice_end: u64,
     slices: Slices,
@@ -73,6 +75,8 @@ pub struct Analyzer {
     counting: bool,
     /// A pass began or ended inside the slice that grows: the place where the one before ended.
     broken_at: Option<Place>,
+    /// True peak since then: of the pass that begins there, and of none of its windows.
+    peak_since_break: f32,
     told: Told,
     /// Chunks in a row without sound, where sound begins and ends passes.
     quiet_chunks: u32,
@@ -103,6 +107,7 @@ impl Analyzer {
             measured: 0,
             instruments,
             slice: Sums::NONE,
+            grid_start: 0,
             slices_ended: 0,
             slice_end: 0,
             slices: Slices::new(),
@@ -113,6 +118,7 @@ impl Analyzer {
             clock: None,
             counting: false,
             broken_at: None,
+            peak_since_break: 0.0,
             told: Told::default(),
             quiet_chunks: 0,
             cells,
@@ -195,9 +201,11 @@ impl Analyzer {
     /// Clears filters and windows, as at a host's reset: the sound before and the sound after have nothing
     /// to do with each other. Ends the pass; cells that still wait for their bands are lost. Realtime safe.
     pub fn clear(&mut self) {
+        // Frames are counted on: those that were gathered have been given.
+        self.measured += self.gathered as u64;
         self.gathered = 0;
-        self.measured = 0;
-        self.instruments.clear();
+        self.grid_start = self.measured;
+        self.instruments.clear(self.measured);
         self.slice = Sums::NONE;
         self.slices_ended = 0;
         self.slice_end = self.slice_end_after(0);
@@ -210,7 +218,7 @@ impl Analyzer {
         self.broken_at = None;
         self.told = Told::default();
         self.quiet_chunks = 0;
-        self.cells.clear();
+        self.cells.clear(self.measured);
     }
 
     /// How far in the past the centre of a band's window lies when it is measured, in seconds, for band
@@ -253,6 +261,7 @@ impl Analyzer {
             let to = from + (border - here) as usize;
             let sums = self.instruments.sums(&self.quantum, from, to);
             self.slice.add(&sums);
+            self.peak_since_break = self.peak_since_break.max(sums.true_peak);
             if let Some(clock) = &self.clock {
                 self.cells.add(&sums, clock);
             }
@@ -301,13 +310,14 @@ impl Analyzer {
         if self.counting && self.chunk_slices == SLICES_PER_CHUNK {
             self.pass.chunk(momentary, short_term);
         }
-        self.give_reading(at, place, loudness, sink);
+        let true_peak = self.give_reading(at, place, loudness, sink);
         if self.told.by_sound {
-            self.follow_sound(at, place, momentary > ABSOLUTE_GATE.power(), sink);
+            self.follow_sound(at, place, (momentary > ABSOLUTE_GATE.power(), true_peak), sink);
         }
     }
 
-    fn give_reading(&mut self, at: u64, place: Place, loudness: [f64; 2], sink: &mut impl Sink) {
+    /// Ends the chunk; gives its true peak.
+    fn give_reading(&mut self, at: u64, place: Place, loudness: [f64; 2], sink: &mut impl Sink) -> f32 {
         let sums = self.chunks.close();
         self.chunk_slices = 0;
         let [weighted_3s, plain_3s] = self.chunks.powers();
@@ -322,14 +332,15 @@ impl Analyzer {
             sample_peak: sums.sample_peak,
             true_peak: sums.true_peak,
             faults: sums.faults,
-            momentary: loudness[0],
-            short_term: loudness[1],
+            momentary_power: loudness[0],
+            short_term_power: loudness[1],
             true_peak_3s: self.chunks.true_peak(),
             weighted_3s,
             plain_3s,
             bands_3s: self.chunks.bands(),
             pass: self.pass.figures(),
         });
+        sums.true_peak
     }
 
     /// Momentary and short-term power at the last slice's end.
@@ -350,6 +361,6 @@ impl Analyzer {
 
     /// The frame at which slice number `ended` (from 0) ends, to the nearest frame.
     fn slice_end_after(&self, ended: u64) -> u64 {
-        ((ended + 1) as f64 * self.rate.0 / SLICES_PER_S).round() as u64
+        self.grid_start + ((ended + 1) as f64 * self.rate.0 / SLICES_PER_S).round() as u64
     }
 }

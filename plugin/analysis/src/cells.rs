@@ -13,11 +13,42 @@ const WAITING: usize = 64;
 /// A pass fills a cell when it covers this much of it.
 pub(crate) const FILLED: f64 = 0.9;
 
+/// A frame more or less, and the rounding of a coverage in single precision.
+pub(crate) const COVERAGE_ROUNDING: f64 = 1e-3;
+
 /// Where a position that lies on a cell's border by all but rounding belongs to.
 const ROUNDING: f64 = 1e-6;
 
+/// A cell at a pass's border is told by the windows that saw nothing of another pass, where they stand for this
+/// much of it.
+const CLEAN_ENOUGH: f64 = 0.25;
+
+/// Borders of passes that are remembered: more than the windows in flight can straddle, save in a loop of a few
+/// milliseconds.
+const BORDERS: usize = 8;
+
 /// Band energies: power times frames.
-type BandEnergies = [[f64; 3]; BAND_COUNT];
+#[derive(Clone)]
+struct BandEnergies {
+    energies: [[f64; 3]; BAND_COUNT],
+    /// Frames that the energies stand for.
+    frames: [f64; BAND_COUNT],
+}
+
+impl BandEnergies {
+    const NONE: Self = Self { energies: [[0.0; 3]; BAND_COUNT], frames: [0.0; BAND_COUNT] };
+
+    /// Adds a transform's powers over `frames` frames, with the energy of `weight` frames.
+    fn add(&mut self, frame: &TierFrame, frames: f64, weight: f64) {
+        for band in frame.bands.clone() {
+            let BandPower { left, right, mid } = frame.powers[band];
+            for (energy, power) in self.energies[band].iter_mut().zip([left, right, mid]) {
+                *energy += f64::from(power) * weight;
+            }
+            self.frames[band] += frames;
+        }
+    }
+}
 
 /// One cell, open or waiting.
 #[derive(Clone)]
@@ -34,6 +65,8 @@ struct Slot {
     short_term: f64,
     true_peak_3s: f32,
     bands: BandEnergies,
+    /// The same of those windows alone that saw nothing of another pass.
+    clean: BandEnergies,
 }
 
 /// Cuts cells.
@@ -46,6 +79,11 @@ pub(crate) struct CellCutter {
     border: u64,
     /// Up to where each tier has told its bands.
     told: Vec<i64>,
+    /// Frames at which passes began or ended, in a ring.
+    borders: [i64; BORDERS],
+    oldest_border: usize,
+    /// The first frame: before it there is nothing.
+    origin: i64,
     lost: u32,
 }
 
@@ -57,6 +95,9 @@ impl CellCutter {
             open: false,
             border: u64::MAX,
             told: vec![i64::MIN; tiers],
+            borders: [i64::MIN; BORDERS],
+            oldest_border: 0,
+            origin: 0,
             lost: 0,
         }
     }
@@ -69,6 +110,14 @@ impl CellCutter {
     /// Cells lost since the last call.
     pub(crate) fn take_lost(&mut self) -> u32 {
         std::mem::take(&mut self.lost)
+    }
+
+    /// A pass begins or ends at frame `at`: what sounds before and after belongs to different places.
+    pub(crate) fn mark_border(&mut self, at: u64) {
+        if at as i64 > self.origin {
+            self.borders[self.oldest_border] = at as i64;
+            self.oldest_border = (self.oldest_border + 1) % BORDERS;
+        }
     }
 
     /// Opens the cell that frame `at` lies in.
@@ -89,7 +138,8 @@ impl CellCutter {
             sums: Sums::NONE,
             short_term: 0.0,
             true_peak_3s: 0.0,
-            bands: [[0.0; 3]; BAND_COUNT],
+            bands: BandEnergies::NONE,
+            clean: BandEnergies::NONE,
         });
         self.open = true;
         self.border = Self::next_border(clock, at);
@@ -125,21 +175,11 @@ impl CellCutter {
         slot.end = Some(at);
         slot.short_term = short_term;
         slot.true_peak_3s = true_peak_3s;
-        // A frame more or less is rounding.
-        let keep = slot.sums.frames > 0 && slot.covered + 1e-3 >= enough;
+        let keep = slot.sums.frames > 0 && slot.covered + COVERAGE_ROUNDING >= enough;
         self.open = false;
         if !keep {
             self.slots.pop();
         }
-    }
-
-    /// Drops the open cell: what was heard of it does not count.
-    pub(crate) fn discard_open(&mut self) {
-        if self.open {
-            self.slots.pop();
-        }
-        self.open = false;
-        self.border = u64::MAX;
     }
 
     /// Gives a transform's powers to the cells that it stands for, by how much of each it covers. Before the
@@ -148,19 +188,21 @@ impl CellCutter {
         let whole = frame.stretch.clone();
         let hop = (whole.end - whole.start) as f64;
         let last = end.map_or(i64::MAX, |end| end as i64);
-        let inside = whole.start.clamp(0, last)..whole.end.clamp(0, last);
+        let inside = whole.start.clamp(self.origin, last)..whole.end.clamp(self.origin, last);
         if let Some(told) = self.told.get_mut(tier) {
             // A window is two hops long: the last that saw anything of the file stands for a hop that
             // begins less than half a hop after its end.
             let all_told = whole.start >= last.saturating_add((whole.end - whole.start) / 2);
             *told = if all_told { i64::MAX } else { whole.end.min(last - 1) };
         }
+        let straddles =
+            self.borders.iter().any(|border| frame.window.start < *border && *border < frame.window.end);
         let length = (inside.end - inside.start) as f64;
         if length == 0.0 {
             if whole.start >= last
                 && let Some(slot) = self.slots.last_mut()
             {
-                slot.add_bands(frame, hop);
+                slot.add_bands(frame, 0.0, hop, straddles);
             }
             return;
         }
@@ -168,7 +210,7 @@ impl CellCutter {
             let slot_end = slot.end.map_or(i64::MAX, |end| end as i64);
             let overlap = inside.end.min(slot_end) - inside.start.max(slot.start as i64);
             if overlap > 0 {
-                slot.add_bands(frame, overlap as f64 * hop / length);
+                slot.add_bands(frame, overlap as f64, overlap as f64 * hop / length, straddles);
             }
         }
     }
@@ -188,7 +230,10 @@ impl CellCutter {
         self.slots.is_empty()
     }
 
-    pub(crate) fn clear(&mut self) {
+    /// Forgets all; the next frame is `origin`.
+    pub(crate) fn clear(&mut self, origin: u64) {
+        self.origin = origin as i64;
+        self.borders = [i64::MIN; BORDERS];
         self.slots.clear();
         self.open = false;
         self.border = u64::MAX;
@@ -207,22 +252,34 @@ impl CellCutter {
     fn next_border(clock: &Clock, at: u64) -> u64 {
         let next = (Self::index(clock, at) as f64) + 1.0;
         let frames = (next - clock.cells(at)) / clock.cells_per_frame();
-        at + ((frames - ROUNDING).ceil() as u64).max(1)
+        at.saturating_add(((frames - ROUNDING).ceil() as u64).max(1))
     }
 }
 
 impl Slot {
-    fn add_bands(&mut self, frame: &TierFrame, frames: f64) {
-        for band in frame.bands.clone() {
-            let BandPower { left, right, mid } = frame.powers[band];
-            for (energy, power) in self.bands[band].iter_mut().zip([left, right, mid]) {
-                *energy += f64::from(power) * frames;
-            }
+    fn add_bands(&mut self, frame: &TierFrame, frames: f64, weight: f64, straddles: bool) {
+        self.bands.add(frame, frames, weight);
+        if !straddles {
+            self.clean.add(frame, frames, weight);
         }
     }
 
-    fn cell(&self, channels: Channels) -> Cell {
+    /// A band's powers: by the windows that saw nothing of another pass where they stand for enough of the
+    /// cell, else by all.
+    fn band(&self, band: usize) -> BandPower {
         let frames = f64::from(self.sums.frames);
+        let clean_frames = self.clean.frames[band];
+        let all_clean = clean_frames >= self.bands.frames[band];
+        let (energies, frames) = if !all_clean && clean_frames >= CLEAN_ENOUGH * frames {
+            (&self.clean.energies[band], clean_frames)
+        } else {
+            (&self.bands.energies[band], frames)
+        };
+        let [left, right, mid] = energies.map(|energy| (energy / frames) as f32);
+        BandPower { left, right, mid }
+    }
+
+    fn cell(&self, channels: Channels) -> Cell {
         Cell {
             channels,
             index: self.index,
@@ -233,14 +290,10 @@ impl Slot {
             coverage: self.covered.min(1.0) as f32,
             weighted: self.sums.weighted(),
             plain: self.sums.plain(),
-            short_term: self.short_term,
+            short_term_power: self.short_term,
             true_peak_3s: self.true_peak_3s,
             true_peak: self.sums.true_peak,
-            bands: self.bands.map(|[left, right, mid]| BandPower {
-                left: (left / frames) as f32,
-                right: (right / frames) as f32,
-                mid: (mid / frames) as f32,
-            }),
+            bands: std::array::from_fn(|band| self.band(band)),
         }
     }
 }

@@ -116,10 +116,11 @@ impl Instruments {
         self.octaves.feed(&[[0.0; QUANTUM]; 2], QUANTUM, found);
     }
 
-    pub(crate) fn clear(&mut self) {
+    /// Forgets all sound; the next frame is `origin`.
+    pub(crate) fn clear(&mut self, origin: u64) {
         self.weighting.clear();
         self.interpolator.clear();
-        self.octaves.clear();
+        self.octaves.clear(origin);
         self.clip_runs.clear();
     }
 }

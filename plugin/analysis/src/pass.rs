@@ -126,11 +126,11 @@ impl PassMeter {
 
     pub(crate) fn figures(&self) -> PassFigures {
         PassFigures {
-            integrated: self.gating_blocks.gated_mean(RELATIVE_GATE_LU),
-            gate: self.gating_blocks.relative_gate(RELATIVE_GATE_LU).max(self.absolute_gate),
+            integrated_power: self.gating_blocks.gated_mean(RELATIVE_GATE_LU),
+            gate_power: self.gating_blocks.relative_gate(RELATIVE_GATE_LU).max(self.absolute_gate),
             range_lu: self.short_terms.range_lu(),
-            momentary_max: self.momentary_max,
-            short_term_max: self.short_term_max,
+            momentary_max_power: self.momentary_max,
+            short_term_max_power: self.short_term_max,
             true_peak: self.true_peak,
             seconds: self.counted as f64 / SLICES_PER_S,
         }

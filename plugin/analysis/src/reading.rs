@@ -86,6 +86,21 @@ impl Power {
     }
 }
 
+/// A pass fills a cell when it covers this much of it, but for the rounding of a coverage.
+const FILLED: f32 = 0.9 - 1e-3;
+
+impl Cell {
+    /// Whether enough of the cell was heard for it to stand for its place in the song: nine tenths.
+    pub fn is_filled(&self) -> bool {
+        self.coverage >= FILLED
+    }
+
+    /// K-weighted power, summed over channels: the cell's own loudness.
+    pub fn loudness_power(&self) -> f64 {
+        self.weighted.total(self.channels)
+    }
+}
+
 impl From<BandPower> for Power {
     fn from(band: BandPower) -> Self {
         Self { left: band.left.into(), right: band.right.into(), mid: band.mid.into() }
@@ -97,8 +112,8 @@ impl From<BandPower> for Power {
 pub struct Place {
     /// Number of the pass, counted from 1 for this Analyzer; 0 when no pass runs.
     pub pass: u32,
-    /// Song position of the stretch's end, in seconds from the song's start; from the pass's own start when
-    /// the host gives no position. 0 when no pass runs.
+    /// Song position of the stretch's end, in seconds from the song's start; from the Analyzer's first frame
+    /// when the host gives no position. 0 when no pass runs.
     pub song_s: f64,
     /// The song position of the stretch's end in quarter notes, when the host gives beats.
     pub beats: Option<f64>,
@@ -127,7 +142,8 @@ pub struct Faults {
 pub struct Reading {
     /// One channel or two.
     pub channels: Channels,
-    /// Frames the Analyzer had been given at the chunk's end, since it was made.
+    /// Frames the Analyzer had been given at the chunk's end, since it was made; those before a
+    /// [`crate::Analyzer::clear`] count.
     pub end_frame: u64,
     /// Length of the chunk in frames.
     pub frames: u32,
@@ -148,9 +164,9 @@ pub struct Reading {
     pub faults: Faults,
 
     /// K-weighted power, summed over channels, of the last 400 ms.
-    pub momentary: f64,
+    pub momentary_power: f64,
     /// K-weighted power, summed over channels, of the last 3 s.
-    pub short_term: f64,
+    pub short_term_power: f64,
     /// True peak of the last 3 s, as an amplitude.
     pub true_peak_3s: f32,
     /// K-weighted powers of the last 3 s: the live fold.
@@ -169,16 +185,16 @@ pub struct Reading {
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct PassFigures {
     /// Gated K-weighted power: the integrated loudness. 0 while no block has passed the gates.
-    pub integrated: f64,
+    pub integrated_power: f64,
     /// The power above which sound counts for the integrated loudness: the absolute or the relative gate,
     /// whichever is higher.
-    pub gate: f64,
+    pub gate_power: f64,
     /// Loudness range in LU; `None` until a short-term value has passed its gates.
     pub range_lu: Option<f64>,
     /// Largest momentary power, over windows that slide by 20 ms.
-    pub momentary_max: f64,
+    pub momentary_max_power: f64,
     /// Largest short-term power, over windows that slide by 20 ms.
-    pub short_term_max: f64,
+    pub short_term_max_power: f64,
     /// Largest true peak, as an amplitude.
     pub true_peak: f32,
     /// Seconds that went into the pass's figures (pauses not counted).
@@ -209,7 +225,7 @@ pub struct Cell {
     /// Unweighted powers.
     pub plain: Power,
     /// Short-term power, over the 3 s to the cell's end, summed over channels.
-    pub short_term: f64,
+    pub short_term_power: f64,
     /// True peak of the 3 s to the cell's end, as an amplitude.
     pub true_peak_3s: f32,
     /// True peak of the cell, as an amplitude.

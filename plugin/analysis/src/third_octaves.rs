@@ -38,6 +38,8 @@ pub(crate) struct TierFrame {
     pub(crate) bands: Range<usize>,
     /// The frames it stands for: a hop, about the window's centre. May begin before the first frame.
     pub(crate) stretch: Range<i64>,
+    /// The frames that it saw.
+    pub(crate) window: Range<i64>,
     /// Mean powers in those bands; other bands are zero.
     pub(crate) powers: BandPowers,
 }
@@ -51,6 +53,8 @@ pub(crate) struct ThirdOctaves {
     scratch: Vec<Complex<f32>>,
     /// Bin powers: left, right, mid.
     bins: [Vec<f32>; 3],
+    /// The frame that the first sample was.
+    origin: i64,
 }
 
 /// One rate at which transforms are taken.
@@ -91,6 +95,7 @@ impl ThirdOctaves {
             spectrum: vec![Complex::default(); POINTS],
             scratch,
             bins: std::array::from_fn(|_| vec![0.0; HOP + 1]),
+            origin: 0,
         }
     }
 
@@ -118,7 +123,7 @@ impl ThirdOctaves {
     ) {
         let mut data = *input;
         let mut frames = frames;
-        let Self { tiers, fft, window, spectrum, scratch, bins } = self;
+        let Self { tiers, fft, window, spectrum, scratch, bins, origin } = self;
         for (number, tier) in tiers.iter_mut().enumerate() {
             for decimator in &mut tier.decimators {
                 frames = decimator.halve(&mut data, frames);
@@ -141,13 +146,15 @@ impl ThirdOctaves {
                     fft.process_with_scratch(spectrum, scratch);
                     std::mem::swap(&mut tier.previous, &mut tier.current);
                     tier.filled = 0;
-                    found(number, &tier.frame(spectrum, bins));
+                    found(number, &tier.frame(spectrum, bins, *origin));
                 }
             }
         }
     }
 
-    pub(crate) fn clear(&mut self) {
+    /// Forgets all; the next frame is `origin`.
+    pub(crate) fn clear(&mut self, origin: u64) {
+        self.origin = origin as i64;
         for tier in &mut self.tiers {
             tier.decimators.iter_mut().for_each(HalfBand::clear);
             tier.previous.fill(Complex::default());
@@ -168,7 +175,7 @@ fn windowed(samples: &[Complex<f32>], window: &[f32], out: &mut [Complex<f32>]) 
 impl Tier {
     /// The band powers of a transform that has just been taken.
     #[inline(always)]
-    fn frame(&self, spectrum: &[Complex<f32>], bins: &mut [Vec<f32>; 3]) -> TierFrame {
+    fn frame(&self, spectrum: &[Complex<f32>], bins: &mut [Vec<f32>; 3], origin: i64) -> TierFrame {
         let [left, right, mid] = bins;
         let range = self.bins.clone();
         let mirrored = spectrum[POINTS - range.end + 1..=POINTS - range.start].iter().rev();
@@ -195,9 +202,14 @@ impl Tier {
                 mid: side / 4.0 * weights.sum(mid),
             };
         }
-        let centre = (self.count - HOP as i64) * self.factor - self.lag;
+        let centre = origin + (self.count - HOP as i64) * self.factor - self.lag;
         let half = (HOP / 2) as i64 * self.factor;
-        TierFrame { bands: self.bands.clone(), stretch: centre - half..centre + half, powers }
+        TierFrame {
+            bands: self.bands.clone(),
+            stretch: centre - half..centre + half,
+            window: centre - 2 * half..centre + 2 * half,
+            powers,
+        }
     }
 }
 

@@ -10,6 +10,9 @@ const SAME_BEATS: f64 = 1e-6;
 /// once a block.
 const JUMP_S: f64 = 0.005;
 
+/// Tempos that are believed, in quarter notes a minute. Outside there is no music, and no end to a cell.
+const TEMPOS: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
+
 /// Where the song is at every frame of a stretch of playback.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Clock {
@@ -17,8 +20,8 @@ pub(crate) struct Clock {
     anchor: u64,
     song_frame: Option<i64>,
     beats: Option<Beats>,
-    /// The frame at which the pass began.
-    pass_start: u64,
+    /// The last frame at which the host told where it was.
+    told_at: u64,
     rate_hz: f64,
 }
 
@@ -45,22 +48,27 @@ pub(crate) enum Move {
 impl Clock {
     /// The clock of a pass that begins at frame `at`.
     pub(crate) fn starting(at: u64, position: &Position, rate_hz: f64) -> Self {
-        let tempo = position.tempo_bpm.filter(|tempo| tempo.is_finite() && *tempo > 0.0);
+        let tempo = position.tempo_bpm.filter(|tempo| TEMPOS.contains(tempo));
         let beats = position.beats.filter(|beats| beats.is_finite()).zip(tempo);
         Self {
             anchor: at,
             song_frame: position.song_frame,
             beats: beats.map(|(beats, tempo)| Beats { at_anchor: beats, per_frame: tempo / 60.0 / rate_hz }),
-            pass_start: at,
+            told_at: at,
             rate_hz,
         }
     }
 
-    /// Song position in seconds at `frame`; from the pass's start when the host gives none.
+    /// The host has told at frame `at` that it goes on.
+    pub(crate) fn confirm(&mut self, at: u64) {
+        self.told_at = at;
+    }
+
+    /// Song position in seconds at `frame`; from the Analyzer's first frame when the host gives none.
     pub(crate) fn song_s(&self, frame: u64) -> f64 {
         match self.song_frame {
             Some(song_frame) => (song_frame as f64 + self.since_anchor(frame)) / self.rate_hz,
-            None => frame.saturating_sub(self.pass_start) as f64 / self.rate_hz,
+            None => frame as f64 / self.rate_hz,
         }
     }
 
@@ -90,14 +98,18 @@ impl Clock {
     /// What `position` at frame `at` means for a stretch that runs by this clock.
     fn compare(&self, at: u64, position: &Position) -> Move {
         let told = Self::starting(at, position, self.rate_hz);
-        let going_on = Self { pass_start: self.pass_start, ..told };
         match (self.beats(at), self.beats, told.beats) {
             (Some(expected), Some(before), Some(now)) => {
-                let off = (now.at_anchor - expected).abs();
-                if off > JUMP_S * self.rate_hz * before.per_frame.max(now.per_frame) {
+                // A new tempo may have held since any frame of the block before.
+                let since_told = at as f64 - self.told_at as f64;
+                let at_new_tempo = expected + since_told * (now.per_frame - before.per_frame);
+                let slack = JUMP_S * self.rate_hz * before.per_frame.max(now.per_frame);
+                let (earliest, latest) =
+                    (expected.min(at_new_tempo) - slack, expected.max(at_new_tempo) + slack);
+                if !(earliest..=latest).contains(&now.at_anchor) {
                     Move::Start(told)
-                } else if off > SAME_BEATS || now.per_frame != before.per_frame {
-                    Move::Retimed(going_on)
+                } else if (now.at_anchor - expected).abs() > SAME_BEATS || now.per_frame != before.per_frame {
+                    Move::Retimed(told)
                 } else {
                     Move::On
                 }
@@ -157,6 +169,21 @@ mod tests {
         assert_eq!(follow(25_000, Position { playing: Some(false), ..at_beat(9.0, 120.0) }), Move::Stop);
     }
 
+    /// A host tells of a tempo change at the next block, wherever in the last one it was.
+    #[test]
+    fn a_tempo_change_inside_a_block_is_no_jump() {
+        let mut clock = Clock::starting(0, &at_beat(0.0, 120.0), RATE);
+        clock.confirm(96_000);
+        for share in [0.0, 0.5, 1.0] {
+            // Two thousand frames, of which this share at 140.
+            let beats = 4.0 + 2048.0 / RATE / 60.0 * (120.0 + 20.0 * share);
+            let moved = follow(Some(&clock), 98_048, &at_beat(beats, 140.0), RATE);
+            assert!(matches!(moved, Move::Retimed(_)), "{share}: {moved:?}");
+        }
+        let moved = follow(Some(&clock), 98_048, &at_beat(4.2, 140.0), RATE);
+        assert!(matches!(moved, Move::Start(_)), "{moved:?}");
+    }
+
     #[test]
     fn a_files_position_goes_on_frame_by_frame() {
         let clock = Clock::starting(0, &Position::in_file(0), RATE);
@@ -172,5 +199,8 @@ mod tests {
         assert!(!Clock::starting(0, &garbage, RATE).by_beats());
         let garbage = Position { beats: Some(f64::INFINITY), ..at_beat(4.0, 120.0) };
         assert!(!Clock::starting(0, &garbage, RATE).by_beats());
+        for tempo in [0.0, -120.0, f64::MIN_POSITIVE, 1e-14, 0.99, 10_001.0, f64::MAX, f64::INFINITY] {
+            assert!(!Clock::starting(0, &at_beat(4.0, tempo), RATE).by_beats(), "{tempo}");
+        }
     }
 }

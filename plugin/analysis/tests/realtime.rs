@@ -131,7 +131,7 @@ fn integrated_and_range_stay_right_over_four_hours() {
         }
         ends.push(last.reading.unwrap());
     }
-    let integrated = |reading: &Reading| Lufs::of_power(reading.pass.integrated).unwrap().0;
+    let integrated = |reading: &Reading| Lufs::of_power(reading.pass.integrated_power).unwrap().0;
     let quiet = integrated(&ends[0]);
     let expected = 10.0 * f64::midpoint(10f64.powf(quiet / 10.0), 10f64.powf((quiet + 10.0) / 10.0)).log10();
     assert!((integrated(&ends[1]) - expected).abs() < 0.01, "{} for {expected}", integrated(&ends[1]));

@@ -39,9 +39,13 @@ fn main() -> ExitCode {
     outcome.into()
 }
 
-/// Tells a person what went wrong, on standard error.
+/// Tells a person what went wrong, on standard error, in one line: a file's name may hold anything.
 fn tell(trouble: &impl std::fmt::Display) {
-    eprintln!("candlemark: {trouble}");
+    let mut line = String::from("candlemark: ");
+    for character in trouble.to_string().chars() {
+        if character.is_control() { line.extend(character.escape_default()) } else { line.push(character) }
+    }
+    eprintln!("{line}");
 }
 
 /// Prints on standard output. A reader that has gone away (`| head`) ends the command quietly.

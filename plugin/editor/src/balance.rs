@@ -43,7 +43,7 @@ fn alone(ui: &mut Ui, bands: &[BandFigures]) {
         return;
     }
     Grid::new("alone").num_columns(2).striped(true).show(ui, |ui| {
-        for heading in ["Band", "Under the song's loudness"] {
+        for heading in ["Band", "Against the song's loudness"] {
             ui.label(heading);
         }
         ui.end_row();

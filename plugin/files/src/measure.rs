@@ -25,7 +25,7 @@ pub struct Measured {
 }
 
 /// Measures a file from its beginning to its end. `progress` is told the share that has been read, 0 to 1,
-/// after each block. Memory grows by the cells alone, about half a kilobyte for a second of sound.
+/// after each block. Memory grows by the cells alone, under a kilobyte for a second of sound.
 ///
 /// # Errors
 ///
@@ -35,7 +35,7 @@ pub fn measure(path: &Path, mut progress: impl FnMut(f64)) -> Result<Measured, F
     let info = file.info();
     let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
         .map_err(|error| FileError::UnsupportedRate { path: path.to_owned(), rate: error.0 })?;
-    let mut desk = OnDesk(Desk::new(info.sample_rate, info.channels));
+    let mut desk = OnDesk(Desk::of_file(info.sample_rate, info.channels));
     let mut troubles = Vec::new();
     loop {
         let share = file.progress();

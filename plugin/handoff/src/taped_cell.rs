@@ -70,7 +70,7 @@ impl Record<CELL_WORDS> for TapedCell {
             words.f32(power.right as f32);
             words.f32(power.mid as f32);
         }
-        words.f32(cell.short_term as f32);
+        words.f32(cell.short_term_power as f32);
         words.f32(cell.true_peak_3s);
         words.f32(cell.true_peak);
         // Two levels a word. The bands are taken in pairs, so that six levels fill three words.
@@ -120,7 +120,7 @@ impl Record<CELL_WORDS> for TapedCell {
                 coverage: words.f32(),
                 weighted: read_power(words),
                 plain: read_power(words),
-                short_term: words.f32().into(),
+                short_term_power: words.f32().into(),
                 true_peak_3s: words.f32(),
                 true_peak: words.f32(),
                 bands: read_bands(words),

@@ -49,8 +49,8 @@ impl Record<READING_WORDS> for TapedReading {
             sample_peak,
             true_peak,
             faults,
-            momentary,
-            short_term,
+            momentary_power,
+            short_term_power,
             true_peak_3s,
             weighted_3s,
             plain_3s,
@@ -80,8 +80,8 @@ impl Record<READING_WORDS> for TapedReading {
         words.u32(faults.non_finite);
         words.u32(faults.clipped_runs);
         words.u32(faults.lost_cells);
-        words.f64(*momentary);
-        words.f64(*short_term);
+        words.f64(*momentary_power);
+        words.f64(*short_term_power);
         words.f32(*true_peak_3s);
         write_power(&mut words, weighted_3s);
         write_power(&mut words, plain_3s);
@@ -90,11 +90,11 @@ impl Record<READING_WORDS> for TapedReading {
             words.f32(band.right);
             words.f32(band.mid);
         }
-        words.f64(pass.integrated);
-        words.f64(pass.gate);
+        words.f64(pass.integrated_power);
+        words.f64(pass.gate_power);
         words.f64(pass.range_lu.unwrap_or(0.0));
-        words.f64(pass.momentary_max);
-        words.f64(pass.short_term_max);
+        words.f64(pass.momentary_max_power);
+        words.f64(pass.short_term_max_power);
         words.f32(pass.true_peak);
         words.f64(pass.seconds);
         words.finish()
@@ -122,18 +122,18 @@ impl Record<READING_WORDS> for TapedReading {
             sample_peak: words.f32(),
             true_peak: words.f32(),
             faults: Faults { non_finite: words.u32(), clipped_runs: words.u32(), lost_cells: words.u32() },
-            momentary: words.f64(),
-            short_term: words.f64(),
+            momentary_power: words.f64(),
+            short_term_power: words.f64(),
             true_peak_3s: words.f32(),
             weighted_3s: read_power(words),
             plain_3s: read_power(words),
             bands_3s: read_bands(words),
             pass: PassFigures {
-                integrated: words.f64(),
-                gate: words.f64(),
+                integrated_power: words.f64(),
+                gate_power: words.f64(),
                 range_lu: Some(words.f64()).filter(|_| bit(flags, 3)),
-                momentary_max: words.f64(),
-                short_term_max: words.f64(),
+                momentary_max_power: words.f64(),
+                short_term_max_power: words.f64(),
                 true_peak: words.f32(),
                 seconds: words.f64(),
             },

@@ -67,7 +67,7 @@ impl From<&Reading> for Trace {
             offline: reading.place.offline,
             preroll: reading.place.preroll,
             weighted: reading.weighted,
-            short_term: reading.short_term,
+            short_term: reading.short_term_power,
             true_peak: reading.true_peak,
             sample_peak: reading.sample_peak,
             clipped_runs: reading.faults.clipped_runs.try_into().unwrap_or(u8::MAX),

@@ -10,6 +10,13 @@ use crate::yardstick::Yardstick;
 /// With fewer records than this nothing is called outside: two records do not say how far records lie apart.
 pub const RECORDS_TO_JUDGE: usize = 3;
 
+/// Levels that lie no further apart are the same: half of the tenth to which they are printed.
+const SAME_DB: f64 = 0.05;
+
+/// A relative level below this is not heard (common practice, no source): how far below tells of a file's coding,
+/// not of a balance, and does not count in the distance.
+const UNHEARD_DB: f64 = -80.0;
+
 /// Where a song lies against the records.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Comparison {
@@ -17,8 +24,8 @@ pub struct Comparison {
     pub name: String,
     /// How many records it was taken from.
     pub records: usize,
-    /// Root mean square over bands of the song's distance from the middle record, in dB. `None` when no
-    /// band can be compared.
+    /// Root mean square over bands of the song's distance from the middle record, in dB, where levels under
+    /// −80 dB of the loudness count as −80. `None` when no band can be compared.
     pub distance_db: Option<f64>,
     /// The bands that both have, from low to high.
     pub bands: Vec<BandComparison>,
@@ -43,19 +50,21 @@ pub struct BandComparison {
 impl Comparison {
     /// Puts a song beside a yardstick.
     pub fn new(song: &SongFigures, yardstick: &Yardstick) -> Self {
+        let mut squares = 0.0;
         let bands: Vec<BandComparison> = song
             .bands
             .iter()
             .filter_map(|band| {
                 let curve = yardstick.curve_at(band.nominal)?;
-                let off_db = band.relative?.median_db - curve.middle_db;
+                let median_db = band.relative?.median_db;
+                let off_db = median_db - curve.middle_db;
+                squares += (median_db.max(UNHEARD_DB) - curve.middle_db.max(UNHEARD_DB)).powi(2);
                 let (low_db, high_db) = (curve.low_db - curve.middle_db, curve.high_db - curve.middle_db);
-                let outside =
-                    yardstick.records.len() >= RECORDS_TO_JUDGE && (off_db < low_db || off_db > high_db);
+                let outside = yardstick.records.len() >= RECORDS_TO_JUDGE
+                    && (off_db < low_db - SAME_DB || off_db > high_db + SAME_DB);
                 Some(BandComparison { nominal: band.nominal, off_db, low_db, high_db, outside })
             })
             .collect();
-        let squares: f64 = bands.iter().map(|band| band.off_db * band.off_db).sum();
         Self {
             name: yardstick.name.clone(),
             records: yardstick.records.len(),

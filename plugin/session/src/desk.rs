@@ -4,12 +4,13 @@
 //! measured by the same Desk.
 
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
 use candlemark_analysis::bands::{NOMINAL_HZ, fitting_bands};
-use candlemark_analysis::{Cell, Channels, Db, Hertz, Lufs, Power, Reading};
+use candlemark_analysis::{Cell, Channels, Db, Hertz, Lufs, PassFigures, Power, Reading};
 
 use crate::figures::{BandFigures, Fold, Health, SongFigures, Spread, WorstFold};
-use crate::statistics::{median, percentile};
+use crate::statistics::median;
 
 /// The window over which a relative level is taken.
 const WINDOW_S: f64 = 3.0;
@@ -17,14 +18,25 @@ const WINDOW_S: f64 = 3.0;
 const WORST_FOLD_S: f64 = 10.0;
 /// The loud parts of a song: so many of its loudest seconds.
 const LOUD_S: f64 = 30.0;
-/// A cell counts for windows when a pass covered this much of it.
-const FILLED: f32 = 0.9;
+/// The absolute gate, ITU-R BS.1770-5 (11/2023) Annex 1, eq. (5), and the distance of the relative one, eq. (6).
+const ABSOLUTE_GATE: Lufs = Lufs(-70.0);
+const RELATIVE_GATE_LU: f64 = 10.0;
+
+/// What a Desk measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    /// A file: one pass, whose loudness, range and gates are the standard's own, over the whole of it.
+    File,
+    /// A song that is worked on: the latest pass of every cell, gated by the cells themselves.
+    Song,
+}
 
 /// Where a cell lies in the song: whether it is counted in pairs of quarter notes, and its number.
 type CellKey = (bool, i64);
 
 /// One bus's or one file's song.
 pub struct Desk {
+    kind: Kind,
     rate: Hertz,
     channels: Channels,
     cells: BTreeMap<CellKey, Cell>,
@@ -36,9 +48,19 @@ pub struct Desk {
 }
 
 impl Desk {
-    /// An empty desk for sound of this rate and channel count.
-    pub fn new(rate: Hertz, channels: Channels) -> Self {
+    /// An empty desk for a file of this rate and channel count.
+    pub fn of_file(rate: Hertz, channels: Channels) -> Self {
+        Self::new(Kind::File, rate, channels)
+    }
+
+    /// An empty desk for a song that is worked on, at this rate and channel count.
+    pub fn of_song(rate: Hertz, channels: Channels) -> Self {
+        Self::new(Kind::Song, rate, channels)
+    }
+
+    fn new(kind: Kind, rate: Hertz, channels: Channels) -> Self {
         Self {
+            kind,
             rate,
             channels,
             cells: BTreeMap::new(),
@@ -64,7 +86,9 @@ impl Desk {
         self.sample_peak = self.sample_peak.max(reading.sample_peak);
         self.health.clipped_runs += u64::from(faults.clipped_runs);
         self.health.non_finite += u64::from(faults.non_finite);
-        self.health.overs += u64::from(reading.true_peak > 1.0);
+        // The last reading of a file may hold nothing but what the interpolator still held of the one before.
+        let goes_on = reading.frames == 0 && self.last.is_some_and(|last| last.true_peak > 1.0);
+        self.health.overs += u64::from(reading.true_peak > 1.0 && !goes_on);
         self.last = Some(*reading);
     }
 
@@ -81,34 +105,74 @@ impl Desk {
     /// What the song measures so far. Work grows with the song's length; ask once a second, not once a frame.
     pub fn figures(&self) -> SongFigures {
         let Some(last) = &self.last else { return SongFigures::default() };
-        let pass = &last.pass;
-        let integrated = Lufs::of_power(pass.integrated);
+        let gate = match self.kind {
+            Kind::File => last.pass.gate_power,
+            Kind::Song => self.gate_of_cells(),
+        };
+        let gated = self.gated(gate);
+        let stretches = self.stretches(WINDOW_S);
+        let figures = SongFigures {
+            gated_s: gated.frames / self.rate.0,
+            psr_loud: self.psr_loud(&stretches, gate),
+            fold: Fold { kept: gated.weighted.fold_kept() },
+            fold_worst: self.worst_fold(gate),
+            correlation: gated.plain.correlation(self.channels),
+            bands: self.bands(&gated, &stretches, gate),
+            health: self.health_of(&gated),
+            ..SongFigures::default()
+        };
+        match self.kind {
+            Kind::File => self.with_loudness_of_file(&last.pass, figures),
+            Kind::Song => self.with_peak_of_cells(figures),
+        }
+    }
+
+    /// A file's loudness, range and maxima are its one pass's.
+    fn with_loudness_of_file(&self, pass: &PassFigures, figures: SongFigures) -> SongFigures {
+        let integrated = Lufs::of_power(pass.integrated_power);
         let true_peak = Db::of_amplitude(pass.true_peak.into());
-        let gated = self.gated(pass.gate);
-        let windows = self.windows(WINDOW_S);
         SongFigures {
             duration_s: self.heard_frames as f64 / self.rate.0,
-            gated_s: gated.frames / self.rate.0,
             integrated,
-            momentary_max: Lufs::of_power(pass.momentary_max),
-            short_term_max: Lufs::of_power(pass.short_term_max),
+            momentary_max: Lufs::of_power(pass.momentary_max_power),
+            short_term_max: Lufs::of_power(pass.short_term_max_power),
             range_lu: pass.range_lu,
             true_peak_dbtp: true_peak,
             sample_peak_dbfs: Db::of_amplitude(self.sample_peak.into()),
             plr: true_peak.zip(integrated).map(|(peak, loudness)| Db(peak.0 - loudness.0)),
-            psr_loud: self.psr_loud(&windows),
-            fold: Fold { kept: gated.weighted.fold_kept() },
-            fold_worst: self.worst_fold(pass.gate),
-            correlation: gated.plain.correlation(self.channels),
-            bands: self.bands(&gated, &windows, pass.gate),
-            health: self.health_of(&gated),
+            ..figures
         }
+    }
+
+    /// Of a song that is worked on, cells tell the length and the true peak; its integrated loudness and range
+    /// would need more than they hold.
+    fn with_peak_of_cells(&self, figures: SongFigures) -> SongFigures {
+        let frames: f64 = self.cells.values().map(|cell| f64::from(cell.frames)).sum();
+        let peak = self.cells.values().fold(0f32, |peak, cell| peak.max(cell.true_peak));
+        SongFigures {
+            duration_s: frames / self.rate.0,
+            true_peak_dbtp: Db::of_amplitude(peak.into()),
+            ..figures
+        }
+    }
+
+    /// The gate of a song that is worked on: as the integrated loudness's, over cells.
+    fn gate_of_cells(&self) -> f64 {
+        let absolute = ABSOLUTE_GATE.power();
+        let above = self.cells.values().filter(|cell| cell.loudness_power() > absolute);
+        let (energy, frames) = above.fold((0.0, 0.0), |(energy, frames), cell| {
+            let more = f64::from(cell.frames);
+            (energy + cell.loudness_power() * more, frames + more)
+        });
+        let relative =
+            if frames > 0.0 { energy / frames * 10f64.powf(-RELATIVE_GATE_LU / 10.0) } else { 0.0 };
+        relative.max(absolute)
     }
 
     /// Mean powers of the cells whose own loudness lies above `gate`.
     fn gated(&self, gate: f64) -> Sound {
         let mut sound = Sound::default();
-        for cell in self.cells.values().filter(|cell| cell.weighted.total(self.channels) > gate) {
+        for cell in self.cells.values().filter(|cell| cell.loudness_power() > gate) {
             sound.add(cell);
         }
         sound.mean()
@@ -116,45 +180,47 @@ impl Desk {
 
     /// The stretches of at least `seconds` that end with each filled cell, each of cells that follow one
     /// another.
-    fn windows(&self, seconds: f64) -> Vec<Window<'_>> {
+    fn stretches(&self, seconds: f64) -> Stretches<'_> {
         let wanted = seconds * self.rate.0 - 0.5;
-        let filled: Vec<(&CellKey, &Cell)> =
-            self.cells.iter().filter(|(_, cell)| cell.coverage >= FILLED).collect();
-        let mut windows = Vec::new();
+        let (keys, cells): (Vec<&CellKey>, Vec<&Cell>) =
+            self.cells.iter().filter(|(_, cell)| cell.is_filled()).unzip();
+        let mut spans = Vec::new();
         let (mut first, mut frames) = (0, 0.0);
-        for end in 0..filled.len() {
-            if end > 0 && !follows(filled[end - 1].0, filled[end].0) {
+        for end in 0..cells.len() {
+            if end > 0 && !follows(keys[end - 1], keys[end]) {
                 (first, frames) = (end, 0.0);
             }
-            frames += f64::from(filled[end].1.frames);
-            while frames - f64::from(filled[first].1.frames) >= wanted {
-                frames -= f64::from(filled[first].1.frames);
+            frames += f64::from(cells[end].frames);
+            while frames - f64::from(cells[first].frames) >= wanted {
+                frames -= f64::from(cells[first].frames);
                 first += 1;
             }
             if frames >= wanted {
-                let mut sound = Sound::default();
-                filled[first..=end].iter().for_each(|(_, cell)| sound.add(cell));
-                let begin = filled[first].1;
-                let start_s = begin.place.song_s - f64::from(begin.frames) / self.rate.0;
-                windows.push(Window { sound: sound.mean(), start_s, last: filled[end].1 });
+                spans.push(first..=end);
             }
         }
-        windows
+        Stretches { rate: self.rate, cells, spans }
+    }
+
+    /// The stretches whose own loudness lies above `gate`.
+    fn loud_windows<'a>(&self, stretches: &'a Stretches<'a>, gate: f64) -> impl Iterator<Item = Window<'a>> {
+        let channels = self.channels;
+        stretches.windows().filter(move |window| window.sound.weighted.total(channels) > gate)
     }
 
     fn worst_fold(&self, gate: f64) -> Option<WorstFold> {
-        self.windows(WORST_FOLD_S)
-            .iter()
-            .filter(|window| window.sound.weighted.total(self.channels) > gate)
+        self.loud_windows(&self.stretches(WORST_FOLD_S), gate)
             .filter_map(|window| Some((window.sound.weighted.fold_kept()?, window.start_s)))
             .min_by(|a, b| a.0.total_cmp(&b.0))
             .map(|(kept, start_s)| WorstFold { fold: Fold { kept: Some(kept) }, at_s: start_s.max(0.0) })
     }
 
-    /// The median of true peak of 3 s less short-term loudness, over the cells' ends of the loudest 30 s.
-    fn psr_loud(&self, windows: &[Window<'_>]) -> Option<Db> {
-        let mut cells: Vec<&Cell> = windows.iter().map(|window| window.last).collect();
-        cells.sort_by(|a, b| b.short_term.total_cmp(&a.short_term));
+    /// The median of true peak of 3 s less short-term loudness, over the cells' ends of the loudest gated 30 s. After
+    /// a jump, the 3 s to a cell's end are not the song's.
+    fn psr_loud(&self, stretches: &Stretches<'_>, gate: f64) -> Option<Db> {
+        let windows = self.loud_windows(stretches, gate);
+        let mut cells: Vec<&Cell> = windows.filter(|w| w.one_pass).map(|w| w.last).collect();
+        cells.sort_by(|a, b| b.short_term_power.total_cmp(&a.short_term_power));
         let mut seconds = 0.0;
         let mut ratios: Vec<f64> = cells
             .iter()
@@ -165,40 +231,30 @@ impl Desk {
             })
             .filter_map(|cell| {
                 let peak = Db::of_amplitude(cell.true_peak_3s.into())?;
-                Some(peak.0 - Lufs::of_power(cell.short_term)?.0)
+                Some(peak.0 - Lufs::of_power(cell.short_term_power)?.0)
             })
             .collect();
         median(&mut ratios).map(Db)
     }
 
-    fn bands(&self, gated: &Sound, windows: &[Window<'_>], gate: f64) -> Vec<BandFigures> {
-        let loud: Vec<(&Window<'_>, Lufs)> = windows
-            .iter()
-            .filter(|window| window.sound.weighted.total(self.channels) > gate)
-            .filter_map(|window| Some((window, window.sound.weighted.loudness(self.channels)?)))
-            .collect();
-        (0..fitting_bands(self.rate))
-            .map(|band| {
-                let mut relatives: Vec<f64> = loud
-                    .iter()
-                    .filter_map(|(window, loudness)| {
-                        Some(window.sound.bands[band].level_db()?.0 - loudness.0)
-                    })
-                    .collect();
-                let median_db = median(&mut relatives);
-                let low_high = percentile(&relatives, 10.0).zip(percentile(&relatives, 90.0));
-                let power = gated.bands[band];
-                BandFigures {
-                    nominal: Hertz(NOMINAL_HZ[band]),
-                    level: power.level_db(),
-                    relative: median_db.zip(low_high).map(|(median_db, (low_db, high_db))| Spread {
-                        low_db,
-                        median_db,
-                        high_db,
-                    }),
-                    fold: Fold { kept: power.fold_kept() },
-                    correlation: power.correlation(self.channels),
-                }
+    fn bands(&self, gated: &Sound, stretches: &Stretches<'_>, gate: f64) -> Vec<BandFigures> {
+        let mut relatives = vec![Vec::new(); fitting_bands(self.rate)];
+        for window in self.loud_windows(stretches, gate) {
+            // A band's level is a mean over channels, in which a mono file counts as both speakers playing the
+            // same; so must the loudness that it is put beside.
+            let Some(loudness) = window.sound.weighted.loudness(Channels::Stereo) else { continue };
+            for (relatives, band) in relatives.iter_mut().zip(window.sound.bands) {
+                relatives.extend(band.level_db().map(|level| level.0 - loudness.0));
+            }
+        }
+        let figures = relatives.iter_mut().zip(gated.bands).enumerate();
+        figures
+            .map(|(band, (relatives, power))| BandFigures {
+                nominal: Hertz(NOMINAL_HZ[band]),
+                level: power.level_db(),
+                relative: Spread::of(relatives),
+                fold: Fold { kept: power.fold_kept() },
+                correlation: power.correlation(self.channels),
             })
             .collect()
     }
@@ -222,10 +278,36 @@ fn follows(before: &CellKey, after: &CellKey) -> bool {
     before.0 == after.0 && before.1 + 1 == after.1
 }
 
-/// A stretch of cells that follow one another.
+/// Stretches of cells that follow one another.
+struct Stretches<'a> {
+    rate: Hertz,
+    cells: Vec<&'a Cell>,
+    spans: Vec<RangeInclusive<usize>>,
+}
+
+impl Stretches<'_> {
+    /// Each stretch, added up as it is asked for: to hold them all would take more than the song's cells do.
+    fn windows(&self) -> impl Iterator<Item = Window<'_>> {
+        self.spans.iter().map(|span| {
+            let mut sound = Sound::default();
+            self.cells[span.clone()].iter().for_each(|cell| sound.add(cell));
+            let (first, last) = (self.cells[*span.start()], self.cells[*span.end()]);
+            Window {
+                sound: sound.mean(),
+                start_s: first.place.song_s - f64::from(first.frames) / self.rate.0,
+                one_pass: first.place.pass == last.place.pass,
+                last,
+            }
+        })
+    }
+}
+
+/// One stretch.
 struct Window<'a> {
     sound: Sound,
     start_s: f64,
+    /// All of its cells were filled by one pass.
+    one_pass: bool,
     last: &'a Cell,
 }
 

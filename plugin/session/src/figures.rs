@@ -2,6 +2,8 @@
 
 use candlemark_analysis::{Db, Hertz, Lufs};
 
+use crate::statistics::{median, percentile};
+
 /// The figures of a song as far as it has been heard, or of a file. What is undefined is `None`.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct SongFigures {
@@ -86,6 +88,14 @@ pub struct Spread {
     pub median_db: f64,
     /// 90th percentile.
     pub high_db: f64,
+}
+
+impl Spread {
+    /// The spread of values in any order. `None` of nothing. Sorts the values.
+    pub fn of(values_db: &mut [f64]) -> Option<Self> {
+        let median_db = median(values_db)?;
+        Some(Self { low_db: percentile(values_db, 10.0)?, median_db, high_db: percentile(values_db, 90.0)? })
+    }
 }
 
 /// What should not be in a song: counts, and where the first lies.

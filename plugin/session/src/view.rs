@@ -44,9 +44,9 @@ impl View {
         let mut view = Self { song, comparison, session_s, ..Self::default() };
         if let Some(reading) = desk.last_reading() {
             let pass = &reading.pass;
-            view.momentary = Lufs::of_power(reading.momentary);
-            view.short_term = Lufs::of_power(reading.short_term);
-            view.integrated = Lufs::of_power(pass.integrated);
+            view.momentary = Lufs::of_power(reading.momentary_power);
+            view.short_term = Lufs::of_power(reading.short_term_power);
+            view.integrated = Lufs::of_power(pass.integrated_power);
             view.range_lu = pass.range_lu;
             view.true_peak_dbtp = Db::of_amplitude(pass.true_peak.into());
             view.psr = Db::of_amplitude(reading.true_peak_3s.into())

@@ -3,7 +3,7 @@
 use std::time::{Duration, Instant};
 
 use candlemark_analysis::{Channels, Hertz};
-use candlemark_handoff::{Activation, CellFollower, ReadingFollower, TapeReader};
+use candlemark_handoff::{Activation, CellFollower, ReadingFollower, TapeReader, TapedCell, TapedReading};
 use candlemark_session::desk::Desk;
 use candlemark_session::figures::SongFigures;
 
@@ -15,6 +15,8 @@ pub(crate) struct Song {
     readings: ReadingFollower,
     cells: CellFollower,
     activation: Option<Activation>,
+    /// Records that were read before their activation was.
+    waiting: (Option<TapedReading>, Option<TapedCell>),
     desk: Desk,
     figures: SongFigures,
     figures_at: Option<Instant>,
@@ -27,7 +29,8 @@ impl Song {
             readings: tape.readings.follow(),
             cells: tape.cells.follow(),
             activation: None,
-            desk: Desk::new(Hertz(0.0), Channels::Stereo),
+            waiting: (None, None),
+            desk: Desk::of_song(Hertz(0.0), Channels::Stereo),
             figures: SongFigures::default(),
             figures_at: None,
         }
@@ -40,19 +43,27 @@ impl Song {
             // A Desk is made for one sample rate: another begins a song anew.
             self.activation = activation;
             if let Some(Activation { sample_rate, channels, .. }) = activation {
-                self.desk = Desk::new(sample_rate, channels);
+                self.desk = Desk::of_song(sample_rate, channels);
             }
             self.figures_at = None;
         }
         let Some(activation) = activation else { return };
-        while let Some(taped) = self.readings.poll() {
+        // Of an activation that came after the one looked at, the first record waits for the next time.
+        while let Some(taped) = self.waiting.0.take().or_else(|| self.readings.poll()) {
             if taped.activation == activation {
                 self.desk.take_reading(&taped.reading);
+            } else if taped.activation.number > activation.number {
+                self.waiting.0 = Some(taped);
+                break;
             }
         }
-        while let Some(taped) = self.cells.poll() {
-            if taped.activation == activation.number as u16 {
+        while let Some(taped) = self.waiting.1.take().or_else(|| self.cells.poll()) {
+            let ahead = taped.activation.wrapping_sub(activation.number as u16);
+            if ahead == 0 {
                 self.desk.take_cell(&taped.cell);
+            } else if ahead < u16::MAX / 2 {
+                self.waiting.1 = Some(taped);
+                break;
             }
         }
         if self.figures_at.is_none_or(|at| at.elapsed() >= FIGURES) {

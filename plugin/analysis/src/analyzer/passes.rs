@@ -29,6 +29,9 @@ impl Analyzer {
             _ => follow(self.clock.as_ref(), at, position, self.rate.0),
         };
         if moved == Move::On && told == self.told {
+            if let Some(clock) = &mut self.clock {
+                clock.confirm(at);
+            }
             return;
         }
         // What was gathered belongs to the place before.
@@ -37,12 +40,18 @@ impl Analyzer {
         let preroll_changed = told.preroll != self.told.preroll;
         self.told = told;
         match moved {
-            Move::On if preroll_changed => self.reopen_cell(at),
-            Move::On => {}
+            Move::On => {
+                if let Some(clock) = &mut self.clock {
+                    clock.confirm(at);
+                }
+                if preroll_changed {
+                    self.reopen_cell(at, before);
+                }
+            }
             Move::Retimed(clock) => {
                 self.clock = Some(clock);
                 if preroll_changed || self.cells.retime(&clock, at) {
-                    self.reopen_cell(at);
+                    self.reopen_cell(at, before);
                 }
             }
             Move::Start(clock) => self.turn(Some(clock), at, before, sink),
@@ -52,14 +61,14 @@ impl Analyzer {
 
     /// Ends the pass that runs, at `before`, and begins that of `clock`, if there is one.
     fn turn(&mut self, clock: Option<Clock>, at: u64, before: Place, sink: &mut impl Sink) {
-        let [_, short_term] = self.loudness_now();
-        self.cells.close(at, before, short_term, self.chunks.true_peak(), FILLED);
         self.clock = clock;
+        self.peak_since_break = 0.0;
         self.quiet_chunks = 0;
         if clock.is_some() {
             self.pass_number = self.pass_number.saturating_add(1);
         }
-        self.reopen_cell(at);
+        self.cells.mark_border(at);
+        self.reopen_cell(at, before);
         if self.slice.frames == 0 {
             self.begin_counting(at, before, sink);
         } else {
@@ -67,9 +76,10 @@ impl Analyzer {
         }
     }
 
-    /// Opens the cell at frame `at`, where nothing of another is to go on.
-    fn reopen_cell(&mut self, at: u64) {
-        self.cells.discard_open();
+    /// Closes the open cell at `before`, and opens the one at frame `at`.
+    fn reopen_cell(&mut self, at: u64, before: Place) {
+        let [_, short_term] = self.loudness_now();
+        self.cells.close(at, before, short_term, self.chunks.true_peak(), FILLED);
         if let Some(clock) = self.clock.filter(|_| !self.told.preroll) {
             self.cells.open(&clock, at);
         }
@@ -85,15 +95,24 @@ impl Analyzer {
         self.counting = self.clock.is_some();
         if self.counting {
             self.pass.reset();
+            self.pass.last_true_peak(self.peak_since_break);
         }
     }
 
     /// Without a transport: sound above −70 LUFS begins a pass, five seconds under it end it.
-    pub(super) fn follow_sound(&mut self, at: u64, place: Place, sounds: bool, sink: &mut impl Sink) {
+    /// `true_peak` is that of the chunk that has ended.
+    pub(super) fn follow_sound(
+        &mut self,
+        at: u64,
+        place: Place,
+        (sounds, true_peak): (bool, f32),
+        sink: &mut impl Sink,
+    ) {
         self.quiet_chunks = if sounds { 0 } else { self.quiet_chunks.saturating_add(1) };
         if sounds && self.clock.is_none() {
             let clock = Clock::starting(at, &Position::UNKNOWN, self.rate.0);
             self.turn(Some(clock), at, place, sink);
+            self.pass.last_true_peak(true_peak);
         } else if self.clock.is_some() && self.quiet_chunks >= QUIET_CHUNKS {
             self.turn(None, at, place, sink);
         }

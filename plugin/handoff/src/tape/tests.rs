@@ -75,18 +75,18 @@ impl Numbers {
                 clipped_runs: self.below(400) as u32,
                 lost_cells: self.bits() as u32,
             },
-            momentary: self.power(),
-            short_term: self.power(),
+            momentary_power: self.power(),
+            short_term_power: self.power(),
             true_peak_3s: self.power() as f32,
             weighted_3s: self.powers(),
             plain_3s: self.powers(),
             bands_3s: self.bands(),
             pass: PassFigures {
-                integrated: self.power(),
-                gate: self.power(),
+                integrated_power: self.power(),
+                gate_power: self.power(),
                 range_lu: self.flag().then(|| self.power()),
-                momentary_max: self.power(),
-                short_term_max: self.power(),
+                momentary_max_power: self.power(),
+                short_term_max_power: self.power(),
                 true_peak: self.power() as f32,
                 seconds: self.power(),
             },
@@ -107,7 +107,7 @@ impl Numbers {
             coverage: self.below(1001) as f32 / 1000.0,
             weighted: self.powers(),
             plain: self.powers(),
-            short_term: self.power(),
+            short_term_power: self.power(),
             true_peak_3s: self.power() as f32,
             true_peak: self.power() as f32,
             bands: self.bands(),
@@ -161,7 +161,7 @@ fn a_trace_comes_back_within_its_rounding() {
         assert_eq!((trace.offline, trace.preroll), (reading.place.offline, reading.place.preroll));
         assert!((trace.song_s - reading.place.song_s).abs() <= 0.000_050_1);
         assert!(near_powers(trace.weighted, reading.weighted));
-        assert!(near(trace.short_term, reading.short_term));
+        assert!(near(trace.short_term, reading.short_term_power));
         assert!(near_amplitude(trace.true_peak, reading.true_peak));
         assert!(near_amplitude(trace.sample_peak, reading.sample_peak));
         assert_eq!(u32::from(trace.clipped_runs), reading.faults.clipped_runs.min(255));
@@ -195,7 +195,7 @@ fn a_cell_comes_back_within_its_rounding() {
         assert_eq!(back.coverage, cell.coverage);
         assert_eq!(single(back.weighted), single(cell.weighted));
         assert_eq!(single(back.plain), single(cell.plain));
-        assert_eq!(back.short_term as f32, cell.short_term as f32);
+        assert_eq!(back.short_term_power as f32, cell.short_term_power as f32);
         assert_eq!((back.true_peak_3s, back.true_peak), (cell.true_peak_3s, cell.true_peak));
         for (back, band) in back.bands.iter().zip(&cell.bands) {
             assert!(near(back.left.into(), band.left.into()));
