@@ -1,6 +1,6 @@
 //! The instruments that every quantum goes through: cleansing, weighting, interpolation and spectra.
 
-use pulp::Arch;
+use pulp::{Arch, NullaryFnOnce};
 
 use crate::health::{ClipRuns, cleanse};
 use crate::k_weighting::KWeighting;
@@ -67,36 +67,21 @@ impl Instruments {
         frames: usize,
         mut found: impl FnMut(usize, &TierFrame),
     ) -> u32 {
-        let Self { arch, channels, weighting, interpolator, octaves, clip_runs } = self;
-        let channels = channels.count();
-        arch.dispatch(
-            #[inline(always)]
-            || {
-                let mut bad = 0;
-                for samples in &mut quantum.plain[..channels] {
-                    bad += cleanse(&mut samples[..frames]);
-                }
-                if channels == 1 {
-                    quantum.plain[1] = quantum.plain[0];
-                }
-                let samples = quantum.plain.as_flattened().iter();
-                let peak = samples.fold(0f32, |peak, x| larger(peak, x.abs()));
-                quantum.has_clipped =
-                    clip_runs.follow(&quantum.plain, frames, channels, peak, &mut quantum.clip_ends);
-                weighting.weight(&quantum.plain, frames, &mut quantum.weighted);
-                interpolator.peaks(&quantum.plain, frames, &mut quantum.peaks);
-                octaves.feed(&quantum.plain, frames, &mut found);
-                bad
-            },
-        )
+        self.arch.dispatch(Measure {
+            channels: self.channels.count(),
+            weighting: &mut self.weighting,
+            interpolator: &mut self.interpolator,
+            octaves: &mut self.octaves,
+            clip_runs: &mut self.clip_runs,
+            quantum,
+            frames,
+            found: &mut found,
+        })
     }
 
     /// What a measured quantum's frames `from..to` add up to.
     pub(crate) fn sums(&self, quantum: &Quantum, from: usize, to: usize) -> Sums {
-        let mut sums = self.arch.dispatch(
-            #[inline(always)]
-            || Sums::of(quantum, from, to),
-        );
+        let mut sums = self.arch.dispatch(AddUp { quantum, from, to });
         if quantum.has_clipped {
             let clipped_runs = quantum.clip_ends[from..to].iter().map(|ends| u32::from(*ends)).sum();
             sums.faults = Faults { clipped_runs, ..sums.faults };
@@ -122,5 +107,58 @@ impl Instruments {
         self.interpolator.clear();
         self.octaves.clear(origin);
         self.clip_runs.clear();
+    }
+}
+
+/// The work on a quantum, compiled anew for each instruction set. (A closure would be compiled for the poorest
+/// and called.)
+struct Measure<'a, F> {
+    channels: usize,
+    weighting: &'a mut KWeighting,
+    interpolator: &'a mut TruePeak,
+    octaves: &'a mut ThirdOctaves,
+    clip_runs: &'a mut ClipRuns,
+    quantum: &'a mut Quantum,
+    frames: usize,
+    found: &'a mut F,
+}
+
+impl<F: FnMut(usize, &TierFrame)> NullaryFnOnce for Measure<'_, F> {
+    type Output = u32;
+
+    #[inline(always)]
+    fn call(self) -> u32 {
+        let Self { channels, weighting, interpolator, octaves, clip_runs, quantum, frames, found } = self;
+        let mut bad = 0;
+        for samples in &mut quantum.plain[..channels] {
+            bad += cleanse(&mut samples[..frames]);
+        }
+        if channels == 1 {
+            quantum.plain[1] = quantum.plain[0];
+        }
+        let samples = quantum.plain.as_flattened().iter();
+        let peak = samples.fold(0f32, |peak, x| larger(peak, x.abs()));
+        quantum.has_clipped =
+            clip_runs.follow(&quantum.plain, frames, channels, peak, &mut quantum.clip_ends);
+        weighting.weight(&quantum.plain, frames, &mut quantum.weighted);
+        interpolator.peaks(&quantum.plain, frames, &mut quantum.peaks);
+        octaves.feed(&quantum.plain, frames, found);
+        bad
+    }
+}
+
+/// The adding up of a stretch, likewise.
+struct AddUp<'a> {
+    quantum: &'a Quantum,
+    from: usize,
+    to: usize,
+}
+
+impl NullaryFnOnce for AddUp<'_> {
+    type Output = Sums;
+
+    #[inline(always)]
+    fn call(self) -> Sums {
+        Sums::of(self.quantum, self.from, self.to)
     }
 }

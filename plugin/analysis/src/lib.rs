@@ -35,6 +35,7 @@ mod units;
 mod windows;
 
 pub use analyzer::Analyzer;
+pub use loudness_histogram::LoudnessHistogram;
 pub use position::Position;
 pub use reading::{BandPower, BandPowers, Cell, Faults, PassFigures, Place, Power, Reading};
 pub use units::{Db, Hertz, Lufs};

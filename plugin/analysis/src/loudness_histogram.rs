@@ -9,6 +9,9 @@ use crate::Lufs;
 /// Annex 1, eq. (5), and EBU Tech 3342 v4 (2023).
 pub(crate) const ABSOLUTE_GATE: Lufs = Lufs(-70.0);
 
+/// The relative gate of the integrated loudness, in LU: ITU-R BS.1770-5 (11/2023) Annex 1, eq. (6).
+const RELATIVE_GATE_LU: f64 = 10.0;
+
 const BINS_PER_LU: f64 = 100.0;
 /// −70 to +30 LUFS; what is louder still falls into the last bin.
 const BINS: usize = 10_000;
@@ -16,8 +19,12 @@ const BINS: usize = 10_000;
 /// No bins: any bin that is added widens it to itself.
 const NOTHING: std::ops::Range<usize> = std::ops::Range { start: BINS, end: 0 };
 
-/// Counts and energies of blocks by loudness, for one pass.
-pub(crate) struct LoudnessHistogram {
+/// Counts and energies of blocks by loudness: the gated figures of a pass or of a song.
+///
+/// # Realtime safety
+///
+/// Allocates when it is made, and never after.
+pub struct LoudnessHistogram {
     counts: Vec<u32>,
     energies: Vec<f64>,
     /// Bins that hold anything.
@@ -26,13 +33,23 @@ pub(crate) struct LoudnessHistogram {
     energy: f64,
 }
 
+impl Default for LoudnessHistogram {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl LoudnessHistogram {
-    pub(crate) fn new() -> Self {
+    /// Both gates count from here.
+    pub const ABSOLUTE_GATE: Lufs = ABSOLUTE_GATE;
+
+    /// An empty one.
+    pub fn new() -> Self {
         Self { counts: vec![0; BINS], energies: vec![0.0; BINS], used: NOTHING, count: 0, energy: 0.0 }
     }
 
     /// Counts a block of K-weighted power `power` that is at or above the absolute gate.
-    pub(crate) fn add(&mut self, power: f64) {
+    pub fn add(&mut self, power: f64) {
         let bin = Self::bin(power);
         self.counts[bin] += 1;
         self.energies[bin] += power;
@@ -42,7 +59,7 @@ impl LoudnessHistogram {
     }
 
     /// Forgets all blocks.
-    pub(crate) fn clear(&mut self) {
+    pub fn clear(&mut self) {
         if !self.used.is_empty() {
             self.counts[self.used.clone()].fill(0);
             self.energies[self.used.clone()].fill(0.0);
@@ -52,11 +69,21 @@ impl LoudnessHistogram {
         self.energy = 0.0;
     }
 
-    /// Mean power of the blocks above the relative gate, which lies `below` LU under the mean of all: the
-    /// integrated loudness for 10 LU. 0 when nothing was counted.
+    /// The integrated loudness as a power: mean power of the blocks above the relative gate, 10 LU under the mean
+    /// of all. 0 when nothing was counted.
+    pub fn integrated_power(&self) -> f64 {
+        self.gated_mean(RELATIVE_GATE_LU)
+    }
+
+    /// The power of the relative gate; 0 when nothing was counted.
+    pub fn gate_power(&self) -> f64 {
+        self.relative_gate(RELATIVE_GATE_LU)
+    }
+
+    /// Mean power of the blocks above the gate `below` LU under the mean of all.
     ///
     /// ITU-R BS.1770-5 (11/2023) Annex 1, eqs. (6) and (7): strictly above the gate.
-    pub(crate) fn gated_mean(&self, below: f64) -> f64 {
+    fn gated_mean(&self, below: f64) -> f64 {
         if self.count == 0 {
             return 0.0;
         }
@@ -72,7 +99,7 @@ impl LoudnessHistogram {
     /// Distance in LU between the 10th and the 95th percentile of the blocks at or above the relative gate,
     /// which lies 20 LU under the mean of all: the loudness range of EBU Tech 3342 v4 (2023), sec. 3. `None`
     /// when nothing was counted.
-    pub(crate) fn range_lu(&self) -> Option<f64> {
+    pub fn range_lu(&self) -> Option<f64> {
         if self.count == 0 {
             return None;
         }
@@ -102,7 +129,7 @@ impl LoudnessHistogram {
     }
 
     /// The power that lies `below` LU under the mean of all blocks; 0 when nothing was counted.
-    pub(crate) fn relative_gate(&self, below: f64) -> f64 {
+    fn relative_gate(&self, below: f64) -> f64 {
         self.energy / self.count.max(1) as f64 * 10f64.powf(-below / 10.0)
     }
 
@@ -133,7 +160,7 @@ mod tests {
     #[test]
     fn a_quiet_half_is_gated_out() {
         let blocks = std::iter::repeat_n(-20.0, 50).chain(std::iter::repeat_n(-40.0, 50));
-        let mean = Lufs::of_power(histogram(blocks).gated_mean(10.0)).unwrap().0;
+        let mean = Lufs::of_power(histogram(blocks).integrated_power()).unwrap().0;
         assert!((mean + 20.0).abs() < 1e-9, "{mean}");
     }
 
@@ -148,13 +175,13 @@ mod tests {
     fn nothing_counted_is_nothing_told() {
         let mut histogram = histogram([-20.0]);
         histogram.clear();
-        assert_eq!(histogram.gated_mean(10.0), 0.0);
+        assert_eq!(histogram.integrated_power(), 0.0);
         assert_eq!(histogram.range_lu(), None);
     }
 
     #[test]
     fn louder_than_any_bin_keeps_its_energy() {
-        let mean = Lufs::of_power(histogram([90.0, 90.0]).gated_mean(10.0)).unwrap().0;
+        let mean = Lufs::of_power(histogram([90.0, 90.0]).integrated_power()).unwrap().0;
         assert!((mean - 90.0).abs() < 1e-9, "{mean}");
     }
 }

@@ -4,9 +4,6 @@ use crate::PassFigures;
 use crate::loudness_histogram::{ABSOLUTE_GATE, LoudnessHistogram};
 use crate::windows::{MOMENTARY_SLICES, SHORT_TERM_SLICES, SLICES_PER_CHUNK, SLICES_PER_S, Slices};
 
-/// The relative gate of the integrated loudness, in LU: ITU-R BS.1770-5 (11/2023) Annex 1, eq. (6).
-const RELATIVE_GATE_LU: f64 = 10.0;
-
 /// Silence that ends a file, for the loudness range: EBU Tech 3342 v4 (2023), for file-based meters.
 const CLOSING_SILENCE_S: f64 = 1.5;
 
@@ -126,8 +123,8 @@ impl PassMeter {
 
     pub(crate) fn figures(&self) -> PassFigures {
         PassFigures {
-            integrated_power: self.gating_blocks.gated_mean(RELATIVE_GATE_LU),
-            gate_power: self.gating_blocks.relative_gate(RELATIVE_GATE_LU).max(self.absolute_gate),
+            integrated_power: self.gating_blocks.integrated_power(),
+            gate_power: self.gating_blocks.gate_power().max(self.absolute_gate),
             range_lu: self.short_terms.range_lu(),
             momentary_max_power: self.momentary_max,
             short_term_max_power: self.short_term_max,

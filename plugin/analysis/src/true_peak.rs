@@ -18,25 +18,23 @@ const BETA: f64 = 5.0;
 /// By how many frames a peak is told late.
 pub(crate) const DELAY_FRAMES: usize = TAPS / 2;
 
-/// Frames whose peaks are worked out together.
-const TILE: usize = 8;
-
 /// The larger of two numbers, neither of which is NaN: one instruction, where `f32::max` takes four.
 #[inline(always)]
 pub(crate) fn larger(a: f32, b: f32) -> f32 {
     if a > b { a } else { b }
 }
 
-/// The amplitudes at one place between the samples of a tile.
+/// Raises each peak to the amplitude at one place between the samples. The loop over taps is short and fixed, so it
+/// is unrolled, and what is left goes by vectors of frames.
 #[inline(always)]
-fn between(line: &[f32; TAPS - 1 + TILE], phase: &[f32; TAPS]) -> [f32; TILE] {
-    let mut sums = [0f32; TILE];
-    for (tap, gain) in phase.iter().enumerate() {
-        for i in 0..TILE {
-            sums[i] += gain * line[tap + i];
+fn interpolate(line: &[f32; TAPS - 1 + QUANTUM], phase: &[f32; TAPS], peaks: &mut [f32; QUANTUM]) {
+    for frame in 0..QUANTUM {
+        let mut sum = 0f32;
+        for tap in 0..TAPS {
+            sum += phase[tap] * line[frame + tap];
         }
+        peaks[frame] = larger(peaks[frame], sum.abs());
     }
-    sums.map(f32::abs)
 }
 
 /// The interpolator of one bus.
@@ -68,13 +66,11 @@ impl TruePeak {
         peaks.fill(0.0);
         for (line, input) in self.lines.iter_mut().zip(input) {
             line[TAPS - 1..].copy_from_slice(input);
-            for (tile, peaks) in peaks.as_chunks_mut::<TILE>().0.iter_mut().enumerate() {
-                let Some(line) = line[tile * TILE..].first_chunk() else { break };
-                let [first, second, third] = [0, 1, 2].map(|p| between(line, &self.phases[p]));
-                for i in 0..TILE {
-                    let sample = larger(peaks[i], line[TAPS / 2 - 1 + i].abs());
-                    peaks[i] = larger(larger(sample, first[i]), larger(second[i], third[i]));
-                }
+            for (sample, peak) in line[TAPS / 2 - 1..].iter().zip(peaks.iter_mut()) {
+                *peak = larger(*peak, sample.abs());
+            }
+            for phase in &self.phases {
+                interpolate(line, phase, peaks);
             }
             line.copy_within(frames..frames + TAPS - 1, 0);
         }
