@@ -5,4 +5,5 @@ mod ebu_loudness;
 mod ebu_true_peak;
 mod passes;
 mod properties;
+mod sessions;
 mod third_octaves;

@@ -5,7 +5,7 @@ use candlemark_analysis::bands::NOMINAL_HZ;
 
 use crate::figures::SongFigures;
 use crate::statistics::median;
-use crate::yardstick::Yardstick;
+use crate::yardstick::{Record, Yardstick};
 
 /// With fewer records than this nothing is called outside: two records do not say how far records lie apart.
 pub const RECORDS_TO_JUDGE: usize = 3;
@@ -27,6 +27,8 @@ pub struct Comparison {
     /// Root mean square over bands of the song's distance from the middle record, in dB, where levels under
     /// −80 dB of the loudness count as −80. `None` when no band can be compared.
     pub distance_db: Option<f64>,
+    /// The records' own figures.
+    pub figures: RecordFigures,
     /// The bands that both have, from low to high.
     pub bands: Vec<BandComparison>,
 }
@@ -69,7 +71,43 @@ impl Comparison {
             name: yardstick.name.clone(),
             records: yardstick.records.len(),
             distance_db: (!bands.is_empty()).then(|| (squares / bands.len() as f64).sqrt()),
+            figures: RecordFigures::of(yardstick),
             bands,
+        }
+    }
+
+    /// In how many bands the song lies outside the records.
+    pub fn outside_count(&self) -> usize {
+        self.bands.iter().filter(|band| band.outside).count()
+    }
+}
+
+/// Lowest and highest figure over a yardstick's records. `None` where no record has it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct RecordFigures {
+    /// Loudness range, in LU.
+    pub range_lu: Option<[f64; 2]>,
+    /// Peak to short-term ratio of the loud parts, in dB.
+    pub psr_loud_db: Option<[f64; 2]>,
+    /// Peak to loudness ratio, in dB.
+    pub plr_db: Option<[f64; 2]>,
+    /// Mono fold, in dB.
+    pub fold_db: Option<[f64; 2]>,
+}
+
+impl RecordFigures {
+    /// Those of a yardstick.
+    pub fn of(yardstick: &Yardstick) -> Self {
+        let reach = |figure: fn(&Record) -> Option<f64>| {
+            let mut figures = yardstick.records.iter().filter_map(figure);
+            let first = figures.next()?;
+            Some(figures.fold([first; 2], |[low, high], figure| [low.min(figure), high.max(figure)]))
+        };
+        Self {
+            range_lu: reach(|record| record.range_lu),
+            psr_loud_db: reach(|record| record.psr_loud_db),
+            plr_db: reach(|record| record.plr_db),
+            fold_db: reach(|record| record.fold_db),
         }
     }
 }

@@ -3,24 +3,24 @@
 //! The song is the latest pass of every cell, each counted once. A file is one pass of one-second cells; it is
 //! measured by the same Desk.
 
-use std::collections::BTreeMap;
-use std::ops::RangeInclusive;
-
 use candlemark_analysis::bands::{NOMINAL_HZ, fitting_bands};
 use candlemark_analysis::{Cell, Channels, Db, Hertz, Lufs, PassFigures, Power, Reading};
 
-use crate::figures::{BandFigures, Fold, Health, SongFigures, Spread, WorstFold};
+use crate::figures::{BandFigures, Fold, Health, SilentSide, SongFigures, Spread, WorstFold};
+use crate::song_cells::{CellKey, SongCells, key_of};
+use crate::song_loudness::{Gated, SongLoudness};
 use crate::statistics::median;
+use crate::stretches::{Sound, Stretches, Window, follows};
+use crate::strip::StripPoint;
 
 /// The window over which a relative level is taken.
 const WINDOW_S: f64 = 3.0;
 /// The stretch over which the worst fold is sought.
 const WORST_FOLD_S: f64 = 10.0;
+/// So much of it must be gated sound, or a silence beside it would choose it.
+const MOSTLY: f64 = 0.9;
 /// The loud parts of a song: so many of its loudest seconds.
 const LOUD_S: f64 = 30.0;
-/// The absolute gate, ITU-R BS.1770-5 (11/2023) Annex 1, eq. (5), and the distance of the relative one, eq. (6).
-const ABSOLUTE_GATE: Lufs = Lufs(-70.0);
-const RELATIVE_GATE_LU: f64 = 10.0;
 
 /// What a Desk measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,16 +31,15 @@ enum Kind {
     Song,
 }
 
-/// Where a cell lies in the song: whether it is counted in pairs of quarter notes, and its number.
-type CellKey = (bool, i64);
-
 /// One bus's or one file's song.
 pub struct Desk {
     kind: Kind,
     rate: Hertz,
     channels: Channels,
-    cells: BTreeMap<CellKey, Cell>,
+    cells: SongCells,
+    loudness: SongLoudness,
     last: Option<Reading>,
+    last_cell: Option<CellKey>,
     heard_frames: u64,
     dc_sum: [f64; 2],
     sample_peak: f32,
@@ -63,8 +62,10 @@ impl Desk {
             kind,
             rate,
             channels,
-            cells: BTreeMap::new(),
+            cells: SongCells::default(),
+            loudness: SongLoudness::default(),
             last: None,
+            last_cell: None,
             heard_frames: 0,
             dc_sum: [0.0; 2],
             sample_peak: 0.0,
@@ -89,12 +90,37 @@ impl Desk {
         // The last reading of a file may hold nothing but what the interpolator still held of the one before.
         let goes_on = reading.frames == 0 && self.last.is_some_and(|last| last.true_peak > 1.0);
         self.health.overs += u64::from(reading.true_peak > 1.0 && !goes_on);
+        if self.kind == Kind::Song {
+            self.loudness.take(reading);
+        }
         self.last = Some(*reading);
     }
 
-    /// Takes in a cell; it replaces what an earlier pass gave.
+    /// Takes in a cell; it replaces what an earlier pass gave, unless it is aside: another sound than the song
+    /// there.
     pub fn take_cell(&mut self, cell: &Cell) {
-        self.cells.insert((cell.by_beats, cell.index), *cell);
+        let key = key_of(cell);
+        self.last_cell = Some(key);
+        self.cells.take(cell);
+        let song_pass = self.cells.get(key).map(|heard| heard.cell.place.pass);
+        self.loudness.settle(key, cell.place.pass, song_pass);
+    }
+
+    /// Says that what sounds from now on is aside (a solo, a record playing through, a click), or no longer.
+    pub fn tell_aside(&mut self, is_aside: bool) {
+        self.cells.tell_aside(is_aside);
+    }
+
+    /// Makes what lies aside the song: a real change.
+    pub fn keep_aside(&mut self) {
+        for cell in self.cells.keep_aside() {
+            self.loudness.settle(key_of(&cell), cell.place.pass, Some(cell.place.pass));
+        }
+    }
+
+    /// Whether the cell that was heard last is aside.
+    pub fn is_aside(&self) -> bool {
+        self.last_cell.is_some_and(|key| self.cells.is_aside(key))
     }
 
     /// The latest reading.
@@ -105,12 +131,13 @@ impl Desk {
     /// What the song measures so far. Work grows with the song's length; ask once a second, not once a frame.
     pub fn figures(&self) -> SongFigures {
         let Some(last) = &self.last else { return SongFigures::default() };
-        let gate = match self.kind {
-            Kind::File => last.pass.gate_power,
-            Kind::Song => self.gate_of_cells(),
+        let song = match self.kind {
+            Kind::File => Gated { gate_power: last.pass.gate_power, ..Gated::default() },
+            Kind::Song => self.loudness.gated(&self.cells, self.rate),
         };
+        let gate = song.gate_power;
         let gated = self.gated(gate);
-        let stretches = self.stretches(WINDOW_S);
+        let stretches = self.cells.stretches(WINDOW_S, self.rate);
         let figures = SongFigures {
             gated_s: gated.frames / self.rate.0,
             psr_loud: self.psr_loud(&stretches, gate),
@@ -123,7 +150,7 @@ impl Desk {
         };
         match self.kind {
             Kind::File => self.with_loudness_of_file(&last.pass, figures),
-            Kind::Song => self.with_peak_of_cells(figures),
+            Kind::Song => self.with_loudness_of_song(&song, figures),
         }
     }
 
@@ -144,62 +171,83 @@ impl Desk {
         }
     }
 
-    /// Of a song that is worked on, cells tell the length and the true peak; its integrated loudness and range
-    /// would need more than they hold.
-    fn with_peak_of_cells(&self, figures: SongFigures) -> SongFigures {
-        let frames: f64 = self.cells.values().map(|cell| f64::from(cell.frames)).sum();
-        let peak = self.cells.values().fold(0f32, |peak, cell| peak.max(cell.true_peak));
+    /// A song's loudness and peak are those of its cells as they stand; maxima belong to a pass.
+    fn with_loudness_of_song(&self, song: &Gated, figures: SongFigures) -> SongFigures {
+        let cells = || self.cells.cells().map(|heard| &heard.cell);
+        let frames: f64 = cells().map(|cell| f64::from(cell.frames)).sum();
+        let peak = cells().fold(0f32, |peak, cell| peak.max(cell.true_peak));
+        let true_peak = Db::of_amplitude(peak.into());
+        let integrated = Lufs::of_power(song.integrated_power);
         SongFigures {
             duration_s: frames / self.rate.0,
-            true_peak_dbtp: Db::of_amplitude(peak.into()),
+            integrated,
+            range_lu: song.range_lu,
+            true_peak_dbtp: true_peak,
+            plr: true_peak.zip(integrated).map(|(peak, loudness)| Db(peak.0 - loudness.0)),
             ..figures
         }
     }
 
-    /// The gate of a song that is worked on: as the integrated loudness's, over cells.
-    fn gate_of_cells(&self) -> f64 {
-        let absolute = ABSOLUTE_GATE.power();
-        let above = self.cells.values().filter(|cell| cell.loudness_power() > absolute);
-        let (energy, frames) = above.fold((0.0, 0.0), |(energy, frames), cell| {
-            let more = f64::from(cell.frames);
-            (energy + cell.loudness_power() * more, frames + more)
-        });
-        let relative =
-            if frames > 0.0 { energy / frames * 10f64.powf(-RELATIVE_GATE_LU / 10.0) } else { 0.0 };
-        relative.max(absolute)
+    /// The song strip, by song position. Work grows with the song's length.
+    pub fn strip(&self) -> Vec<StripPoint> {
+        // A stretch of no length is a cell by itself: a point for every cell, with as much before it as there is.
+        let stretches = self.cells.stretches(0.0, self.rate);
+        let mut points: Vec<StripPoint> = Vec::with_capacity(stretches.cells.len());
+        let mut first = 0;
+        for (end, cell) in stretches.cells.iter().enumerate() {
+            let key = key_of(cell);
+            if end > 0 && !follows(key_of(stretches.cells[end - 1]), key) {
+                first = end;
+            }
+            let mut sound = Sound::default();
+            for cell in stretches.cells[first..=end].iter().rev() {
+                sound.add(cell);
+                if sound.frames >= WINDOW_S * self.rate.0 - 0.5 {
+                    break;
+                }
+            }
+            let sound = sound.mean();
+            let power = sound.weighted.total(self.channels);
+            let before = self.cells.get(key).and_then(|heard| heard.before_power);
+            points.push(StripPoint {
+                song_s: cell.place.song_s,
+                cell_s: f64::from(cell.frames) / self.rate.0,
+                latest: Lufs::of_power(power),
+                mono: Lufs::of_power(power * sound.weighted.fold_kept().unwrap_or(0.0)),
+                before: before.and_then(Lufs::of_power),
+                over: cell.true_peak > 1.0,
+                aside: self.cells.is_aside(key),
+            });
+        }
+        // What is aside where the song has nothing.
+        points.extend(self.cells.asides().filter(|cell| self.cells.get(key_of(cell)).is_none()).map(
+            |cell| StripPoint {
+                song_s: cell.place.song_s,
+                cell_s: f64::from(cell.frames) / self.rate.0,
+                latest: None,
+                mono: None,
+                before: None,
+                over: false,
+                aside: true,
+            },
+        ));
+        points.sort_by(|a, b| a.song_s.total_cmp(&b.song_s));
+        points
+    }
+
+    /// Where playback is in the song, in seconds. `None` when no pass runs.
+    pub fn playhead_s(&self) -> Option<f64> {
+        self.last.filter(|last| last.place.pass > 0).map(|last| last.place.song_s)
     }
 
     /// Mean powers of the cells whose own loudness lies above `gate`.
     fn gated(&self, gate: f64) -> Sound {
         let mut sound = Sound::default();
-        for cell in self.cells.values().filter(|cell| cell.loudness_power() > gate) {
+        let cells = self.cells.cells().map(|heard| &heard.cell);
+        for cell in cells.filter(|cell| cell.loudness_power() > gate) {
             sound.add(cell);
         }
         sound.mean()
-    }
-
-    /// The stretches of at least `seconds` that end with each filled cell, each of cells that follow one
-    /// another.
-    fn stretches(&self, seconds: f64) -> Stretches<'_> {
-        let wanted = seconds * self.rate.0 - 0.5;
-        let (keys, cells): (Vec<&CellKey>, Vec<&Cell>) =
-            self.cells.iter().filter(|(_, cell)| cell.is_filled()).unzip();
-        let mut spans = Vec::new();
-        let (mut first, mut frames) = (0, 0.0);
-        for end in 0..cells.len() {
-            if end > 0 && !follows(keys[end - 1], keys[end]) {
-                (first, frames) = (end, 0.0);
-            }
-            frames += f64::from(cells[end].frames);
-            while frames - f64::from(cells[first].frames) >= wanted {
-                frames -= f64::from(cells[first].frames);
-                first += 1;
-            }
-            if frames >= wanted {
-                spans.push(first..=end);
-            }
-        }
-        Stretches { rate: self.rate, cells, spans }
     }
 
     /// The stretches whose own loudness lies above `gate`.
@@ -208,9 +256,19 @@ impl Desk {
         stretches.windows().filter(move |window| window.sound.weighted.total(channels) > gate)
     }
 
+    /// The 10 s that lose most in mono, where at least nine tenths of them are gated sound; that alone counts.
     fn worst_fold(&self, gate: f64) -> Option<WorstFold> {
-        self.loud_windows(&self.stretches(WORST_FOLD_S), gate)
-            .filter_map(|window| Some((window.sound.weighted.fold_kept()?, window.start_s)))
+        let stretches = self.cells.stretches(WORST_FOLD_S, self.rate);
+        stretches
+            .rows()
+            .filter_map(|row| {
+                let mut sound = Sound::default();
+                row.iter().filter(|cell| cell.loudness_power() > gate).for_each(|cell| sound.add(cell));
+                let frames: f64 = row.iter().map(|cell| f64::from(cell.frames)).sum();
+                let kept = sound.weighted.fold_kept().filter(|_| sound.frames >= MOSTLY * frames)?;
+                let first = row.first()?;
+                Some((kept, first.place.song_s - f64::from(first.frames) / self.rate.0))
+            })
             .min_by(|a, b| a.0.total_cmp(&b.0))
             .map(|(kept, start_s)| WorstFold { fold: Fold { kept: Some(kept) }, at_s: start_s.max(0.0) })
     }
@@ -261,89 +319,15 @@ impl Desk {
 
     fn health_of(&self, gated: &Sound) -> Health {
         let frames = self.heard_frames.max(1) as f64;
-        let Power { left, right, .. } = gated.plain;
+        let Power { left, right, .. } = gated.weighted;
         Health {
             dc_left: self.dc_sum[0] / frames,
             dc_right: self.dc_sum[1] / frames,
+            silent_side: (self.channels == Channels::Stereo).then(|| SilentSide::of(gated.plain)).flatten(),
             imbalance: (self.channels == Channels::Stereo && left > 0.0 && right > 0.0)
                 .then(|| Db::of_power(left / right))
                 .flatten(),
             ..self.health
         }
     }
-}
-
-/// Whether the second cell begins where the first ends.
-fn follows(before: &CellKey, after: &CellKey) -> bool {
-    before.0 == after.0 && before.1 + 1 == after.1
-}
-
-/// Stretches of cells that follow one another.
-struct Stretches<'a> {
-    rate: Hertz,
-    cells: Vec<&'a Cell>,
-    spans: Vec<RangeInclusive<usize>>,
-}
-
-impl Stretches<'_> {
-    /// Each stretch, added up as it is asked for: to hold them all would take more than the song's cells do.
-    fn windows(&self) -> impl Iterator<Item = Window<'_>> {
-        self.spans.iter().map(|span| {
-            let mut sound = Sound::default();
-            self.cells[span.clone()].iter().for_each(|cell| sound.add(cell));
-            let (first, last) = (self.cells[*span.start()], self.cells[*span.end()]);
-            Window {
-                sound: sound.mean(),
-                start_s: first.place.song_s - f64::from(first.frames) / self.rate.0,
-                one_pass: first.place.pass == last.place.pass,
-                last,
-            }
-        })
-    }
-}
-
-/// One stretch.
-struct Window<'a> {
-    sound: Sound,
-    start_s: f64,
-    /// All of its cells were filled by one pass.
-    one_pass: bool,
-    last: &'a Cell,
-}
-
-/// Powers over several cells, each weighing by its length.
-#[derive(Clone, Copy, Default)]
-struct Sound {
-    frames: f64,
-    weighted: Power,
-    plain: Power,
-    bands: [Power; candlemark_analysis::bands::BAND_COUNT],
-}
-
-impl Sound {
-    fn add(&mut self, cell: &Cell) {
-        let frames = f64::from(cell.frames);
-        self.frames += frames;
-        add(&mut self.weighted, cell.weighted, frames);
-        add(&mut self.plain, cell.plain, frames);
-        for (sum, band) in self.bands.iter_mut().zip(cell.bands) {
-            add(sum, band.into(), frames);
-        }
-    }
-
-    fn mean(mut self) -> Self {
-        let frames = self.frames.max(1.0);
-        for power in [&mut self.weighted, &mut self.plain].into_iter().chain(&mut self.bands) {
-            power.left /= frames;
-            power.right /= frames;
-            power.mid /= frames;
-        }
-        self
-    }
-}
-
-fn add(sum: &mut Power, power: Power, frames: f64) {
-    sum.left += power.left * frames;
-    sum.right += power.right * frames;
-    sum.mid += power.mid * frames;
 }

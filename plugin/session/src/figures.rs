@@ -1,6 +1,6 @@
 //! What a song (or a file) measures, in the units in which people read it.
 
-use candlemark_analysis::{Db, Hertz, Lufs};
+use candlemark_analysis::{Db, Hertz, Lufs, Power};
 
 use crate::statistics::{median, percentile};
 
@@ -98,6 +98,26 @@ impl Spread {
     }
 }
 
+/// The side of a stereo sound that is silent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SilentSide {
+    /// The left one.
+    Left,
+    /// The right one.
+    Right,
+}
+
+impl SilentSide {
+    /// The side without power, where the other has some.
+    pub fn of(power: Power) -> Option<Self> {
+        match (power.left > 0.0, power.right > 0.0) {
+            (false, true) => Some(Self::Left),
+            (true, false) => Some(Self::Right),
+            _ => None,
+        }
+    }
+}
+
 /// What should not be in a song: counts, and where the first lies.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Health {
@@ -109,9 +129,11 @@ pub struct Health {
     pub clipped_runs: u64,
     /// Chunks of 100 ms with a true peak above 0 dBTP.
     pub overs: u64,
-    /// Power of the left channel over the right's, in dB, gated: above 0 the left is louder. `None` for one
-    /// channel, in silence, and when one side is silent.
+    /// K-weighted power of the left channel over the right's, in dB, gated: above 0 the left is louder. `None` for
+    /// one channel, in silence, and when one side is silent.
     pub imbalance: Option<Db>,
+    /// The side in which there is nothing while the other sounds.
+    pub silent_side: Option<SilentSide>,
     /// Samples that were NaN, infinite or beyond ±10⁶; they were measured as zero.
     pub non_finite: u64,
     /// Where the first of those lies, in seconds, to within 100 ms.

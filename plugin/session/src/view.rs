@@ -2,9 +2,11 @@
 
 use candlemark_analysis::{Db, Lufs};
 
+use crate::candle::Candle;
 use crate::comparison::Comparison;
 use crate::desk::Desk;
 use crate::figures::{Fold, SongFigures};
+use crate::strip::StripPoint;
 use crate::yardstick::Yardstick;
 
 /// Everything that the editor shows. What is undefined, or not there yet, is `None` and shown as a dash.
@@ -30,19 +32,33 @@ pub struct View {
     pub song: SongFigures,
     /// The song beside the yardstick, when one is loaded.
     pub comparison: Option<Comparison>,
-    /// Time since the session began, in seconds.
-    pub session_s: f64,
+    /// The song strip, by song position.
+    pub strip: Vec<StripPoint>,
+    /// Where playback is in the song, in seconds. `None` when it stands still.
+    pub playhead_s: Option<f64>,
+    /// What sounds now is aside: a solo, a record playing through, a click.
+    pub aside: bool,
+    /// The song's time.
+    pub candle: Candle,
     /// The sample rate cannot be measured at: why.
     pub trouble: Option<String>,
 }
 
 impl View {
-    /// What `desk` shows now, `session_s` seconds into the session. `song` is what the desk measured last,
-    /// which is dear to work out and does not change from frame to frame.
-    pub fn of(desk: &Desk, song: SongFigures, yardstick: Option<&Yardstick>, session_s: f64) -> Self {
+    /// What `desk` shows now. `song` and `strip` are what the desk worked out last, which is dear and does not
+    /// change from frame to frame.
+    pub fn of(
+        desk: &Desk,
+        song: SongFigures,
+        strip: Vec<StripPoint>,
+        yardstick: Option<&Yardstick>,
+        candle: Candle,
+    ) -> Self {
         let comparison = yardstick.map(|yardstick| Comparison::new(&song, yardstick));
-        let mut view = Self { song, comparison, session_s, ..Self::default() };
+        let mut view = Self { song, comparison, strip, candle, ..Self::default() };
         if let Some(reading) = desk.last_reading() {
+            view.playhead_s = desk.playhead_s();
+            view.aside = desk.is_aside();
             let pass = &reading.pass;
             view.momentary = Lufs::of_power(reading.momentary_power);
             view.short_term = Lufs::of_power(reading.short_term_power);

@@ -1,0 +1,81 @@
+//! The candle: the song's time as it burns down. Time is passed in.
+
+/// What a song may take, to begin with: two hours (common practice, no source).
+pub const BUDGET_S: f64 = 2.0 * 60.0 * 60.0;
+
+/// The share of the budget, at its end, over which the display dims.
+const FADE: f64 = 0.1;
+
+/// How bright the display still is when the candle has burnt down, 0 to 1.
+pub const FLOOR_SHARE: f64 = 0.35;
+
+/// A song's time. It burns while sound is heard.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Candle {
+    budget_s: f64,
+    burnt_s: f64,
+}
+
+impl Default for Candle {
+    fn default() -> Self {
+        Self::new(BUDGET_S)
+    }
+}
+
+impl Candle {
+    /// A fresh candle of so many seconds, which is at least one.
+    pub fn new(budget_s: f64) -> Self {
+        Self { budget_s: budget_s.max(1.0), burnt_s: 0.0 }
+    }
+
+    /// Burns for so many seconds.
+    pub fn burn(&mut self, seconds: f64) {
+        self.burnt_s += seconds.max(0.0);
+    }
+
+    /// The song's whole time, in seconds.
+    pub fn budget_s(&self) -> f64 {
+        self.budget_s
+    }
+
+    /// What is left of it, in seconds; never under 0.
+    pub fn left_s(&self) -> f64 {
+        (self.budget_s - self.burnt_s).max(0.0)
+    }
+
+    /// The share that is left, 0 to 1.
+    pub fn left_share(&self) -> f64 {
+        self.left_s() / self.budget_s
+    }
+
+    /// How bright the display is to be: 1 until the last tenth of the budget, then evenly down to
+    /// [`FLOOR_SHARE`].
+    pub fn brightness_share(&self) -> f64 {
+        let lit = (self.left_share() / FADE).min(1.0);
+        FLOOR_SHARE + (1.0 - FLOOR_SHARE) * lit
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn it_dims_over_the_last_tenth_and_no_further_than_the_floor() {
+        let mut candle = Candle::new(1000.0);
+        assert_eq!(candle.brightness_share(), 1.0);
+        candle.burn(900.0);
+        assert_eq!((candle.left_s(), candle.brightness_share()), (100.0, 1.0));
+        candle.burn(50.0);
+        assert!((candle.brightness_share() - f64::midpoint(1.0, FLOOR_SHARE)).abs() < 1e-12);
+        candle.burn(5000.0);
+        assert_eq!((candle.left_s(), candle.brightness_share()), (0.0, FLOOR_SHARE));
+    }
+
+    #[test]
+    fn time_does_not_run_backwards() {
+        let mut candle = Candle::new(1000.0);
+        candle.burn(-5.0);
+        assert_eq!(candle.left_s(), 1000.0);
+    }
+}

@@ -1,0 +1,117 @@
+//! Integrated loudness and range of a song that is worked on, over its cells as they stand.
+//!
+//! Every cell keeps the powers of its chunks of 100 ms as its latest eligible pass gave them. In the song's order
+//! they make the gating blocks and the short-term values of the standard, whatever was heard after what.
+
+use std::collections::BTreeMap;
+
+use candlemark_analysis::{Hertz, LoudnessHistogram, Reading};
+
+use crate::song_cells::{CellKey, SongCells};
+use crate::stretches::follows;
+
+/// Seconds of a gating block and of a short-term window: ITU-R BS.1770-5 (11/2023) Annex 1; EBU Tech 3341 v4
+/// (2023) sec. 2.2.
+const BLOCK_S: f64 = 0.4;
+const SHORT_TERM_S: f64 = 3.0;
+
+/// A position at a cell's border belongs to the cell before it, but for rounding.
+const ROUNDING: f64 = 1e-6;
+
+/// A chunk: K-weighted energy summed over channels, and frames.
+type Chunk = (f64, u32);
+
+/// One pass's chunks in a cell.
+struct PassChunks {
+    pass: u32,
+    chunks: Vec<Chunk>,
+}
+
+/// The chunks of every cell.
+#[derive(Default)]
+pub(crate) struct SongLoudness {
+    cells: BTreeMap<CellKey, Vec<PassChunks>>,
+}
+
+/// What they add up to.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Gated {
+    /// The integrated loudness as a power; 0 when nothing passed the gates.
+    pub(crate) integrated_power: f64,
+    /// The power above which sound counts.
+    pub(crate) gate_power: f64,
+    /// Loudness range in LU.
+    pub(crate) range_lu: Option<f64>,
+}
+
+impl SongLoudness {
+    /// Takes in a chunk, where a pass runs.
+    pub(crate) fn take(&mut self, reading: &Reading) {
+        let place = &reading.place;
+        if place.pass == 0 || place.preroll || reading.frames == 0 {
+            return;
+        }
+        let cells = place.beats.map_or(place.song_s, |beats| beats / 2.0);
+        let key = (place.beats.is_some(), (cells - ROUNDING).floor() as i64);
+        let chunk = (reading.weighted.total(reading.channels) * f64::from(reading.frames), reading.frames);
+        let passes = self.cells.entry(key).or_default();
+        match passes.last_mut().filter(|last| last.pass == place.pass) {
+            Some(last) => last.chunks.push(chunk),
+            None => passes.push(PassChunks { pass: place.pass, chunks: vec![chunk] }),
+        }
+    }
+
+    /// A pass has filled a cell, for which `song_pass` stands now. Passes before are done with.
+    pub(crate) fn settle(&mut self, key: CellKey, pass: u32, song_pass: Option<u32>) {
+        if let Some(passes) = self.cells.get_mut(&key) {
+            passes.retain(|chunks| chunks.pass >= pass || Some(chunks.pass) == song_pass);
+        }
+    }
+
+    /// Works the song's loudness out, over the cells as they stand.
+    pub(crate) fn gated(&self, song: &SongCells, rate: Hertz) -> Gated {
+        let mut blocks = LoudnessHistogram::new();
+        let mut short_terms = LoudnessHistogram::new();
+        let mut row: Vec<Chunk> = Vec::new();
+        let mut before: Option<CellKey> = None;
+        for (&key, passes) in &self.cells {
+            let pass = song.get(key).map(|heard| heard.cell.place.pass);
+            let chunks = passes.iter().find(|chunks| Some(chunks.pass) == pass);
+            if !before.is_some_and(|before| follows(before, key)) || chunks.is_none() {
+                row.clear();
+            }
+            before = chunks.map(|_| key);
+            for chunk in chunks.iter().flat_map(|chunks| &chunks.chunks) {
+                row.push(*chunk);
+                count(&mut blocks, &row, BLOCK_S * rate.0);
+                count(&mut short_terms, &row, SHORT_TERM_S * rate.0);
+            }
+            // No window reaches further back.
+            let needless = row.len().saturating_sub(64);
+            row.drain(..needless);
+        }
+        let absolute = LoudnessHistogram::ABSOLUTE_GATE.power();
+        Gated {
+            integrated_power: blocks.integrated_power(),
+            gate_power: blocks.gate_power().max(absolute),
+            range_lu: short_terms.range_lu(),
+        }
+    }
+}
+
+/// Counts the window of `wanted` frames that ends with the row, when the row is long enough and it is above the
+/// absolute gate.
+fn count(histogram: &mut LoudnessHistogram, row: &[Chunk], wanted: f64) {
+    let (mut energy, mut frames) = (0.0, 0.0);
+    for &(chunk, length) in row.iter().rev() {
+        energy += chunk;
+        frames += f64::from(length);
+        if frames >= wanted - 1.0 {
+            break;
+        }
+    }
+    let power = energy / f64::max(frames, 1.0);
+    if frames >= wanted - 1.0 && power > LoudnessHistogram::ABSOLUTE_GATE.power() {
+        histogram.add(power);
+    }
+}

@@ -1,0 +1,80 @@
+//! Cells in a row, and what they add up to.
+
+use std::ops::RangeInclusive;
+
+use candlemark_analysis::{Cell, Power};
+
+use crate::song_cells::CellKey;
+
+/// Whether the second cell begins where the first ends.
+pub(crate) fn follows(before: CellKey, after: CellKey) -> bool {
+    before.0 == after.0 && before.1 + 1 == after.1
+}
+
+/// Stretches of cells that follow one another.
+pub(crate) struct Stretches<'a> {
+    pub(crate) cells: Vec<&'a Cell>,
+    pub(crate) spans: Vec<RangeInclusive<usize>>,
+}
+
+impl Stretches<'_> {
+    /// The cells of each stretch.
+    pub(crate) fn rows(&self) -> impl Iterator<Item = &[&Cell]> {
+        self.spans.iter().map(|span| &self.cells[span.clone()])
+    }
+
+    /// Each stretch, added up as it is asked for: to hold them all would take more than the song's cells do.
+    pub(crate) fn windows(&self) -> impl Iterator<Item = Window<'_>> {
+        self.spans.iter().map(|span| {
+            let mut sound = Sound::default();
+            self.cells[span.clone()].iter().for_each(|cell| sound.add(cell));
+            let (first, last) = (self.cells[*span.start()], self.cells[*span.end()]);
+            Window { sound: sound.mean(), one_pass: first.place.pass == last.place.pass, last }
+        })
+    }
+}
+
+/// One stretch.
+pub(crate) struct Window<'a> {
+    pub(crate) sound: Sound,
+    /// All of its cells were filled by one pass.
+    pub(crate) one_pass: bool,
+    pub(crate) last: &'a Cell,
+}
+
+/// Powers over several cells, each weighing by its length.
+#[derive(Clone, Copy, Default)]
+pub(crate) struct Sound {
+    pub(crate) frames: f64,
+    pub(crate) weighted: Power,
+    pub(crate) plain: Power,
+    pub(crate) bands: [Power; candlemark_analysis::bands::BAND_COUNT],
+}
+
+impl Sound {
+    pub(crate) fn add(&mut self, cell: &Cell) {
+        let frames = f64::from(cell.frames);
+        self.frames += frames;
+        add(&mut self.weighted, cell.weighted, frames);
+        add(&mut self.plain, cell.plain, frames);
+        for (sum, band) in self.bands.iter_mut().zip(cell.bands) {
+            add(sum, band.into(), frames);
+        }
+    }
+
+    pub(crate) fn mean(mut self) -> Self {
+        let frames = self.frames.max(1.0);
+        for power in [&mut self.weighted, &mut self.plain].into_iter().chain(&mut self.bands) {
+            power.left /= frames;
+            power.right /= frames;
+            power.mid /= frames;
+        }
+        self
+    }
+}
+
+fn add(sum: &mut Power, power: Power, frames: f64) {
+    sum.left += power.left * frames;
+    sum.right += power.right * frames;
+    sum.mid += power.mid * frames;
+}

@@ -1,0 +1,216 @@
+//! A session of work on a song: its figures are those of the whole song measured as a file, whatever was looped,
+//! soloed, compared and pulled in between.
+
+use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
+use candlemark_session::desk::Desk;
+use candlemark_session::figures::SongFigures;
+use candlemark_tests::measured::Heard;
+use candlemark_tests::signals::Noise;
+
+const RATE: f64 = 48_000.0;
+/// At 120 quarter notes a minute a cell is a second.
+const FRAMES_PER_BEAT: usize = 24_000;
+
+/// A song of four parts of twelve seconds that differ in level, tone and width; half-wave swells make a range.
+fn song() -> [Vec<f32>; 2] {
+    let mut noise = Noise::new(77);
+    let parts = [(0.03, 0.02, 0.1), (0.06, 0.08, 0.4), (0.1, 0.3, 0.7), (0.05, 0.05, 0.3)];
+    let (mut low, mut left, mut right) = ([0.0; 2], Vec::new(), Vec::new());
+    for (level, brightness, width) in parts {
+        for n in 0..12 * 48_000 {
+            let swell = 1.0 + 0.5 * (n as f64 / 48_000.0 * std::f64::consts::TAU).sin();
+            let middle = noise.gaussian(level * swell);
+            let side = noise.gaussian(level * swell) * width;
+            for (low, x) in low.iter_mut().zip([middle + side, middle - side]) {
+                *low += 0.02 * (x - *low);
+            }
+            left.push((low[0] * 4.0 + brightness * (middle + side)) as f32);
+            right.push((low[1] * 4.0 + brightness * (middle - side)) as f32);
+        }
+    }
+    [left, right]
+}
+
+/// A host with a transport, and what hears it.
+struct Session {
+    analyzer: Analyzer,
+    heard: Heard,
+    taken: (usize, usize),
+    desk: Desk,
+}
+
+impl Session {
+    fn new() -> Self {
+        Self {
+            analyzer: Analyzer::new(Hertz(RATE), Channels::Stereo).unwrap(),
+            heard: Heard::default(),
+            taken: (0, 0),
+            desk: Desk::of_song(Hertz(RATE), Channels::Stereo),
+        }
+    }
+
+    /// Plays from a second of the song to another, what sounds being made of the song's frames.
+    fn play(
+        &mut self,
+        song: &[Vec<f32>; 2],
+        from_s: usize,
+        to_s: usize,
+        sound: impl Fn(usize, [f32; 2]) -> [f32; 2],
+    ) {
+        self.play_as(song, from_s, to_s, false, sound);
+    }
+
+    fn play_as(
+        &mut self,
+        song: &[Vec<f32>; 2],
+        from_s: usize,
+        to_s: usize,
+        offline: bool,
+        sound: impl Fn(usize, [f32; 2]) -> [f32; 2],
+    ) {
+        let mut at = from_s * 48_000;
+        let end = (to_s * 48_000).min(song[0].len());
+        while at < end {
+            let next = (at + 480).min(end);
+            let frames: Vec<[f32; 2]> = (at..next).map(|n| sound(n, [song[0][n], song[1][n]])).collect();
+            let left: Vec<f32> = frames.iter().map(|frame| frame[0]).collect();
+            let right: Vec<f32> = frames.iter().map(|frame| frame[1]).collect();
+            let position = Position {
+                playing: Some(true),
+                beats: Some(at as f64 / FRAMES_PER_BEAT as f64),
+                tempo_bpm: Some(120.0),
+                song_frame: Some(at as i64),
+                offline,
+                ..Position::UNKNOWN
+            };
+            self.analyzer.push(&left, &right, position, &mut self.heard);
+            at = next;
+        }
+        // The host stops, and a second of silence passes.
+        let silence = vec![0f32; 480];
+        let stopped = Position { playing: Some(false), ..Position::UNKNOWN };
+        for _ in 0..150 {
+            self.analyzer.push(&silence, &silence, stopped, &mut self.heard);
+        }
+        self.catch_up();
+    }
+
+    fn catch_up(&mut self) {
+        let (readings, cells) = self.taken;
+        self.heard.readings[readings..].iter().for_each(|reading| self.desk.take_reading(reading));
+        self.heard.cells[cells..].iter().for_each(|cell| self.desk.take_cell(cell));
+        self.taken = (self.heard.readings.len(), self.heard.cells.len());
+    }
+}
+
+fn as_it_is(_: usize, frame: [f32; 2]) -> [f32; 2] {
+    frame
+}
+
+/// Half a LU and half a decibel a band are heard; a fifth of a LU is the goal.
+fn same_figures(session: &SongFigures, file: &SongFigures) {
+    let integrated = session.integrated.unwrap().0 - file.integrated.unwrap().0;
+    assert!(integrated.abs() < 0.2, "integrated {integrated:+.3} LU apart");
+    let range = session.range_lu.unwrap() - file.range_lu.unwrap();
+    assert!(range.abs() < 0.5, "range {range:+.3} LU apart");
+    let fold = session.fold.db().unwrap().0 - file.fold.db().unwrap().0;
+    assert!(fold.abs() < 0.1, "fold {fold:+.3} dB apart");
+    let mut worst = 0.0f64;
+    for (session, file) in session.bands.iter().zip(&file.bands) {
+        let hz = file.nominal.0;
+        let level = session.level.unwrap().0 - file.level.unwrap().0;
+        assert!(level.abs() < 0.5, "{hz} Hz: level {level:+.3} dB apart");
+        let relative = session.relative.unwrap().median_db - file.relative.unwrap().median_db;
+        assert!(relative.abs() < 0.5, "{hz} Hz: relative level {relative:+.3} dB apart");
+        worst = [worst, level, relative].into_iter().max_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap();
+    }
+    println!(
+        "integrated {integrated:+.3} LU, range {range:+.3} LU, fold {fold:+.3} dB, worst band {worst:+.3} dB"
+    );
+}
+
+#[test]
+fn a_song_heard_once_measures_as_a_file() {
+    let song = song();
+    let file = Heard::stereo(RATE, &song[0], &song[1]).figures(RATE);
+    let mut session = Session::new();
+    session.play(&song, 0, 48, as_it_is);
+    same_figures(&session.desk.figures(), &file);
+}
+
+#[test]
+fn loops_solos_records_and_pulls_leave_the_song_as_it_is() {
+    let song = song();
+    let file = Heard::stereo(RATE, &song[0], &song[1]).figures(RATE);
+    let mut session = Session::new();
+    session.play(&song, 0, 48, as_it_is);
+
+    // The third part looped twenty times.
+    for _ in 0..20 {
+        session.play(&song, 24, 36, as_it_is);
+    }
+    same_figures(&session.desk.figures(), &file);
+
+    // A solo: a single tone of the song's own level.
+    session.play(&song, 12, 24, |n, _| [0.05 * (n as f32 * 0.05).sin(); 2]);
+    assert!(session.desk.is_aside(), "the solo");
+    same_figures(&session.desk.figures(), &file);
+
+    // A record ten decibels louder, of another balance.
+    let record = Noise::new(9).white(48 * 48_000, 0.25);
+    session.play(&song, 0, 24, |n, _| [record[n]; 2]);
+    assert!(session.desk.is_aside(), "the record");
+    same_figures(&session.desk.figures(), &file);
+
+    // The fader pulled down ten decibels is the song, until it is up again.
+    session.play(&song, 36, 48, |_, frame| frame.map(|x| x * 0.316));
+    assert!(!session.desk.is_aside(), "the fader");
+    let strip = session.desk.strip();
+    let last = strip.last().unwrap();
+    let pulled = last.latest.unwrap().0 - last.before.unwrap().0;
+    assert!((pulled + 10.0).abs() < 1.0, "{pulled}");
+    session.play(&song, 36, 48, as_it_is);
+    same_figures(&session.desk.figures(), &file);
+
+    // A jump into the middle, a bar, and another jump.
+    session.play(&song, 30, 32, as_it_is);
+    session.play(&song, 7, 9, as_it_is);
+    same_figures(&session.desk.figures(), &file);
+
+    // An offline render of the whole.
+    session.play_as(&song, 0, 48, true, as_it_is);
+    assert!(!session.desk.is_aside(), "the render");
+    same_figures(&session.desk.figures(), &file);
+}
+
+/// What was aside becomes the song when the person keeps it.
+#[test]
+fn a_real_change_can_be_kept() {
+    let song = song();
+    let mut session = Session::new();
+    session.play(&song, 0, 48, as_it_is);
+    let other = Noise::new(10).white(48 * 48_000, 0.2);
+    session.play(&song, 0, 48, |n, _| [other[n], other[n]]);
+    assert!(session.desk.is_aside());
+    session.desk.keep_aside();
+    assert!(!session.desk.is_aside());
+    let file = Heard::stereo(RATE, &other, &other).figures(RATE);
+    same_figures(&session.desk.figures(), &file);
+}
+
+#[test]
+fn the_strip_shows_the_song_by_its_position() {
+    let song = song();
+    let mut session = Session::new();
+    // The last part first, then the first: the strip lies in the song's order all the same.
+    session.play(&song, 36, 48, as_it_is);
+    session.play(&song, 0, 12, as_it_is);
+    let strip = session.desk.strip();
+    assert_eq!(strip.len(), 24);
+    assert!(strip.is_sorted_by(|a, b| a.song_s < b.song_s));
+    assert!((strip[0].song_s - 1.0).abs() < 1e-6 && (strip[12].song_s - 37.0).abs() < 1e-6);
+    assert!(strip.iter().all(|point| point.before.is_none() && !point.aside));
+    assert!(strip.iter().all(|point| point.latest.unwrap().0 >= point.mono.unwrap().0 - 1e-9));
+    session.play(&song, 0, 4, as_it_is);
+    assert_eq!(session.desk.strip().iter().filter(|point| point.before.is_some()).count(), 4);
+}
