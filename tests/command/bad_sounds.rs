@@ -137,8 +137,10 @@ fn a_yardstick_is_not_taken_when_one_of_its_records_is_bad() {
     let home = Home::new();
     let good = wav(home.folder(), "good.wav", &noise(4.0));
     let good = good.to_str().unwrap();
+    let other = wav(home.folder(), "other.wav", &noise(5.0));
+    let other = other.to_str().unwrap();
     for bad in bad_files(home.folder()) {
-        let run = home.run(["yardstick", "take", good, bad.path.to_str().unwrap(), good, "--name", "mine"]);
+        let run = home.run(["yardstick", "take", good, bad.path.to_str().unwrap(), other, "--name", "mine"]);
         assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", run.told);
         told_of(&run, &bad.path);
         let kept = home.run(["yardstick", "list", "--json"]).object();
@@ -149,6 +151,18 @@ fn a_yardstick_is_not_taken_when_one_of_its_records_is_bad() {
             "something is left on the shelf"
         );
     }
+}
+
+/// One record that is named twice would count as two, and its spread be taken for that of records.
+#[test]
+fn a_record_named_twice_is_one() {
+    let home = Home::new();
+    let good = wav(home.folder(), "good.wav", &noise(4.0));
+    let again = home.folder().join(".").join("good.wav");
+    let run =
+        home.run(["yardstick", "take", good.to_str().unwrap(), again.to_str().unwrap(), "--name", "mine"]);
+    assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", run.told);
+    assert!(run.told.contains("named twice"), "{}", run.told);
 }
 
 /// What the decoding library makes of such a header is its own affair; a person gets one line.

@@ -3,10 +3,10 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use candlemark_analysis::{Db, Lufs};
-use candlemark_files::{Measured, Shelf, ShelfEntry};
-use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE};
-use candlemark_session::figures::{BandFigures, SongFigures};
+use candlemark_analysis::{Channels, Db, Lufs};
+use candlemark_files::{FileError, Measured, Shelf, ShelfEntry};
+use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE, RecordFigures};
+use candlemark_session::figures::{BandFigures, Fold, SilentSide, SongFigures};
 use candlemark_session::yardstick::Yardstick;
 
 /// What does not exist is a dash, never a zero.
@@ -36,10 +36,22 @@ fn db(value: Option<Db>) -> String {
     or_nothing(value.map(|db| number(db.0, 1)))
 }
 
-/// Minutes and seconds.
+/// Minutes and seconds of a place.
 fn clock(seconds: f64) -> String {
     let whole = seconds as u64;
     format!("{}:{:02}", whole / 60, whole % 60)
+}
+
+/// A length: under a minute in seconds and tenths.
+fn length(seconds: f64) -> String {
+    if seconds < 59.95 { format!("{seconds:.1} s") } else { clock(seconds.round()) }
+}
+
+/// The records' lowest and highest, where there are records.
+fn of_records(reach: Option<[f64; 2]>, decimals: usize) -> String {
+    reach.map_or_else(String::new, |[low, high]| {
+        format!("   records {} to {}", number(low, decimals), number(high, decimals))
+    })
 }
 
 fn hertz(hz: f64) -> String {
@@ -53,12 +65,13 @@ pub(crate) fn song(path: &Path, measured: &Measured, beside: Option<&Comparison>
     let mut page = format!(
         "{}\n  {} of {channels} at {} kHz\n\n",
         path.display(),
-        clock(song.duration_s),
+        length(song.duration_s),
         measured.info.sample_rate.0 / 1000.0
     );
-    loudness(&mut page, song);
-    mono(&mut page, song);
-    health(&mut page, song);
+    let records = beside.map(|comparison| comparison.figures).unwrap_or_default();
+    loudness(&mut page, song, &records);
+    mono(&mut page, song, measured.info.channels, &records);
+    health(&mut page, song, &measured.troubles);
     match beside {
         Some(comparison) => balance_beside(&mut page, song, comparison),
         None => balance(&mut page, song),
@@ -66,73 +79,108 @@ pub(crate) fn song(path: &Path, measured: &Measured, beside: Option<&Comparison>
     page
 }
 
-fn loudness(page: &mut String, song: &SongFigures) {
+fn loudness(page: &mut String, song: &SongFigures, records: &RecordFigures) {
     let range = or_nothing(song.range_lu.map(|lu| number(lu, 1)));
-    let _ = writeln!(page, "  loudness     {} LUFS, range {range} LU", lufs(song.integrated));
+    let _ = writeln!(page, "  loudness     {} LUFS", lufs(song.integrated));
+    let _ = writeln!(page, "               range {range} LU{}", of_records(records.range_lu, 1));
     let _ = writeln!(
         page,
-        "               at most {} LUFS over 3 s and {} over 0.4 s",
+        "               loudest 3 s {} LUFS, loudest 0.4 s {} LUFS",
         lufs(song.short_term_max),
         lufs(song.momentary_max)
     );
     let _ = writeln!(
         page,
-        "  dynamics     loud parts {} dB (PSR), whole {} dB (PLR)",
+        "  dynamics     loud parts {} dB (PSR){}",
         db(song.psr_loud),
-        db(song.plr)
+        of_records(records.psr_loud_db, 1)
     );
+    let _ = writeln!(page, "               whole {} dB (PLR){}", db(song.plr), of_records(records.plr_db, 1));
+    let peak = |peak: Option<Db>| or_nothing(peak.map(|db| signed(db.0, 1)));
     let _ = writeln!(
         page,
         "               true peak {} dBTP, sample peak {} dBFS",
-        db(song.true_peak_dbtp),
-        db(song.sample_peak_dbfs)
+        peak(song.true_peak_dbtp),
+        peak(song.sample_peak_dbfs)
     );
 }
 
-fn mono(page: &mut String, song: &SongFigures) {
-    let fold = match (song.fold.db(), song.fold.kept) {
+/// What is said of a fold of which nothing is left.
+const LOST: &str = "lost in mono";
+
+fn mono(page: &mut String, song: &SongFigures, channels: Channels, records: &RecordFigures) {
+    if channels == Channels::Mono {
+        let _ = writeln!(page, "  mono         it is");
+        return;
+    }
+    let fold = |fold: Fold| match (fold.db(), fold.kept) {
         (Some(db), _) => format!("{} dB", number(db.0, 2)),
-        (None, Some(_)) => "nothing is left".to_owned(),
+        (None, Some(_)) => LOST.to_owned(),
         (None, None) => NOTHING.to_owned(),
     };
-    let worst = song.fold_worst.map_or_else(String::new, |worst| {
-        let lost =
-            worst.fold.db().map_or_else(|| "all lost".to_owned(), |db| format!("{} dB", number(db.0, 2)));
-        format!(", worst {lost} in the 10 s from {}", clock(worst.at_s))
-    });
-    let _ = writeln!(page, "  mono         fold {fold}{worst}");
+    let _ = writeln!(page, "  mono         fold {}{}", fold(song.fold), of_records(records.fold_db, 2));
+    if let Some(worst) = song.fold_worst {
+        let _ = writeln!(
+            page,
+            "               at worst {}, in the 10 s from {}",
+            fold(worst.fold),
+            clock(worst.at_s)
+        );
+    }
     let correlation = or_nothing(song.correlation.map(|r| signed(r, 2)));
     let _ = writeln!(page, "               correlation {correlation}");
 }
 
-fn health(page: &mut String, song: &SongFigures) {
+fn health(page: &mut String, song: &SongFigures, troubles: &[FileError]) {
     let health = &song.health;
     let mut said = Vec::new();
     let count = |n: u64, one: &str, more: &str| format!("{n} {}", if n == 1 { one } else { more });
+    if troubles.iter().any(|trouble| matches!(trouble, FileError::Truncated { .. })) {
+        said.push("it ends too early".to_owned());
+    }
+    if troubles.iter().any(|trouble| matches!(trouble, FileError::Damaged { .. })) {
+        said.push("it is damaged".to_owned());
+    }
+    if troubles.iter().any(|trouble| matches!(trouble, FileError::Silent { .. })) {
+        said.push("it is silent".to_owned());
+    }
+    match health.silent_side {
+        Some(SilentSide::Left) => said.push("the left channel is silent".to_owned()),
+        Some(SilentSide::Right) => said.push("the right channel is silent".to_owned()),
+        None => {}
+    }
     if health.overs > 0 {
-        said.push(count(health.overs, "tenth of a second over 0 dBTP", "tenths of a second over 0 dBTP"));
+        said.push(count(health.overs, "moment of 0.1 s over 0 dBTP", "moments of 0.1 s over 0 dBTP"));
     }
     if health.clipped_runs > 0 {
-        said.push(count(health.clipped_runs, "clipped run", "clipped runs"));
+        said.push(count(health.clipped_runs, "clip", "clips") + " of three samples or more");
     }
     if health.non_finite > 0 {
         said.push(count(health.non_finite, "sample that is no number", "samples that are no numbers"));
     }
     if health.dc_left.abs().max(health.dc_right.abs()) >= DC_WORTH_SAYING {
-        said.push(format!("DC {} left, {} right", signed(health.dc_left, 4), signed(health.dc_right, 4)));
+        said.push(format!(
+            "DC {} left, {} right, which moves the correlation and the lowest bands",
+            signed(health.dc_left, 4),
+            signed(health.dc_right, 4)
+        ));
     }
-    if let Some(Db(db)) = health.imbalance {
+    if let Some(Db(db)) = health.imbalance.filter(|imbalance| imbalance.0.abs() >= IMBALANCE_WORTH_SAYING_DB)
+    {
         let side = if db > 0.0 { "left" } else { "right" };
-        if db.abs() >= 0.05 {
-            said.push(format!("{side} {} dB louder", number(db.abs(), 1)));
-        }
+        said.push(format!("{side} {} dB louder", number(db.abs(), 1)));
     }
-    let said = if said.is_empty() { "nothing to say".to_owned() } else { said.join(", ") };
-    let _ = writeln!(page, "  health       {said}\n");
+    if said.is_empty() {
+        said.push("nothing to say".to_owned());
+    }
+    let _ = writeln!(page, "  health       {}\n", said.join("\n               "));
 }
 
 /// DC under −60 dBFS is the rounding and the noise of converters (common practice, no source).
 const DC_WORTH_SAYING: f64 = 0.001;
+
+/// What is left of an uneven arrangement once it is mixed (common practice, no source).
+const IMBALANCE_WORTH_SAYING_DB: f64 = 0.5;
 
 fn band_figures(band: &BandFigures) -> [String; 3] {
     let fold = match (band.fold.db(), band.fold.kept) {
@@ -144,8 +192,8 @@ fn band_figures(band: &BandFigures) -> [String; 3] {
 }
 
 fn balance(page: &mut String, song: &SongFigures) {
-    let _ = writeln!(page, "  balance      level of each third octave against the loudness around it, dB");
-    let _ = writeln!(page, "{:>11}{:>10}{:>8}{:>13}", "Hz", "level", "fold", "correlation");
+    let _ = writeln!(page, "  balance      each third octave, dB relative to the loudness of the same 3 s");
+    let _ = writeln!(page, "{:>11}{:>10}{:>8}{:>13}", "Hz", "relative", "fold", "correlation");
     for band in &song.bands {
         let [relative, fold, correlation] = band_figures(band);
         let _ = writeln!(page, "{:>11}{relative:>10}{fold:>8}{correlation:>13}", hertz(band.nominal.0));
@@ -155,26 +203,37 @@ fn balance(page: &mut String, song: &SongFigures) {
 fn balance_beside(page: &mut String, song: &SongFigures, comparison: &Comparison) {
     let _ = writeln!(
         page,
-        "  balance      against \"{}\" ({}), loudness matched, dB from the middle record",
+        "  balance      against \"{}\" ({}), loudness matched,\n               dB from the middle of the records",
         comparison.name,
         records(comparison.records)
     );
-    if let Some(distance) = comparison.distance_db {
-        let _ = writeln!(page, "               {} dB apart over all bands", number(distance, 1));
-    }
     if comparison.records < RECORDS_TO_JUDGE {
         let _ = writeln!(page, "               with fewer than three records nothing is called outside");
+    } else {
+        let (outside, all) = (comparison.outside_count(), comparison.bands.len());
+        let _ = writeln!(page, "               outside the records in {outside} of {all} bands");
     }
-    let _ = writeln!(page, "{:>11}{:>10}{:>16}{:>8}{:>13}", "Hz", "song", "records", "fold", "correlation");
+    if let Some(distance) = comparison.distance_db {
+        let _ = writeln!(page, "               {} dB from the middle on average (rms)", number(distance, 1));
+    }
+    let _ = writeln!(
+        page,
+        "{:>11}{:>9}{:>17}  {:<7}{:>7}{:>13}",
+        "Hz", "song", "records", "", "fold", "correlation"
+    );
     for band in &comparison.bands {
         let Some(figures) = song.bands.iter().find(|b| b.nominal == band.nominal) else { continue };
         let [_, fold, correlation] = band_figures(figures);
         let BandComparison { nominal, off_db, low_db, high_db, outside } = *band;
         let reach = format!("{} to {}", signed(low_db, 1), signed(high_db, 1));
-        let word = if outside { "  outside" } else { "" };
+        let verdict = match (outside, off_db > high_db) {
+            (false, _) => "",
+            (true, true) => "above",
+            (true, false) => "below",
+        };
         let _ = writeln!(
             page,
-            "{:>11}{:>10}{reach:>16}{fold:>8}{correlation:>13}{word}",
+            "{:>11}{:>9}{reach:>17}  {verdict:<7}{fold:>7}{correlation:>13}",
             hertz(nominal.0),
             signed(off_db, 1)
         );
@@ -207,7 +266,7 @@ fn record_list(page: &mut String, yardstick: &Yardstick) {
             page,
             "  {}: {}, {} LUFS, range {} LU, loud parts {} dB, fold {} dB{section}",
             record.title,
-            clock(record.duration_s),
+            length(record.duration_s),
             number(record.integrated_lufs, 1),
             or_nothing(record.range_lu.map(|lu| number(lu, 1))),
             or_nothing(record.psr_loud_db.map(|db| number(db, 1))),
@@ -240,9 +299,12 @@ pub(crate) fn shelf(shelf: &Shelf, entries: &[ShelfEntry]) -> String {
 pub(crate) fn yardstick(yardstick: &Yardstick) -> String {
     let mut page = format!("\"{}\", {}\n", yardstick.name, records(yardstick.records.len()));
     record_list(&mut page, yardstick);
-    page.push_str("\n  level of each third octave against the loudness around it, dB\n");
-    let _ =
-        writeln!(page, "{:>11}{:>9}{:>9}{:>9}{:>20}", "Hz", "lowest", "middle", "highest", "within a record");
+    page.push_str("\n  each third octave, dB relative to the loudness of the same 3 s; in the last column,\n  where the quieter and the louder moments of the records lie\n");
+    let _ = writeln!(
+        page,
+        "{:>11}{:>9}{:>9}{:>9}{:>20}",
+        "Hz", "lowest", "middle", "highest", "10 to 90 % of it"
+    );
     for (nominal, point) in yardstick.curve() {
         let within = format!("{} to {}", number(point.within_low_db, 1), number(point.within_high_db, 1));
         let _ = writeln!(
@@ -275,5 +337,8 @@ mod tests {
         assert_eq!(clock(0.0), "0:00");
         assert_eq!(clock(61.9), "1:01");
         assert_eq!(clock(3600.0), "60:00");
+        assert_eq!(length(0.2), "0.2 s");
+        assert_eq!(length(59.96), "1:00");
+        assert_eq!(length(219.6), "3:40");
     }
 }

@@ -1,9 +1,10 @@
 //! `candlemark yardstick`.
 
+use std::path::{Path, PathBuf};
+
 use candlemark_files::{FileError, Shelf};
 use candlemark_session::yardstick::{NotARecord, Record, Yardstick};
 use serde::Serialize;
-use std::path::{Path, PathBuf};
 
 use crate::arguments::{Take, YardstickCommand};
 use crate::many::measure_all;
@@ -36,6 +37,11 @@ fn take(asked: &Take) -> Result<Outcome, FileError> {
     let shelf = Shelf::of_user()?;
     shelf.check_free(&asked.name)?;
 
+    if let Some(twice) = named_twice(&asked.files) {
+        tell(&format!("{}: it is named twice, and is one record; name it once", twice.display()));
+        return Ok(Outcome::Unusable);
+    }
+
     let mut records = Vec::new();
     let mut refused = 0;
     for (path, result) in asked.files.iter().zip(measure_all(&asked.files)) {
@@ -65,6 +71,12 @@ fn take(asked: &Take) -> Result<Outcome, FileError> {
         pages::taken(&yardstick, &path)
     });
     Ok(Outcome::Done)
+}
+
+/// A file that is named more than once, by whatever path.
+fn named_twice(files: &[PathBuf]) -> Option<&PathBuf> {
+    let mut seen = std::collections::HashSet::new();
+    files.iter().find(|file| !seen.insert(file.canonicalize().unwrap_or_else(|_| (*file).clone())))
 }
 
 /// The record that a file is, or all that speaks against it.

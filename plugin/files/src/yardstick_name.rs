@@ -15,7 +15,7 @@ pub enum NameFault {
     #[error("it is longer than {} bytes; choose a shorter one", MOST_BYTES)]
     TooLong,
     /// It holds a character that stands for a part of a path somewhere.
-    #[error("the character {0:?} is part of a path, not of a name; leave it out")]
+    #[error("the character {0:?} can't be in a file's name everywhere; leave it out")]
     PathCharacter(char),
     /// It holds a control character, such as a line break.
     #[error("there is a control character in it; leave it out")]
