@@ -7,8 +7,9 @@ use syn::{Fields, FnArg, ReturnType, Type, Visibility};
 use crate::sources::{self, Source};
 
 /// The ends of names, and names that are nothing but a unit.
-const UNITS: [&str; 18] = [
+const UNITS: [&str; 19] = [
     "amplitude",
+    "share",
     "beats",
     "power",
     "seconds",
@@ -29,18 +30,19 @@ const UNITS: [&str; 18] = [
 ];
 
 /// Figures that have no unit, with the reason.
-const WITHOUT_UNIT: [(&str, &str); 7] = [
+const WITHOUT_UNIT: [(&str, &str); 6] = [
     ("correlation", "from −1 to 1 by definition"),
     ("coverage", "a ratio from 0 to 1"),
     ("dc_left", "full scale is 1; the name is that of the command's JSON"),
     ("dc_right", "full scale is 1; the name is that of the command's JSON"),
     ("fold_kept", "a ratio from 0 to 1"),
     ("kept", "a ratio from 0 to 1"),
-    ("share", "a ratio from 0 to 1"),
 ];
 
 /// The same, in one file alone.
-const IN_ONE_FILE: [(&str, &str, &str); 21] = [
+const IN_ONE_FILE: [(&str, &str, &str); 23] = [
+    ("plugin/handoff/src/audition/fader.rs", "left", "samples, full scale ±1"),
+    ("plugin/handoff/src/audition/fader.rs", "right", "samples, full scale ±1"),
     ("plugin/analysis/src/analyzer.rs", "left", "samples, full scale ±1"),
     ("plugin/analysis/src/analyzer.rs", "right", "samples, full scale ±1"),
     ("plugin/analysis/src/reading.rs", "left", "of the type Power: mean squares"),

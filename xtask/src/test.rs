@@ -17,10 +17,11 @@ use crate::{folders, process};
 /// On a fresh machine it first installs the system packages that are missing (by apt-get; without root
 /// rights it names the command instead), makes the tests' Python environment in target/venv, and fetches
 /// real music into target/music. Then it builds the workspace once, bundles the plugin into
-/// target/bundled-debug, and runs every test. A test that was left out counts as a failure.
+/// target/bundled-debug, and runs every test, and then the loom models of the lock-free code, which are built
+/// in target/loom. A test that was left out counts as a failure.
 #[derive(Args)]
 pub(crate) struct Options {
-    /// Run only the tests whose path holds NAME
+    /// Run only the tests whose path holds NAME; the models when NAME holds `loom`
     #[arg(long, value_name = "NAME")]
     only: Option<String>,
 }
@@ -43,9 +44,29 @@ pub(crate) fn run(options: &Options) -> Result<()> {
         .env("CANDLEMARK_BIN", command)
         .env("CANDLEMARK_PYTHON", outside.python)
         .env("CANDLEMARK_MUSIC", outside.music);
-    let (totals, succeeded) = run_counting(&mut tests)?;
+    let (mut totals, mut succeeded) = run_counting(&mut tests)?;
+    if options.only.as_deref().is_none_or(|name| name.contains("loom")) {
+        let (models, hold) = run_counting(&mut models(options.only.as_deref()))?;
+        if models.passed + models.failed == 0 && options.only.is_none() {
+            bail!("no model of the lock-free code ran");
+        }
+        totals += models;
+        succeeded &= hold;
+    }
     println!("\n{totals}");
     verdict(totals, succeeded, options.only.as_deref())
+}
+
+/// The models of the lock-free code. Their compiler flag makes everything below them other code, so they have a
+/// folder of their own.
+fn models(only: Option<&str>) -> Command {
+    let mut models = process::cargo(["test", "--package", "candlemark-handoff", "--lib", "--locked"]);
+    models
+        .args(["--profile", "loom", "--target-dir"])
+        .arg(folders::target().join("loom"))
+        .args(["--", only.unwrap_or("loom_")])
+        .env("RUSTFLAGS", "--cfg loom");
+    models
 }
 
 fn require(built: &Path) -> Result<()> {

@@ -1,7 +1,8 @@
 //! What a host does that it need not: survived, and counted.
 
-use std::sync::atomic::AtomicU64;
 use std::sync::atomic::Ordering::Relaxed;
+
+use crate::atomics::AtomicU64;
 
 /// Something that a host does and that must not hurt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -42,7 +43,7 @@ impl Oddities {
     }
 }
 
-#[cfg(test)]
+#[cfg(all(test, not(loom)))]
 mod tests {
     use super::*;
 

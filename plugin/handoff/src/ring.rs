@@ -9,9 +9,10 @@
 use std::marker::PhantomData;
 use std::sync::Arc;
 use std::sync::atomic::Ordering::{Acquire, Relaxed, Release};
-use std::sync::atomic::{AtomicU32, AtomicU64, fence};
 
 use crossbeam::utils::CachePadded;
+
+use crate::atomics::{AtomicU32, AtomicU64, fence, spin_loop};
 
 /// What can be kept in a ring: a record of exactly `W` words.
 pub trait Record<const W: usize> {
@@ -131,7 +132,7 @@ impl<R, const W: usize> Clone for Reader<R, W> {
 impl<R: Record<W>, const W: usize> Reader<R, W> {
     /// How many records have been written since the ring was made. The newest has this index less one.
     pub fn published(&self) -> u64 {
-        // Acquire: whoever has learned of a record here may read it.
+        // Acquire: whoever has learned of a record here finds it, and what was written to another ring before it.
         self.shared.published.load(Acquire)
     }
 
@@ -184,6 +185,7 @@ impl<R: Record<W>, const W: usize> Reader<R, W> {
             if let Some(record) = self.read(index) {
                 return Some(record);
             }
+            spin_loop();
         }
     }
 
@@ -245,5 +247,7 @@ impl<const W: usize> Record<W> for [u32; W] {
     }
 }
 
-#[cfg(test)]
+#[cfg(all(test, loom))]
+mod loom_models;
+#[cfg(all(test, not(loom)))]
 mod tests;

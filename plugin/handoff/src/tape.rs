@@ -140,6 +140,8 @@ pub struct TapeReader {
 
 /// Goes through the whole readings in order; see [`Follower`].
 pub type ReadingFollower = Follower<TapedReading, READING_WORDS>;
+/// Goes through the traces in order; see [`Follower`].
+pub type TraceFollower = Follower<Trace, TRACE_WORDS>;
 /// Goes through the cells in order; see [`Follower`].
 pub type CellFollower = Follower<TapedCell, CELL_WORDS>;
 
@@ -160,5 +162,5 @@ impl TapeReader {
     }
 }
 
-#[cfg(test)]
+#[cfg(all(test, not(loom)))]
 mod tests;

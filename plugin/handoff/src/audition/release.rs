@@ -1,0 +1,114 @@
+//! When an audition lets go.
+//!
+//! An audition never begins by itself and never comes back by itself: each order has a number, and a release
+//! refuses that order and all before it for good. The person has to ask anew.
+
+use candlemark_analysis::Hertz;
+
+use super::Audition;
+use crate::{Gain, Orders};
+
+/// How old the editor's heartbeat may be for an audition to sound, in milliseconds.
+pub const BEAT_LATE_MS: f64 = 150.0;
+
+/// How long a latched audition sounds at most, in seconds.
+pub const LATCH_S: f64 = 60.0;
+
+/// What the host says of one block.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Moment {
+    /// Frames of the block.
+    pub frames: u64,
+    /// The host's sample rate.
+    pub sample_rate: Hertz,
+    /// The host has set the plugin up since the block before.
+    pub activated: bool,
+    /// The host's transport stood still in the block before and runs now.
+    pub transport_started: bool,
+    /// The host says that it renders offline.
+    pub offline: bool,
+}
+
+/// What is to be played.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sound {
+    /// The audition, or `Off` for the song itself.
+    pub audition: Audition,
+    /// Its gain.
+    pub gain: Gain,
+    /// From the block's first frame, without a ramp: not one altered sample may reach a print.
+    pub at_once: bool,
+}
+
+/// Decides for each block whether the audition that was ordered sounds. It knows numbers alone: no clock but the
+/// frames that have passed.
+///
+/// An order is refused for good:
+/// - in the block after an activation, and before the first block;
+/// - in the block in which the transport starts;
+/// - in every block of an offline render;
+/// - when the editor's heartbeat was seen to move more than [`BEAT_LATE_MS`] of frames ago. Host and editor are
+///   seen once a block, so this is exact to a block; while the host asks for no sound, no time passes here, and
+///   nothing sounds. A render that the host calls live but runs much faster than that outruns the
+///   heartbeat, too;
+/// - when it was latched and has sounded for [`LATCH_S`], of which the last block is not exceeded.
+#[derive(Clone, Debug)]
+pub struct Release {
+    /// The newest order that must not sound any more; `None` before the first block.
+    refused: Option<u64>,
+    /// The order that `order_frames` belongs to.
+    order: u64,
+    /// Frames since that order was first seen.
+    order_frames: u64,
+    /// Frames since the heartbeat was last seen to move, `u64::MAX` when it never was.
+    beat_age_frames: u64,
+}
+
+impl Default for Release {
+    fn default() -> Self {
+        Self { refused: None, order: 0, order_frames: 0, beat_age_frames: u64::MAX }
+    }
+}
+
+impl Release {
+    /// What to play in this block. Call it for every block, whatever is ordered.
+    ///
+    /// # Realtime safety
+    ///
+    /// A few comparisons; no clock is read.
+    pub fn step(&mut self, moment: &Moment, orders: &Orders) -> Sound {
+        let order = orders.audition;
+        let set_up = moment.activated || self.refused.is_none();
+        if set_up {
+            // Nobody knows for how long the host had put the plugin away.
+            self.beat_age_frames = u64::MAX;
+        } else if orders.beat {
+            self.beat_age_frames = 0;
+        }
+        if order.number != self.order {
+            self.order = order.number;
+            self.order_frames = 0;
+        }
+
+        let at_once = set_up || moment.transport_started || moment.offline;
+        let late = self.beat_age_frames > frames_of(BEAT_LATE_MS / 1000.0, moment.sample_rate);
+        let end = self.order_frames.saturating_add(moment.frames);
+        let over = order.latched && end > frames_of(LATCH_S, moment.sample_rate);
+        if at_once || late || over {
+            self.refused = self.refused.max(Some(order.number));
+        }
+
+        self.beat_age_frames = self.beat_age_frames.saturating_add(moment.frames);
+        self.order_frames = end;
+        let sounds = self.refused.is_some_and(|refused| order.number > refused);
+        Sound { audition: if sounds { order.audition } else { Audition::Off }, gain: orders.gain, at_once }
+    }
+}
+
+/// Whole frames in so many seconds; none at a sample rate that is none.
+fn frames_of(seconds: f64, rate: Hertz) -> u64 {
+    (seconds * rate.0) as u64
+}
+
+#[cfg(all(test, not(loom)))]
+mod tests;

@@ -1,0 +1,139 @@
+use std::sync::atomic::AtomicBool as Flag;
+use std::thread;
+
+use super::*;
+
+#[test]
+fn nothing_is_ordered_to_begin_with() {
+    let (sender, mut receiver) = orders();
+    let expected = Orders {
+        audition: AuditionOrder { number: 0, audition: Audition::Off, latched: false },
+        gain: Gain::UNITY,
+        beat: false,
+        pass_resets: 0,
+        paused: false,
+    };
+    assert_eq!(receiver.poll(), expected);
+    assert_eq!(receiver.poll(), expected);
+    assert_eq!(sender.sounding(), Audition::Off);
+    assert!(!sender.is_paused());
+}
+
+#[test]
+fn each_audition_comes_as_it_was_ordered_and_the_latest_wins() {
+    let (sender, mut receiver) = orders();
+    let mut number = 0;
+    for audition in Audition::ALL {
+        for latched in [false, true] {
+            sender.hold(Audition::Difference);
+            if latched {
+                sender.latch(audition);
+            } else {
+                sender.hold(audition);
+            }
+            number += 2;
+            assert_eq!(receiver.poll().audition, AuditionOrder { number, audition, latched });
+        }
+    }
+    sender.let_go();
+    number += 1;
+    let off = AuditionOrder { number, audition: Audition::Off, latched: false };
+    assert_eq!(receiver.poll().audition, off);
+}
+
+#[test]
+fn the_same_order_again_is_a_new_one() {
+    let (sender, mut receiver) = orders();
+    sender.hold(Audition::Left);
+    let first = receiver.poll().audition;
+    sender.hold(Audition::Left);
+    assert_ne!(receiver.poll().audition, first);
+}
+
+#[test]
+fn a_change_is_told_once() {
+    let (sender, mut receiver) = orders();
+    sender.beat();
+    sender.beat();
+    sender.reset_pass();
+    sender.reset_pass();
+    sender.reset_pass();
+    let seen = receiver.poll();
+    assert_eq!((seen.beat, seen.pass_resets), (true, 3));
+    let seen = receiver.poll();
+    assert_eq!((seen.beat, seen.pass_resets), (false, 0));
+}
+
+#[test]
+fn a_pause_lasts_until_it_is_ended() {
+    let (sender, mut receiver) = orders();
+    sender.pause(true);
+    assert!(receiver.poll().paused && receiver.poll().paused && sender.is_paused());
+    sender.pause(false);
+    assert!(!receiver.poll().paused && !sender.is_paused());
+}
+
+#[test]
+fn each_audition_has_its_own_level_match() {
+    let (sender, mut receiver) = orders();
+    for (audition, hundredths) in Audition::ALL.into_iter().zip(100u8..) {
+        sender.match_level(audition, Gain::of_amplitude(f32::from(hundredths) / 100.0));
+    }
+    for (audition, hundredths) in Audition::ALL.into_iter().zip(100u8..) {
+        sender.hold(audition);
+        assert_eq!(receiver.poll().gain.amplitude(), f32::from(hundredths) / 100.0, "{audition:?}");
+    }
+}
+
+#[test]
+fn the_sender_learns_what_sounds() {
+    let (sender, receiver) = orders();
+    for audition in Audition::ALL {
+        receiver.tell(audition);
+        assert_eq!(sender.sounding(), audition);
+    }
+}
+
+/// Two threads order, each audition always with the same latch, while the audio thread polls: what it gets was
+/// ordered as a whole, numbers only grow, no reset is lost, and no order is without the heartbeat before it.
+#[test]
+fn orders_from_two_threads_are_whole_and_in_order() {
+    const ORDERS: u64 = 200_000;
+    let (sender, mut receiver) = orders();
+    let done = Flag::new(false);
+    let order = |auditions: [Audition; 2]| {
+        for index in 0..ORDERS {
+            sender.reset_pass();
+            match auditions[(index % 2) as usize] {
+                held @ (Audition::Left | Audition::Right) => sender.hold(held),
+                latched => sender.latch(latched),
+            }
+        }
+    };
+    let poll = || {
+        let (mut resets, mut number, mut polls) = (0, 0, 0u64);
+        loop {
+            let last = done.load(Acquire);
+            let seen = receiver.poll();
+            polls += 1;
+            resets += seen.pass_resets;
+            assert!(seen.audition.number >= number, "an older order came after a newer one");
+            number = seen.audition.number;
+            let held = matches!(seen.audition.audition, Audition::Left | Audition::Right);
+            assert_eq!(seen.audition.latched, !held && number > 0, "{seen:?} was never ordered");
+            if last {
+                return (resets, number, polls);
+            }
+        }
+    };
+    let (resets, number, polls) = thread::scope(|scope| {
+        let polled = scope.spawn(poll);
+        let first = scope.spawn(|| order([Audition::Left, Audition::MonoBoth]));
+        order([Audition::Right, Audition::Difference]);
+        first.join().unwrap();
+        done.store(true, Release);
+        polled.join().unwrap()
+    });
+    assert_eq!((resets, number), (2 * ORDERS, 2 * ORDERS));
+    assert!(polls > 1);
+}
