@@ -1,14 +1,21 @@
-//! The song as the tape tells it, worked out while the editor is open.
+//! The song as an instance's tape tells it.
 
 use std::time::{Duration, Instant};
 
-use candlemark_analysis::{Channels, Hertz};
-use candlemark_handoff::{Activation, CellFollower, ReadingFollower, TapeReader, TapedCell, TapedReading};
+use candlemark_analysis::{Channels, Hertz, LoudnessHistogram};
+use candlemark_handoff::{
+    Activation, CellFollower, ReadingFollower, TapeReader, TapedCell, TapedReading, TraceFollower,
+};
+use candlemark_session::candle::Candle;
 use candlemark_session::desk::Desk;
 use candlemark_session::figures::SongFigures;
+use candlemark_session::strip::StripPoint;
 
 /// How often the song's own figures are worked out anew: their work grows with the song.
 const FIGURES: Duration = Duration::from_secs(1);
+
+/// A trace stands for a chunk of 100 ms.
+const CHUNK_S: f64 = 0.1;
 
 /// A Desk that follows a tape.
 pub(crate) struct Song {
@@ -19,7 +26,14 @@ pub(crate) struct Song {
     waiting: (Option<TapedReading>, Option<TapedCell>),
     desk: Desk,
     figures: SongFigures,
+    strip: Vec<StripPoint>,
+    traces: TraceFollower,
+    candle: Candle,
+    /// Time that has passed and may still burn, in seconds.
+    unburnt_s: f64,
     figures_at: Option<Instant>,
+    /// When the tape was read last: the candle burns no faster than time passes.
+    read_at: Option<Instant>,
 }
 
 impl Song {
@@ -30,14 +44,19 @@ impl Song {
             cells: tape.cells.follow(),
             activation: None,
             waiting: (None, None),
-            desk: Desk::of_song(Hertz(0.0), Channels::Stereo),
+            desk: Desk::of_song(Hertz(48_000.0), Channels::Stereo),
             figures: SongFigures::default(),
+            strip: Vec::new(),
+            traces: tape.traces.follow(),
+            candle: Candle::default(),
+            unburnt_s: 0.0,
             figures_at: None,
+            read_at: None,
         }
     }
 
     /// Takes what the tape has got since.
-    pub(crate) fn catch_up(&mut self, tape: &TapeReader) {
+    pub(crate) fn catch_up(&mut self, tape: &TapeReader, now: Instant) {
         let activation = tape.activation();
         if activation != self.activation {
             // A Desk is made for one sample rate: another begins a song anew.
@@ -47,6 +66,7 @@ impl Song {
             }
             self.figures_at = None;
         }
+        self.burn(now);
         let Some(activation) = activation else { return };
         // Of an activation that came after the one looked at, the first record waits for the next time.
         while let Some(taped) = self.waiting.0.take().or_else(|| self.readings.poll()) {
@@ -66,10 +86,42 @@ impl Song {
                 break;
             }
         }
-        if self.figures_at.is_none_or(|at| at.elapsed() >= FIGURES) {
+        if self.figures_at.is_none_or(|at| now.saturating_duration_since(at) >= FIGURES) {
             self.figures = self.desk.figures();
-            self.figures_at = Some(Instant::now());
+            self.strip = self.desk.strip();
+            self.figures_at = Some(now);
         }
+    }
+
+    /// The candle burns while sound runs. An offline render is none: it says so, or it is faster than time.
+    fn burn(&mut self, now: Instant) {
+        let passed =
+            self.read_at.replace(now).map_or(Duration::ZERO, |before| now.saturating_duration_since(before));
+        let mut sounded_s = 0.0;
+        while let Some(trace) = self.traces.poll() {
+            let sounds = trace.short_term > LoudnessHistogram::ABSOLUTE_GATE.power();
+            if sounds && !trace.offline {
+                sounded_s += CHUNK_S;
+            }
+        }
+        // Readings come by tenths of a second: what one round is over, the next is under.
+        let may_burn_s = passed.as_secs_f64() + self.unburnt_s;
+        let burnt_s = f64::min(sounded_s, may_burn_s);
+        self.unburnt_s = (may_burn_s - burnt_s).min(CHUNK_S);
+        self.candle.burn(burnt_s);
+    }
+
+    pub(crate) fn candle(&self) -> Candle {
+        self.candle
+    }
+
+    /// The song strip as it was within the last second.
+    pub(crate) fn strip(&self) -> Vec<StripPoint> {
+        self.strip.clone()
+    }
+
+    pub(crate) fn desk_mut(&mut self) -> &mut Desk {
+        &mut self.desk
     }
 
     pub(crate) fn desk(&self) -> &Desk {

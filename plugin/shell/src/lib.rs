@@ -11,6 +11,5 @@ mod bus;
 mod framework;
 mod meter;
 mod saved_yardstick;
-mod song;
 mod transport;
 mod window;

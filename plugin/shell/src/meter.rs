@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use candlemark_analysis::{Channels, Hertz};
+use candlemark_clerk::Seat;
 use candlemark_handoff::{Oddity, Tape, TapeReader};
 use nice_plug::prelude::*;
 use nice_plug_egui::EguiEditor;
@@ -15,6 +16,7 @@ use crate::window::{self, Window};
 /// One instance of the plugin.
 pub(crate) struct Meter {
     settings: Arc<Settings>,
+    seat: Arc<Seat>,
     bus: Bus,
     tape: TapeReader,
     /// The host said, when it last set the plugin up, that it renders offline.
@@ -26,8 +28,11 @@ pub(crate) struct Meter {
 impl Default for Meter {
     fn default() -> Self {
         let (writer, reader) = Tape::new();
+        let settings = Arc::new(Settings::new(reader.clone()));
+        let keeper = Arc::<Settings>::clone(&settings);
         Self {
-            settings: Arc::new(Settings::new(reader.clone())),
+            settings,
+            seat: Arc::new(Seat::new(reader.clone(), keeper)),
             bus: Bus::new(writer),
             tape: reader,
             offline: false,
@@ -64,7 +69,7 @@ impl Plugin for Meter {
     }
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        window::editor(&self.tape, Arc::clone(&self.settings))
+        window::editor(&self.tape, Arc::clone(&self.seat))
     }
 
     fn activate(

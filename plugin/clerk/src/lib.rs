@@ -1,0 +1,11 @@
+//! The clerk: one thread in a process, for all instances of the plugin in it.
+//!
+//! Ten times a second it reads every instance's tape, lets the instance's Desk take in what is new, and publishes
+//! what there is to show. It does what work there is with files, so that neither the audio thread nor the host's
+//! own threads ever wait for a disk. It starts with the first [`Seat`] and ends with the last; whether an editor
+//! is open does not matter to it.
+
+mod office;
+mod song;
+
+pub use office::{Keeper, Order, Seat, Shown};

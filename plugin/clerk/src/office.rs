@@ -1,0 +1,246 @@
+//! The thread, and each instance's seat at it.
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use candlemark_files::{FileError, Shelf};
+use candlemark_handoff::TapeReader;
+use candlemark_session::view::View;
+use candlemark_session::yardstick::Yardstick;
+use crossbeam::channel::{Receiver, RecvTimeoutError, Sender, TryIter, bounded, unbounded};
+
+use crate::song::Song;
+
+/// How often the tapes are read: as often as readings come.
+const ROUND: Duration = Duration::from_millis(100);
+
+/// Orders that wait at most: a person does not click faster.
+const ORDERS: usize = 64;
+
+/// Keeps the yardstick in use where the host's project is saved.
+pub trait Keeper: Send + Sync {
+    /// The yardstick in use.
+    fn yardstick(&self) -> Option<Arc<Yardstick>>;
+    /// Takes a yardstick into use.
+    fn take_into_use(&self, yardstick: Yardstick);
+    /// Uses none any more.
+    fn put_away(&self);
+}
+
+/// What a person asks for that has to do with meaning or with files.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Order {
+    /// Put the song beside this yardstick of the shelf.
+    Use(String),
+    /// Put it beside none.
+    UseNone,
+    /// What sounds from now on is aside, or no longer.
+    TellAside(bool),
+    /// What lies aside is the song now.
+    KeepAside,
+    /// Look at the shelf again.
+    LookAtShelf,
+}
+
+/// What there is to show of an instance.
+#[derive(Clone, Debug, Default)]
+pub struct Shown {
+    /// The song, the sound and the figures.
+    pub view: View,
+    /// Names of the yardsticks on the shelf that can be read.
+    pub shelf: Vec<String>,
+    /// Name of the yardstick in use.
+    pub in_use: Option<String>,
+    /// What went wrong with the last order, and what to do.
+    pub trouble: Option<String>,
+}
+
+/// Finds the shelf: it may come and go with a disk, so it is found anew for each piece of work.
+type FindShelf = fn() -> Result<Shelf, FileError>;
+
+/// One instance's place with the clerk. The clerk forgets the instance when it is dropped.
+pub struct Seat {
+    published: Arc<Published>,
+    orders: Sender<Order>,
+    /// Dropped last: with the last seat, the office closes.
+    #[cfg_attr(not(test), expect(dead_code, reason = "it is held, not used"))]
+    office: Arc<Office>,
+}
+
+/// Where the clerk puts what there is to show. Locked for the exchange of a pointer by the clerk and by whoever
+/// draws, never by the audio thread.
+#[derive(Default)]
+struct Published(Mutex<Arc<Shown>>);
+
+impl Published {
+    fn lock(&self) -> MutexGuard<'_, Arc<Shown>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Seat {
+    /// Takes a seat for an instance with this tape. Begins the clerk's thread where there is none yet.
+    pub fn new(tape: TapeReader, keeper: Arc<dyn Keeper>) -> Self {
+        Self::with_shelf(tape, keeper, Shelf::of_user)
+    }
+
+    fn with_shelf(tape: TapeReader, keeper: Arc<dyn Keeper>, shelf: FindShelf) -> Self {
+        let office = Office::open();
+        let published = Arc::new(Published::default());
+        let (orders, orders_in) = bounded(ORDERS);
+        let table = Table::new(Arc::downgrade(&published), Papers { tape, keeper, shelf, orders: orders_in });
+        // The thread listens as long as the office is open, and this seat holds it open.
+        let _ = office.joining.as_ref().map(|joining| joining.send(Box::new(table)));
+        Self { published, orders, office }
+    }
+
+    /// What there is to show now.
+    pub fn shown(&self) -> Arc<Shown> {
+        Arc::clone(&self.published.lock())
+    }
+
+    /// Gives the clerk an order; it is carried out within a tenth of a second. False when too many wait.
+    pub fn order(&self, order: Order) -> bool {
+        self.orders.try_send(order).is_ok()
+    }
+}
+
+/// The clerk's thread while anyone needs it.
+struct Office {
+    /// `None` once it closes.
+    joining: Option<Sender<Box<Table>>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+/// The office that is open, if one is.
+static OPEN: Mutex<Weak<Office>> = Mutex::new(Weak::new());
+
+impl Office {
+    /// The office that is open, or a new one.
+    fn open() -> Arc<Self> {
+        let mut open = OPEN.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(office) = open.upgrade() {
+            return office;
+        }
+        let (joining, joined) = unbounded();
+        // Without a thread nothing is shown, and sound passes all the same.
+        let thread = thread::Builder::new().name("candlemark clerk".into()).spawn(move || work(&joined)).ok();
+        let office = Arc::new(Self { joining: Some(joining), thread });
+        *open = Arc::downgrade(&office);
+        office
+    }
+}
+
+impl Drop for Office {
+    fn drop(&mut self) {
+        // The thread sees that nobody can join any more, and ends within its round.
+        self.joining = None;
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+    }
+}
+
+/// The thread's day.
+fn work(joined: &Receiver<Box<Table>>) {
+    let mut tables: Vec<Box<Table>> = Vec::new();
+    let mut next = Instant::now();
+    loop {
+        match joined.recv_deadline(next) {
+            Ok(table) => {
+                tables.push(table);
+                continue;
+            }
+            Err(RecvTimeoutError::Timeout) => {}
+            Err(RecvTimeoutError::Disconnected) => return,
+        }
+        let now = Instant::now();
+        tables.retain_mut(|table| table.advance(now));
+        next = now + ROUND;
+    }
+}
+
+/// What the clerk works with at one table.
+struct Papers {
+    tape: TapeReader,
+    keeper: Arc<dyn Keeper>,
+    shelf: FindShelf,
+    orders: Receiver<Order>,
+}
+
+/// One instance, as the clerk has it.
+struct Table {
+    published: Weak<Published>,
+    papers: Papers,
+    song: Song,
+    shelf: Vec<String>,
+    trouble: Option<String>,
+}
+
+impl Table {
+    fn new(published: Weak<Published>, papers: Papers) -> Self {
+        let song = Song::new(&papers.tape);
+        let mut table = Self { published, papers, song, shelf: Vec::new(), trouble: None };
+        table.look_at_shelf();
+        table
+    }
+
+    /// One round. False when the instance is gone.
+    fn advance(&mut self, now: Instant) -> bool {
+        let Some(published) = self.published.upgrade() else { return false };
+        let orders: TryIter<'_, Order> = self.papers.orders.try_iter();
+        for order in orders.collect::<Vec<_>>() {
+            self.carry_out(order);
+        }
+        self.song.catch_up(&self.papers.tape, now);
+        let yardstick = self.papers.keeper.yardstick();
+        let view = View::of(
+            self.song.desk(),
+            self.song.figures(),
+            self.song.strip(),
+            yardstick.as_deref(),
+            self.song.candle(),
+        );
+        *published.lock() = Arc::new(Shown {
+            view,
+            shelf: self.shelf.clone(),
+            in_use: yardstick.map(|yardstick| yardstick.name.clone()),
+            trouble: self.trouble.clone(),
+        });
+        true
+    }
+
+    fn carry_out(&mut self, order: Order) {
+        match order {
+            Order::Use(name) => match (self.papers.shelf)().and_then(|shelf| shelf.load(&name)) {
+                Ok(yardstick) => {
+                    self.papers.keeper.take_into_use(yardstick);
+                    self.trouble = None;
+                }
+                Err(error) => self.trouble = Some(error.to_string()),
+            },
+            Order::UseNone => {
+                self.papers.keeper.put_away();
+                self.trouble = None;
+            }
+            Order::TellAside(is_aside) => self.song.desk_mut().tell_aside(is_aside),
+            Order::KeepAside => self.song.desk_mut().keep_aside(),
+            Order::LookAtShelf => self.look_at_shelf(),
+        }
+    }
+
+    fn look_at_shelf(&mut self) {
+        match (self.papers.shelf)().and_then(|shelf| shelf.list()) {
+            Ok(entries) => {
+                let readable = entries.into_iter().filter(|entry| entry.yardstick.is_ok());
+                self.shelf = readable.map(|entry| entry.name).collect();
+                self.trouble = None;
+            }
+            Err(error) => self.trouble = Some(error.to_string()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

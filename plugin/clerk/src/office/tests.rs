@@ -1,0 +1,182 @@
+use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
+use candlemark_handoff::{Tape, TapeWriter};
+use candlemark_session::yardstick::{Record, RecordBand};
+
+use super::*;
+
+#[derive(Default)]
+struct InUse(Mutex<Option<Arc<Yardstick>>>);
+
+impl Keeper for InUse {
+    fn yardstick(&self) -> Option<Arc<Yardstick>> {
+        self.0.lock().unwrap().clone()
+    }
+
+    fn take_into_use(&self, yardstick: Yardstick) {
+        *self.0.lock().unwrap() = Some(Arc::new(yardstick));
+    }
+
+    fn put_away(&self) {
+        *self.0.lock().unwrap() = None;
+    }
+}
+
+/// The tests share one office and one shelf; they run one after the other.
+static ONE_AT_A_TIME: Mutex<()> = Mutex::new(());
+
+fn alone() -> MutexGuard<'static, ()> {
+    ONE_AT_A_TIME.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// A shelf of the test's own, the same for the whole process.
+#[expect(clippy::unnecessary_wraps, reason = "as a shelf is found")]
+fn shelf() -> Result<Shelf, FileError> {
+    static FOLDER: Mutex<Option<tempfile::TempDir>> = Mutex::new(None);
+    let mut folder = FOLDER.lock().unwrap();
+    let folder = folder.get_or_insert_with(|| tempfile::tempdir().unwrap());
+    Ok(Shelf::at(folder.path()))
+}
+
+fn record(title: &str, relative_db: f64) -> Record {
+    Record {
+        title: title.into(),
+        duration_s: 200.0,
+        section: false,
+        integrated_lufs: -14.0,
+        range_lu: Some(5.0),
+        true_peak_dbtp: Some(-1.0),
+        plr_db: Some(13.0),
+        psr_loud_db: Some(9.0),
+        fold_db: Some(-0.5),
+        correlation: Some(0.7),
+        bands: vec![RecordBand {
+            hz: 1000.0,
+            relative_db,
+            low_db: relative_db,
+            high_db: relative_db,
+            fold_db: None,
+        }],
+    }
+}
+
+/// An instance: seconds of a sine go through an Analyzer onto its tape.
+struct Instance {
+    writer: TapeWriter,
+    analyzer: Analyzer,
+    frames: usize,
+    keeper: Arc<InUse>,
+    seat: Seat,
+}
+
+impl Instance {
+    fn new() -> Self {
+        let (mut writer, reader) = Tape::new();
+        writer.activate(Hertz(48_000.0), Channels::Stereo);
+        let keeper = Arc::new(InUse::default());
+        let seat = Seat::with_shelf(reader, Arc::clone(&keeper) as Arc<dyn Keeper>, shelf);
+        let analyzer = Analyzer::new(Hertz(48_000.0), Channels::Stereo).unwrap();
+        Self { writer, analyzer, frames: 0, keeper, seat }
+    }
+
+    fn sound(&mut self, seconds: usize, offline: bool) {
+        for _ in 0..seconds * 100 {
+            let sine: Vec<f32> =
+                (self.frames..self.frames + 480).map(|n| 0.1 * (n as f32 * 0.131).sin()).collect();
+            let position = Position { offline, ..Position::in_file(self.frames as i64) };
+            self.analyzer.push(&sine, &sine, position, &mut self.writer);
+            self.frames += 480;
+        }
+    }
+
+    /// Waits for the clerk to show something.
+    fn wait_for(&self, what: &str, there: impl Fn(&Shown) -> bool) -> Arc<Shown> {
+        let begun = Instant::now();
+        loop {
+            let shown = self.seat.shown();
+            if there(&shown) {
+                return shown;
+            }
+            assert!(begun.elapsed() < Duration::from_secs(20), "{what} did not come");
+            thread::sleep(Duration::from_millis(5));
+        }
+    }
+}
+
+#[test]
+fn what_is_on_the_tape_is_shown_without_an_editor() {
+    let _alone = alone();
+    let mut instance = Instance::new();
+    instance.sound(12, false);
+    let shown = instance.wait_for("the song", |shown| shown.view.song.duration_s >= 10.0);
+    let song = &shown.view.song;
+    assert!((shown.view.short_term.unwrap().0 - song.integrated.unwrap().0).abs() < 0.1);
+    assert_eq!(song.fold.kept, Some(1.0));
+    assert!(shown.view.strip.len() >= 10 && shown.view.playhead_s.is_some());
+}
+
+#[test]
+fn each_instance_has_its_own_song_and_all_have_one_clerk() {
+    let _alone = alone();
+    let mut instances: Vec<Instance> = (0..20).map(|_| Instance::new()).collect();
+    instances[7].sound(5, false);
+    instances[7].wait_for("a sound", |shown| shown.view.momentary.is_some());
+    assert!(instances[8].seat.shown().view.momentary.is_none());
+    let offices: Vec<*const Office> = instances.iter().map(|i| Arc::as_ptr(&i.seat.office)).collect();
+    assert!(offices.iter().all(|office| *office == offices[0]));
+}
+
+#[test]
+fn the_office_closes_with_the_last_seat_and_opens_again() {
+    let _alone = alone();
+    for _ in 0..3 {
+        let first = Instance::new();
+        let second = Instance::new();
+        let office = Arc::downgrade(&first.seat.office);
+        drop(first);
+        assert!(office.upgrade().is_some(), "it is open while anyone sits");
+        drop(second);
+        assert!(office.upgrade().is_none(), "it is closed");
+        assert!(OPEN.lock().unwrap().upgrade().is_none());
+    }
+}
+
+#[test]
+fn a_yardstick_is_taken_from_the_shelf_and_put_away() {
+    let _alone = alone();
+    let name = "shelved";
+    let records = vec![record("a", -20.0), record("b", -18.0), record("c", -19.0)];
+    shelf().unwrap().save(&Yardstick { name: name.into(), records }).unwrap();
+    let mut instance = Instance::new();
+    instance.sound(12, false);
+    instance.wait_for("the shelf", |shown| shown.shelf == [name]);
+    assert!(instance.seat.order(Order::Use(name.into())));
+    let shown = instance.wait_for("the yardstick", |shown| shown.in_use.is_some());
+    assert_eq!(shown.view.comparison.as_ref().unwrap().records, 3);
+    assert_eq!(instance.keeper.yardstick().unwrap().name, name);
+
+    assert!(instance.seat.order(Order::Use("not there".into())));
+    let shown = instance.wait_for("the trouble", |shown| shown.trouble.is_some());
+    assert!(shown.trouble.as_ref().unwrap().contains("not there"), "{:?}", shown.trouble);
+    assert_eq!(shown.in_use.as_deref(), Some(name), "the one in use stays");
+
+    assert!(instance.seat.order(Order::UseNone));
+    instance.wait_for("none in use", |shown| shown.in_use.is_none() && shown.trouble.is_none());
+}
+
+/// Twelve seconds of sound that come at once are no twelve seconds of work.
+#[test]
+fn the_candle_burns_no_faster_than_time() {
+    let _alone = alone();
+    let begun = Instant::now();
+    let mut instance = Instance::new();
+    instance.sound(12, false);
+    let shown = instance.wait_for("the song", |shown| shown.view.song.duration_s >= 10.0);
+    let burnt_s = shown.view.candle.budget_s() - shown.view.candle.left_s();
+    assert!(burnt_s <= begun.elapsed().as_secs_f64(), "{burnt_s}");
+    drop(instance);
+
+    let mut offline = Instance::new();
+    offline.sound(12, true);
+    let shown = offline.wait_for("the render", |shown| shown.view.song.duration_s >= 10.0);
+    assert_eq!(shown.view.candle.left_s(), shown.view.candle.budget_s());
+}
