@@ -3,5 +3,6 @@
 pub mod command;
 pub mod measured;
 pub mod paths;
+pub mod picture;
 pub mod signals;
 pub mod sound;

@@ -1,11 +1,32 @@
 //! The editor: a [`View`] drawn with egui. It knows no host, no sound and no files; what the person wants of
 //! them it gives back as a [`Wish`].
+//!
+//! The picture fills the [`Ui`] that it is given and is meant for 1084 × 680 points, down to 800 × 520. What does
+//! not exist yet is a dash, never a zero.
 
 mod balance;
+mod beads;
+mod candle;
+mod clear_place;
+mod dress;
+mod groups;
+mod hinge;
+pub mod palette;
+mod pen;
+mod picker;
+mod rings;
+mod rooms;
+mod sentences;
+mod strip;
+mod strip_scale;
 mod text;
 
 use candlemark_session::view::View;
-use egui::{Grid, ScrollArea, Ui};
+use egui::{Color32, Ui};
+
+use crate::pen::Pen;
+use crate::rooms::Rooms;
+use crate::sentences::Sentences;
 
 /// The yardsticks that can be chosen.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -27,48 +48,33 @@ pub enum Wish {
     UseNone,
 }
 
-/// Draws the view, and gives back what the person has asked for meanwhile.
+/// Draws the view over the whole of `ui`, and gives back what the person has asked for meanwhile.
+///
+/// Fonts and colours of the context are the editor's own from its first frame on.
 pub fn show(ui: &mut Ui, view: &View, choice: &Choice) -> Option<Wish> {
-    if let Some(trouble) = &view.trouble {
-        ui.label(trouble);
-        return None;
-    }
-    Grid::new("now").num_columns(2).show(ui, |ui| {
-        let mut row = |label: &str, figure: String| {
-            ui.label(label);
-            ui.monospace(figure);
-            ui.end_row();
-        };
-        row("Short-term", text::loudness(view.short_term));
-        row("Mono fold, 3 s", text::fold(view.fold));
-        row("Correlation, 3 s", text::correlation(view.correlation));
-        row("Session", text::clock(view.session_s));
-    });
-    ui.separator();
-    let wish = choose(ui, choice);
-    if let Some(trouble) = &choice.trouble {
-        ui.label(trouble);
-    }
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| balance::show(ui, view));
-    wish
-}
+    dress::dress(ui.ctx());
+    let window = ui.max_rect();
+    ui.painter().rect_filled(window, 0.0, palette::BACKGROUND);
+    let pen = Pen { painter: ui.painter() };
+    let sentences = Sentences::of(&pen, view, choice, Rooms::sentence_width(window));
+    let rooms = Rooms::of(window, sentences.height());
 
-fn choose(ui: &mut Ui, choice: &Choice) -> Option<Wish> {
-    const NONE: &str = "none";
     let mut wish = None;
-    ui.horizontal(|ui| {
-        ui.label("Yardstick");
-        let in_use = choice.in_use.as_deref();
-        egui::ComboBox::from_id_salt("yardstick").selected_text(in_use.unwrap_or(NONE)).show_ui(ui, |ui| {
-            if ui.selectable_label(in_use.is_none(), NONE).clicked() {
-                wish = Some(Wish::UseNone);
-            }
-            for name in &choice.names {
-                if ui.selectable_label(in_use == Some(name), name).clicked() {
-                    wish = Some(Wish::Use(name.clone()));
-                }
-            }
-        });
-    });
+    if view.trouble.is_none() {
+        wish = balance::draw(ui, rooms.balance, view, choice);
+        let pen = Pen { painter: ui.painter() };
+        strip::draw(&pen, rooms.strip, view);
+        groups::draw(&pen, rooms.figures, view);
+    }
+    let pen = Pen { painter: ui.painter() };
+    let dark_share = 1.0 - view.candle.brightness_share().clamp(0.0, 1.0);
+    if dark_share > 0.0 {
+        let veil = Color32::from_black_alpha((dark_share * 255.0).round() as u8);
+        pen.painter.rect_filled(window.with_min_x(rooms.candle.right()), 0.0, veil);
+    }
+    // What the candle has to say is not dimmed with the rest.
+    candle::draw(&pen, rooms.candle, &view.candle);
+    sentences.draw(&pen, rooms.sentences);
+    ui.advance_cursor_after_rect(window);
     wish
 }

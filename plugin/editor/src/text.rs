@@ -1,21 +1,17 @@
 //! Figures as text. What is undefined is a dash.
 
-use candlemark_analysis::Lufs;
 use candlemark_session::figures::Fold;
 
 const UNDEFINED: &str = "–";
 
-/// A loudness with its unit.
-pub(crate) fn loudness(loudness: Option<Lufs>) -> String {
-    loudness.map_or(UNDEFINED.into(), |Lufs(lufs)| format!("{} LUFS", signed(lufs, 1)))
+/// A figure to one decimal place; from a hundred on to none, where a decimal tells nothing.
+pub(crate) fn figure(value: Option<f64>) -> String {
+    value.map_or(UNDEFINED.into(), |value| signed(value, usize::from(value.abs() < 99.95)))
 }
 
-/// A mono fold: in dB, or that nothing is left.
+/// A mono fold in dB, or that nothing is left.
 pub(crate) fn fold(fold: Fold) -> String {
-    match fold.kept {
-        Some(0.0) => "nothing left in mono".into(),
-        _ => fold.db().map_or(UNDEFINED.into(), |db| format!("{} dB", signed(db.0, 1))),
-    }
+    if fold.kept == Some(0.0) { "lost".into() } else { figure(fold.db().map(|db| db.0)) }
 }
 
 /// A correlation with its sign.
@@ -23,29 +19,45 @@ pub(crate) fn correlation(correlation: Option<f64>) -> String {
     correlation.map_or(UNDEFINED.into(), |correlation| with_sign(correlation, 2))
 }
 
-/// A difference of levels with its sign, in dB.
-pub(crate) fn difference(db: f64) -> String {
-    format!("{} dB", with_sign(db, 1))
+/// From one figure to another.
+pub(crate) fn range([from, to]: [f64; 2], digits: usize) -> String {
+    let (from, to) = (signed(from, digits), signed(to, digits));
+    match (from == to, to.starts_with('−')) {
+        (true, _) => from,
+        (false, true) => format!("{from}…{to}"),
+        (false, false) => format!("{from}–{to}"),
+    }
 }
 
-/// A level in dB.
-pub(crate) fn level(db: f64) -> String {
-    format!("{} dB", signed(db, 1))
+/// A time in minutes and seconds, and in hours when it has any.
+pub(crate) fn minutes(seconds: f64) -> String {
+    let whole = seconds.abs().floor() as u64;
+    let minus = if seconds < 0.0 && whole > 0 { "−" } else { "" };
+    let (hours, minutes, seconds) = (whole / 3600, whole / 60 % 60, whole % 60);
+    if hours > 0 {
+        format!("{minus}{hours}:{minutes:02}:{seconds:02}")
+    } else {
+        format!("{minus}{minutes}:{seconds:02}")
+    }
 }
 
-/// A time in hours, minutes and seconds.
-pub(crate) fn clock(seconds: f64) -> String {
-    let whole = seconds.max(0.0) as u64;
-    format!("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60)
+/// A length of time in hours and minutes; a begun minute counts.
+pub(crate) fn hours(seconds: f64) -> String {
+    let minutes = (seconds / 60.0).ceil() as u64;
+    match (minutes / 60, minutes % 60) {
+        (0, minutes) => format!("{minutes} min"),
+        (hours, 0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes:02}"),
+    }
 }
 
-/// A frequency as the trade writes it.
-pub(crate) fn frequency(hz: f64) -> String {
-    if hz >= 1000.0 { format!("{} kHz", hz / 1000.0) } else { format!("{hz} Hz") }
+/// A frequency on a scale.
+pub(crate) fn short_frequency(hz: f64) -> String {
+    if hz >= 1000.0 { format!("{}k", (hz / 1000.0).floor()) } else { format!("{}", hz.floor()) }
 }
 
 /// With a true minus, and no minus before a zero.
-fn signed(value: f64, digits: usize) -> String {
+pub(crate) fn signed(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
     match text.strip_prefix('-') {
         Some(zero) if zero.chars().all(|character| matches!(character, '0' | '.')) => zero.into(),
@@ -55,7 +67,7 @@ fn signed(value: f64, digits: usize) -> String {
 }
 
 /// With a plus as well.
-fn with_sign(value: f64, digits: usize) -> String {
+pub(crate) fn with_sign(value: f64, digits: usize) -> String {
     let text = signed(value, digits);
     if text.starts_with('−') || text.chars().all(|character| matches!(character, '0' | '.')) {
         text
@@ -70,10 +82,13 @@ mod tests {
 
     #[test]
     fn signs_are_those_of_the_rounded_figure() {
-        assert_eq!(difference(0.04), "0.0 dB");
-        assert_eq!(difference(-0.04), "0.0 dB");
-        assert_eq!(difference(0.05000001), "+0.1 dB");
-        assert_eq!(difference(-1.26), "−1.3 dB");
+        assert_eq!(with_sign(0.04, 1), "0.0");
+        assert_eq!(with_sign(-0.04, 1), "0.0");
+        assert_eq!(with_sign(0.05000001, 1), "+0.1");
+        assert_eq!(signed(-1.26, 1), "−1.3");
+        assert_eq!(figure(Some(-119.96)), "−120");
+        assert_eq!(figure(Some(-99.94)), "−99.9");
+        assert_eq!(figure(Some(-99.96)), "−100");
         assert_eq!(correlation(Some(1.0)), "+1.00");
         assert_eq!(correlation(Some(-0.001)), "0.00");
         assert_eq!(correlation(Some(-1.0)), "−1.00");
@@ -81,25 +96,37 @@ mod tests {
 
     #[test]
     fn what_is_undefined_is_a_dash() {
-        assert_eq!(loudness(None), "–");
+        assert_eq!(figure(None), "–");
         assert_eq!(correlation(None), "–");
         assert_eq!(fold(Fold { kept: None }), "–");
     }
 
     #[test]
     fn a_fold_of_nothing_is_told_in_words() {
-        assert_eq!(fold(Fold { kept: Some(0.0) }), "nothing left in mono");
-        assert_eq!(fold(Fold { kept: Some(1.0) }), "0.0 dB");
-        assert_eq!(fold(Fold { kept: Some(0.5) }), "−3.0 dB");
+        assert_eq!(fold(Fold { kept: Some(0.0) }), "lost");
+        assert_eq!(fold(Fold { kept: Some(1.0) }), "0.0");
+        assert_eq!(fold(Fold { kept: Some(0.5) }), "−3.0");
+    }
+
+    #[test]
+    fn a_range_of_negative_figures_is_not_joined_by_what_looks_like_a_minus() {
+        assert_eq!(range([6.0, 9.04], 1), "6.0–9.0");
+        assert_eq!(range([-0.9, -1.7], 1), "−0.9…−1.7");
+        assert_eq!(range([5.0, 5.01], 1), "5.0");
     }
 
     #[test]
     fn times_and_frequencies_read_as_people_write_them() {
-        assert_eq!(clock(0.0), "0:00:00");
-        assert_eq!(clock(-1.0), "0:00:00");
-        assert_eq!(clock(3.0 * 3600.0 + 61.9), "3:01:01");
-        assert_eq!(frequency(31.5), "31.5 Hz");
-        assert_eq!(frequency(1250.0), "1.25 kHz");
-        assert_eq!(frequency(16000.0), "16 kHz");
+        assert_eq!(minutes(0.0), "0:00");
+        assert_eq!(minutes(-0.2), "0:00");
+        assert_eq!(minutes(-4.0), "−0:04");
+        assert_eq!(minutes(130.9), "2:10");
+        assert_eq!(minutes(3.0 * 3600.0 + 61.9), "3:01:01");
+        assert_eq!(hours(7200.0), "2 h");
+        assert_eq!(hours(6601.0), "1 h 51");
+        assert_eq!(hours(2999.0), "50 min");
+        assert_eq!(hours(1.0), "1 min");
+        assert_eq!(short_frequency(31.5), "31");
+        assert_eq!(short_frequency(16000.0), "16k");
     }
 }

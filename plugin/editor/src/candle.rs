@@ -1,0 +1,73 @@
+//! The candle: the song's time as it burns down.
+
+use candlemark_session::candle::Candle;
+use egui::{Align, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
+
+use crate::palette::{ACCENT, INK, NOTE, RAISED, WIRE};
+use crate::pen::{self, Pen};
+use crate::text;
+
+const WAX_WIDTH: f32 = 28.0;
+const FLAME_HEIGHT: f32 = 27.0;
+const WICK: f32 = 9.0;
+/// What is left of a candle that has burnt down.
+const STUB: f32 = 10.0;
+/// What the words under the candle take.
+const WORDS: f32 = 60.0;
+
+pub(crate) fn draw(pen: &Pen, room: Rect, candle: &Candle) {
+    let middle = room.center().x;
+    let base = room.bottom() - WORDS - 12.0;
+    let whole = Rangef::new(room.top() + 22.0 + FLAME_HEIGHT + WICK, base - 6.0);
+    let wax = |top: f32| {
+        Rect::from_x_y_ranges(middle - WAX_WIDTH / 2.0..=middle + WAX_WIDTH / 2.0, top..=whole.max)
+    };
+    let spent = candle.left_s() == 0.0;
+    let height = (whole.span() * candle.left_share() as f32).max(STUB);
+    let left = wax(whole.max - height);
+    // What has burnt away. Beside the wax itself it would be seen.
+    let burnt = wax(whole.min).with_max_y(left.top());
+    if burnt.height() > 1.0 {
+        pen.dotted(&[burnt.left_bottom(), burnt.left_top(), burnt.right_top(), burnt.right_bottom()], WIRE);
+    }
+    pen.painter.rect(left, 0.0, RAISED, Stroke::new(1.4, INK), StrokeKind::Middle);
+    if !spent {
+        let wick = left.center_top() - vec2(0.0, WICK);
+        pen.line(left.center_top(), wick, 1.4, INK);
+        flame(pen, wick + vec2(0.0, 2.0));
+    }
+    pen.across(middle - 32.0..=middle + 32.0, base, 2.4, INK);
+
+    let budget = text::hours(candle.budget_s());
+    let (figure, note) = if spent {
+        ("time".to_owned(), format!("{budget} spent"))
+    } else {
+        (text::hours(candle.left_s()), format!("of {budget} left"))
+    };
+    pen.text(pos2(middle, base + 26.0), Align::Center, &figure, pen::FIGURE, INK);
+    pen.text(pos2(middle, base + 44.0), Align::Center, &note, pen::NOTE, NOTE);
+}
+
+/// A flame that stands on `foot`: two curves that meet at its tip.
+fn flame(pen: &Pen, foot: Pos2) {
+    let tip = foot - vec2(0.0, FLAME_HEIGHT);
+    let side = |out: f32| {
+        let bezier = [foot, foot + vec2(out * 1.1, -1.0), foot + vec2(out * 1.25, -12.0), tip];
+        (0..=12).map(move |step| cubic(bezier, step as f32 / 12.0))
+    };
+    let mut points: Vec<Pos2> = side(7.0).collect();
+    let other: Vec<Pos2> = side(-7.0).skip(1).collect();
+    points.extend(other.into_iter().rev().skip(1));
+    points.push(foot);
+    points.dedup();
+    pen.painter.add(Shape::convex_polygon(points, ACCENT, Stroke::NONE));
+}
+
+fn cubic([a, b, c, d]: [Pos2; 4], t: f32) -> Pos2 {
+    let u = 1.0 - t;
+    let sum = a.to_vec2() * (u * u * u)
+        + b.to_vec2() * (3.0 * u * u * t)
+        + c.to_vec2() * (3.0 * u * t * t)
+        + d.to_vec2() * (t * t * t);
+    sum.to_pos2()
+}

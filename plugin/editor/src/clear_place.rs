@@ -1,0 +1,94 @@
+//! Finds places for figures beside their marks, so that none covers another.
+
+use egui::{Pos2, Rect, pos2};
+
+use crate::pen::around;
+
+/// Marks are round, and letters leave air around them: the corners of their places may touch, in points.
+const TOUCH: f32 = 2.0;
+
+/// The places that are taken inside a plot.
+pub(crate) struct ClearPlace {
+    plot: Rect,
+    marks: Vec<Rect>,
+    texts: Vec<Rect>,
+}
+
+impl ClearPlace {
+    pub(crate) fn in_plot(plot: Rect) -> Self {
+        Self { plot, marks: Vec::new(), texts: Vec::new() }
+    }
+
+    /// Takes a place for a mark. A figure covers it only where there is no other place.
+    pub(crate) fn take(&mut self, mark: Rect) {
+        self.marks.push(mark.shrink(TOUCH));
+    }
+
+    /// Takes the place nearest to a mark that is clear of every figure; `None` when the plot is full there.
+    pub(crate) fn beside(&mut self, mark: Pos2, radius: f32, width: f32, height: f32) -> Option<Rect> {
+        let within = |x: f32| x.clamp(self.plot.left() + width / 2.0, self.plot.right() - width / 2.0);
+        let first = radius + height / 2.0 + 1.0;
+        let aside = radius + width / 2.0 + 1.0;
+        let near = [(0.0, first), (-aside, 0.0), (aside, 0.0), (0.0, -first)];
+        let steps = 1..(self.plot.height() / height) as usize;
+        let far = steps.flat_map(|step| {
+            let away = first + step as f32 * height;
+            [(0.0, away), (0.0, -away)]
+        });
+        let candidates: Vec<Rect> = near
+            .into_iter()
+            .chain(far)
+            .map(|(right, down)| around(pos2(within(mark.x + right), mark.y + down), width, height))
+            .filter(|place| self.plot.contains_rect(*place))
+            .filter(|place| !self.texts.iter().any(|text| crosses(text, place)))
+            .collect();
+        let free = candidates.iter().find(|place| !self.marks.iter().any(|mark| crosses(mark, place)));
+        let place = free.or(candidates.first()).copied()?;
+        self.texts.push(place);
+        Some(place)
+    }
+}
+
+/// Whether two places share an area; a common edge is none.
+fn crosses(one: &Rect, other: &Rect) -> bool {
+    one.intersect(*other).is_positive()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn clear() -> ClearPlace {
+        ClearPlace::in_plot(Rect::from_min_max(Pos2::ZERO, pos2(100.0, 100.0)))
+    }
+
+    #[test]
+    fn figures_of_neighbours_do_not_cover_each_other() {
+        let mut clear = clear();
+        let places: Vec<Rect> = (0..5)
+            .map(|i| clear.beside(pos2(40.0 + i as f32 * 4.0, 50.0), 5.0, 20.0, 12.0).unwrap())
+            .collect();
+        for (i, one) in places.iter().enumerate() {
+            assert!(places[..i].iter().all(|other| !crosses(one, other)), "{places:?}");
+        }
+    }
+
+    #[test]
+    fn a_figure_stays_in_the_plot() {
+        let place = clear().beside(pos2(0.0, 100.0), 5.0, 20.0, 12.0).unwrap();
+        assert_eq!(place.min.x, 0.0);
+        assert!(place.max.y <= 95.0, "above a mark at the lower edge: {place:?}");
+    }
+
+    #[test]
+    fn a_mark_is_covered_only_where_there_is_no_other_place() {
+        let below = Rect::from_min_max(pos2(30.0, 53.0), pos2(70.0, 70.0));
+        let mut some = clear();
+        some.take(below);
+        let place = some.beside(pos2(50.0, 50.0), 5.0, 20.0, 12.0).unwrap();
+        assert!(!crosses(&place, &below.shrink(TOUCH)), "{place:?}");
+        let mut full = clear();
+        full.take(Rect::EVERYTHING);
+        assert!(full.beside(pos2(50.0, 50.0), 5.0, 20.0, 12.0).is_some());
+    }
+}

@@ -1,0 +1,56 @@
+//! The hinge: correlation as the opening of one arm over a fixed one. Shut is +1, square 0, flat −1.
+
+use std::f32::consts::{FRAC_PI_2, PI};
+
+use egui::{Align, Pos2, Rect, Stroke, pos2, vec2};
+
+use crate::palette::{INK, NOTE, RULE};
+use crate::pen::{self, Pen};
+
+/// What the words under the arms take.
+const WORDS: f32 = 20.0;
+
+/// How far the arm stands open, in radians: 0 for +1, a right angle for 0, half a turn for −1.
+fn opening(correlation: f64) -> f32 {
+    (1.0 - correlation.clamp(-1.0, 1.0)) as f32 * FRAC_PI_2
+}
+
+fn on_arc(pivot: Pos2, radius: f32, angle: f32) -> Pos2 {
+    pivot + radius * vec2(angle.cos(), -angle.sin())
+}
+
+fn arc(pivot: Pos2, radius: f32, to: f32) -> Vec<Pos2> {
+    let steps = 48;
+    (0..=steps).map(|step| on_arc(pivot, radius, to * step as f32 / steps as f32)).collect()
+}
+
+pub(crate) fn draw(pen: &Pen, room: Rect, correlation: Option<f64>) {
+    let arm = (room.height() - WORDS - 8.0).min(room.width() / 2.0 - 4.0);
+    let pivot = pos2(room.center().x, room.bottom() - WORDS);
+    pen.dotted(&arc(pivot, arm, PI), RULE);
+    for notch in [0.0, FRAC_PI_2, PI] {
+        pen.line(on_arc(pivot, arm - 4.0, notch), on_arc(pivot, arm + 2.0, notch), 1.2, NOTE);
+    }
+    pen.line(pivot, on_arc(pivot, arm, 0.0), 3.0, INK);
+    if let Some(correlation) = correlation {
+        let angle = opening(correlation);
+        pen.painter.line(arc(pivot, arm * 0.36, angle), Stroke::new(1.2, NOTE));
+        pen.line(pivot, on_arc(pivot, arm, angle), 3.0, INK);
+    }
+    pen.painter.circle_filled(pivot, 5.0, INK);
+    let baseline = pivot.y + 18.0;
+    pen.text(pos2(room.right(), baseline), Align::Max, "shut is mono", pen::NOTE, NOTE);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shut_is_plus_one_square_is_nought_and_flat_is_minus_one() {
+        assert_eq!(opening(1.0), 0.0);
+        assert_eq!(opening(0.0), FRAC_PI_2);
+        assert_eq!(opening(-1.0), PI);
+        assert_eq!(opening(1.0000001), 0.0);
+    }
+}

@@ -1,0 +1,83 @@
+//! Rings: where mono leaves a band, and how much it takes away.
+
+use candlemark_session::figures::BandFigures;
+
+use crate::text;
+
+/// Below this frequency lies the low end, which is to stay whole in mono.
+const LOW_END_HZ: f64 = 125.0;
+/// A fold below this is told in the low end (common practice, no source), in dB.
+const LOW_END_FOLD_DB: f64 = -1.5;
+/// A fold below this is told elsewhere (common practice, no source: −3 is ordinary), in dB.
+const FOLD_DB: f64 = -4.0;
+
+/// What mono takes from a band.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Ring {
+    /// So many dB, below 0.
+    Falls(f64),
+    /// All of it.
+    Lost,
+}
+
+impl Ring {
+    /// The ring of a band, when its fold is worth telling.
+    pub(crate) fn of(band: &BandFigures) -> Option<Self> {
+        let kept = band.fold.kept?;
+        let Some(fold) = band.fold.db() else { return (kept == 0.0).then_some(Self::Lost) };
+        let limit_db = if band.nominal.0 < LOW_END_HZ { LOW_END_FOLD_DB } else { FOLD_DB };
+        (fold.0 < limit_db).then_some(Self::Falls(fold.0))
+    }
+
+    /// Where the ring lies when its bead lies at `db`.
+    pub(crate) fn below_db(self, db: f64) -> f64 {
+        match self {
+            Self::Falls(fold_db) => db + fold_db,
+            Self::Lost => f64::NEG_INFINITY,
+        }
+    }
+
+    /// Its figure.
+    pub(crate) fn figure(self) -> String {
+        match self {
+            Self::Falls(db) => text::signed(db, 0),
+            Self::Lost => "lost".into(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use candlemark_analysis::Hertz;
+    use candlemark_session::figures::Fold;
+
+    use super::*;
+
+    fn ring(hz: f64, kept: Option<f64>) -> Option<Ring> {
+        let nominal = Hertz(hz);
+        Ring::of(&BandFigures {
+            nominal,
+            level: None,
+            relative: None,
+            fold: Fold { kept },
+            correlation: None,
+        })
+    }
+
+    #[test]
+    fn the_low_end_is_told_sooner() {
+        let half = Some(0.5);
+        assert!(matches!(ring(100.0, half), Some(Ring::Falls(db)) if (db + 3.0103).abs() < 1e-4));
+        assert_eq!(ring(125.0, half), None);
+        assert!(matches!(ring(125.0, Some(0.3)), Some(Ring::Falls(_))));
+        assert_eq!(ring(100.0, Some(0.8)), None);
+    }
+
+    #[test]
+    fn nothing_kept_is_lost_and_silence_is_nothing() {
+        assert_eq!(ring(1000.0, Some(0.0)), Some(Ring::Lost));
+        assert_eq!(ring(1000.0, None), None);
+        assert_eq!(Ring::Lost.figure(), "lost");
+        assert_eq!(Ring::Falls(-4.6).figure(), "−5");
+    }
+}

@@ -1,0 +1,234 @@
+//! Views made for the pictures, by rule rather than by measuring.
+
+use candlemark_analysis::bands::NOMINAL_HZ;
+use candlemark_analysis::{Db, Hertz, Lufs};
+use candlemark_editor::Choice;
+use candlemark_session::candle::Candle;
+use candlemark_session::comparison::Comparison;
+use candlemark_session::figures::{BandFigures, Fold, SongFigures, Spread};
+use candlemark_session::strip::StripPoint;
+use candlemark_session::view::View;
+use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
+
+const NAME: &str = "folk, three records";
+
+/// Bands that are planted outside the records, in hertz.
+pub(crate) const OUTSIDE_HZ: [f64; 6] = [2000.0, 2500.0, 3150.0, 4000.0, 5000.0, 6300.0];
+/// Bands that mono leaves, in hertz, with what it takes, in dB.
+pub(crate) const RINGS: [(f64, f64); 3] = [(80.0, -2.9), (100.0, -5.2), (63.0, -1.8)];
+
+/// How music falls from low to high: a tilt, in dB.
+fn tilt_db(index: usize) -> f64 {
+    -8.0 - 0.035 * (index as f64 - 5.0).powi(2)
+}
+
+fn power(db: f64) -> f64 {
+    10f64.powf(db / 10.0)
+}
+
+fn record(title: &str, bend_db: f64, [range, psr, plr, fold]: [f64; 4]) -> Record {
+    let bands = (0..NOMINAL_HZ.len()).map(|index| {
+        let relative_db = tilt_db(index) + bend_db * (1.6 + 0.5 * (index as f64 * 0.35).cos());
+        let (low_db, high_db) = (relative_db - 3.0, relative_db + 3.0);
+        RecordBand { hz: NOMINAL_HZ[index], relative_db, low_db, high_db, fold_db: Some(-0.6) }
+    });
+    Record {
+        title: title.into(),
+        duration_s: 220.0,
+        section: false,
+        integrated_lufs: -14.0,
+        range_lu: Some(range),
+        true_peak_dbtp: Some(-1.0),
+        plr_db: Some(plr),
+        psr_loud_db: Some(psr),
+        fold_db: Some(fold),
+        correlation: Some(0.5),
+        bands: bands.collect(),
+    }
+}
+
+pub(crate) fn yardstick(records: usize) -> Yardstick {
+    let all = [
+        record("one.flac", -1.1, [6.0, 8.1, 11.9, -1.7]),
+        record("two.flac", 0.1, [7.4, 9.6, 13.2, -1.2]),
+        record("three.flac", 1.2, [9.0, 11.0, 14.4, -0.9]),
+    ];
+    Yardstick { name: NAME.into(), records: all.into_iter().take(records).collect() }
+}
+
+fn song() -> SongFigures {
+    let bands = (0..NOMINAL_HZ.len()).map(|index| {
+        let hz = NOMINAL_HZ[index];
+        let off_db = if OUTSIDE_HZ.contains(&hz) {
+            3.4 + 0.8 * (index as f64 * 1.7).sin()
+        } else {
+            0.9 * (index as f64 * 0.55).sin()
+        };
+        let median_db = tilt_db(index) + 0.12 + off_db;
+        let fold_db = RINGS.iter().find(|(ring_hz, _)| *ring_hz == hz).map_or(-0.5, |(_, db)| *db);
+        BandFigures {
+            nominal: Hertz(hz),
+            level: Some(Db(median_db - 20.0)),
+            relative: Some(Spread { low_db: median_db - 3.0, median_db, high_db: median_db + 3.0 }),
+            fold: Fold { kept: Some(power(fold_db)) },
+            correlation: Some(0.4),
+        }
+    });
+    SongFigures {
+        duration_s: 130.4,
+        gated_s: 128.0,
+        integrated: Some(Lufs(-19.6)),
+        momentary_max: Some(Lufs(-16.0)),
+        short_term_max: Some(Lufs(-17.9)),
+        range_lu: Some(5.1),
+        true_peak_dbtp: Some(Db(-4.3)),
+        sample_peak_dbfs: Some(Db(-4.6)),
+        plr: Some(Db(15.3)),
+        psr_loud: Some(Db(9.4)),
+        fold: Fold { kept: Some(power(-2.9)) },
+        correlation: Some(0.41),
+        bands: bands.collect(),
+        ..SongFigures::default()
+    }
+}
+
+/// 3:40 of a song: the latest pass with a hole and then a little more, the pass before to the end.
+fn strip() -> Vec<StripPoint> {
+    let heard = |at: f64| at <= 154.0 || (162.0..=172.0).contains(&at);
+    (1..=220)
+        .map(f64::from)
+        .map(|song_s| {
+            let part = if song_s < 30.0 {
+                -26.5
+            } else if song_s < 60.0 {
+                -22.0
+            } else if song_s < 125.0 {
+                -19.0
+            } else {
+                -18.4
+            };
+            let lufs = part + 0.9 * (song_s * 0.21).sin() + 0.4 * (song_s * 0.83).sin();
+            let taken = if song_s > 128.0 { 3.2 } else { 0.9 };
+            let latest = heard(song_s).then_some(Lufs(lufs));
+            StripPoint {
+                song_s,
+                cell_s: 1.0,
+                latest,
+                mono: latest.map(|Lufs(lufs)| Lufs(lufs - taken)),
+                before: Some(Lufs(lufs - 0.7 + 0.5 * (song_s * 0.1).cos())),
+                over: false,
+                aside: false,
+            }
+        })
+        .collect()
+}
+
+fn candle(left_share: f64) -> Candle {
+    let mut candle = Candle::default();
+    candle.burn(candle.budget_s() * (1.0 - left_share));
+    candle
+}
+
+fn with_yardstick(song: SongFigures, yardstick: &Yardstick) -> View {
+    View {
+        short_term: Some(Lufs(-18.2)),
+        momentary: Some(Lufs(-17.6)),
+        integrated: Some(Lufs(-19.4)),
+        fold: Fold { kept: Some(power(-2.4)) },
+        correlation: Some(0.41),
+        comparison: Some(Comparison::new(&song, yardstick)),
+        strip: strip(),
+        playhead_s: Some(172.0),
+        candle: candle(0.42),
+        song,
+        ..View::default()
+    }
+}
+
+pub(crate) fn shelf() -> Choice {
+    Choice { names: vec![NAME.into(), "a louder evening".into()], in_use: Some(NAME.into()), trouble: None }
+}
+
+/// Three records, bands outside, rings in the low end.
+pub(crate) fn working() -> View {
+    with_yardstick(song(), &yardstick(3))
+}
+
+/// As [`working`], with two records.
+pub(crate) fn two_records() -> View {
+    with_yardstick(song(), &yardstick(2))
+}
+
+/// As [`working`], with no yardstick.
+pub(crate) fn no_yardstick() -> View {
+    View { comparison: None, ..working() }
+}
+
+/// Just opened: nothing heard, nothing chosen.
+pub(crate) fn just_opened() -> View {
+    View::default()
+}
+
+/// As [`working`], when the time is up.
+pub(crate) fn spent() -> View {
+    View { candle: candle(0.0), ..working() }
+}
+
+/// As [`working`], half way through the fade.
+pub(crate) fn fading() -> View {
+    View { candle: candle(0.05), ..working() }
+}
+
+/// Figures with as many digits as they can have, and hours of song.
+pub(crate) fn wide_figures() -> View {
+    let mut song = song();
+    song.duration_s = 36_000.0;
+    song.integrated = Some(Lufs(-69.9));
+    song.range_lu = Some(48.3);
+    song.psr_loud = Some(Db(34.4));
+    song.plr = Some(Db(101.2));
+    song.true_peak_dbtp = Some(Db(-113.6));
+    song.health.overs = 72_000;
+    song.fold.kept = Some(1e-12);
+    let mut records = yardstick(3);
+    for (index, record) in records.records.iter_mut().enumerate() {
+        record.range_lu = Some(10.1 + 12.0 * index as f64);
+        record.fold_db = Some(-10.4 - 10.0 * index as f64);
+    }
+    let mut view = with_yardstick(song, &records);
+    view.short_term = Some(Lufs(-119.8));
+    view.fold.kept = Some(1e-11);
+    view.correlation = Some(-0.999);
+    for point in &mut view.strip {
+        point.song_s *= 200.0;
+        point.cell_s = 200.0;
+        point.latest = point.latest.map(|Lufs(lufs)| Lufs(lufs - 60.0 * (point.song_s / 44_000.0)));
+    }
+    view.playhead_s = Some(34_000.0);
+    view
+}
+
+/// Everything that can go wrong at once: opposite channels, bands off the scale, overs, aside.
+pub(crate) fn faults() -> View {
+    let mut song = song();
+    for (index, band) in song.bands.iter_mut().enumerate() {
+        band.fold.kept = Some(if index % 3 == 0 { 0.0 } else { power(-6.0 - index as f64 * 0.3) });
+        if let Some(relative) = band.relative.as_mut().filter(|_| index % 4 == 0) {
+            relative.median_db += if index % 8 == 0 { 14.0 } else { -13.0 };
+        }
+    }
+    song.fold.kept = Some(0.0);
+    song.true_peak_dbtp = Some(Db(1.3));
+    song.health.overs = 14;
+    song.range_lu = Some(2.2);
+    let mut view = with_yardstick(song, &yardstick(3));
+    view.fold.kept = Some(0.0);
+    view.correlation = Some(-1.0);
+    view.aside = true;
+    for point in &mut view.strip {
+        point.over = (140.0..146.0).contains(&point.song_s);
+        point.aside = (80.0..110.0).contains(&point.song_s);
+        point.mono = point.mono.filter(|_| point.song_s > 20.0);
+    }
+    view
+}
