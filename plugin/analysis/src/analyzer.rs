@@ -224,10 +224,8 @@ impl Analyzer {
     /// How far in the past the centre of a band's window lies when it is measured, in seconds, for band
     /// `index`; 0 for a band that the sample rate does not carry.
     pub fn band_delay_s(&self, index: usize) -> f64 {
-        {
-            let octaves = self.instruments.octaves();
-            octaves.tier_of(index).map_or(0.0, |tier| octaves.delay_frames(tier) as f64 / self.rate.0)
-        }
+        let octaves = self.instruments.octaves();
+        octaves.tier_of(index).map_or(0.0, |tier| octaves.delay_frames(tier) as f64 / self.rate.0)
     }
 
     /// The sample rate it was made for.

@@ -3,7 +3,9 @@
 //! Both carry powers (mean squares, full scale ±1), not decibels: who shows a figure turns it into one, with
 //! [`crate::Lufs`], [`crate::Db`] and the methods of [`Power`].
 
-use crate::{Channels, Db, Lufs, bands::BAND_COUNT};
+use crate::bands::BAND_COUNT;
+use crate::cells::{COVERAGE_ROUNDING, FILLED};
+use crate::{Channels, Db, Lufs};
 
 /// The powers of a pair of channels over some stretch of time, each a mean square with full scale ±1: a
 /// full-scale sine has 0.5. A mono bus counts as both speakers playing the same: all three are equal.
@@ -86,13 +88,10 @@ impl Power {
     }
 }
 
-/// A pass fills a cell when it covers this much of it, but for the rounding of a coverage.
-const FILLED: f32 = 0.9 - 1e-3;
-
 impl Cell {
     /// Whether enough of the cell was heard for it to stand for its place in the song: nine tenths.
     pub fn is_filled(&self) -> bool {
-        self.coverage >= FILLED
+        self.coverage >= (FILLED - COVERAGE_ROUNDING) as f32
     }
 
     /// K-weighted power, summed over channels: the cell's own loudness.

@@ -28,11 +28,13 @@ impl Analyzer {
             },
             _ => follow(self.clock.as_ref(), at, position, self.rate.0),
         };
-        if moved == Move::On && told == self.told {
+        if moved == Move::On {
             if let Some(clock) = &mut self.clock {
                 clock.confirm(at);
             }
-            return;
+            if told == self.told {
+                return;
+            }
         }
         // What was gathered belongs to the place before.
         self.measure(sink);
@@ -40,14 +42,8 @@ impl Analyzer {
         let preroll_changed = told.preroll != self.told.preroll;
         self.told = told;
         match moved {
-            Move::On => {
-                if let Some(clock) = &mut self.clock {
-                    clock.confirm(at);
-                }
-                if preroll_changed {
-                    self.reopen_cell(at, before);
-                }
-            }
+            Move::On if preroll_changed => self.reopen_cell(at, before),
+            Move::On => {}
             Move::Retimed(clock) => {
                 self.clock = Some(clock);
                 if preroll_changed || self.cells.retime(&clock, at) {
