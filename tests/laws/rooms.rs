@@ -31,7 +31,10 @@ const KEPT_TO: [(&str, &[&str]); 5] = [
 ];
 
 /// All that `analysis` may stand on, with the reason.
-const UNDER_ANALYSIS: [(&str, &str); 21] = [
+const UNDER_ANALYSIS: [(&str, &str); 24] = [
+    ("serde", "figures can be written down by who does files"),
+    ("serde_core", "the traits of serde"),
+    ("serde_derive", "serde: writes code when it is built"),
     ("rustfft", "the transforms behind the third octaves"),
     ("num-complex", "their complex numbers"),
     ("num-integer", "rustfft: arithmetic of whole numbers"),
@@ -56,11 +59,8 @@ const UNDER_ANALYSIS: [(&str, &str); 21] = [
 ];
 
 /// What `session` may stand on besides, with the reason.
-const UNDER_SESSION: [(&str, &str); 6] = [
+const UNDER_SESSION: [(&str, &str); 3] = [
     ("candlemark-analysis", "the room below"),
-    ("serde", "its values can be written down by who does files"),
-    ("serde_core", "the traits of serde"),
-    ("serde_derive", "serde: writes code when it is built"),
     ("thiserror", "its error types"),
     ("thiserror-impl", "thiserror: writes code when it is built"),
 ];

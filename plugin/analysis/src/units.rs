@@ -1,16 +1,21 @@
-//! Newtypes that carry a figure's unit.
+//! Newtypes that carry a figure's unit. Written down, each is its number: the unit is in the key.
+
+use serde::{Deserialize, Serialize};
 
 /// A loudness in LUFS: loudness units on the full scale of ITU-R BS.1770-5.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(transparent)]
 pub struct Lufs(pub f64);
 
 /// A level or a difference of levels in decibels. What it is relative to is said by the name of the field
 /// or function that gives it (`true_peak_dbtp`, `fold_db`).
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(transparent)]
 pub struct Db(pub f64);
 
 /// A frequency or a sample rate in hertz.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(transparent)]
 pub struct Hertz(pub f64);
 
 impl Db {

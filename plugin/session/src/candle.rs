@@ -1,7 +1,12 @@
 //! The candle: the song's time as it burns down. Time is passed in.
 
+use serde::{Deserialize, Serialize};
+
 /// What a song may take, to begin with: two hours (common practice, no source).
 pub const BUDGET_S: f64 = 2.0 * 60.0 * 60.0;
+
+/// The least and the most that a song may be given (ours).
+pub const BUDGETS_S: [f64; 2] = [15.0 * 60.0, 8.0 * 60.0 * 60.0];
 
 /// The share of the budget, at its end, over which the display dims.
 const FADE: f64 = 0.1;
@@ -10,7 +15,7 @@ const FADE: f64 = 0.1;
 pub const FLOOR_SHARE: f64 = 0.35;
 
 /// A song's time. It burns while sound is heard.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Candle {
     budget_s: f64,
     burnt_s: f64,
@@ -26,6 +31,11 @@ impl Candle {
     /// A fresh candle of so many seconds, which is at least one.
     pub fn new(budget_s: f64) -> Self {
         Self { budget_s: budget_s.max(1.0), burnt_s: 0.0 }
+    }
+
+    /// Gives the song another budget, of at least a second. What has burnt stays burnt.
+    pub fn set_budget_s(&mut self, budget_s: f64) {
+        self.budget_s = budget_s.max(1.0);
     }
 
     /// Burns for so many seconds.

@@ -2,6 +2,7 @@
 
 use candlemark_analysis::Hertz;
 use candlemark_analysis::bands::NOMINAL_HZ;
+use serde::{Deserialize, Serialize};
 
 use crate::figures::SongFigures;
 use crate::statistics::median;
@@ -18,7 +19,7 @@ const SAME_DB: f64 = 0.05;
 const UNHEARD_DB: f64 = -80.0;
 
 /// Where a song lies against the records.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Comparison {
     /// The yardstick's name.
     pub name: String,
@@ -35,9 +36,10 @@ pub struct Comparison {
 
 /// One band of a song against the records. All figures are relative to the middle record: the median over
 /// records of their relative levels.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct BandComparison {
     /// Nominal mid-band frequency.
+    #[serde(rename = "hz")]
     pub nominal: Hertz,
     /// How far the song's relative level lies above the middle record's, in dB.
     pub off_db: f64,
@@ -83,7 +85,7 @@ impl Comparison {
 }
 
 /// Lowest and highest figure over a yardstick's records. `None` where no record has it.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct RecordFigures {
     /// Loudness range, in LU.
     pub range_lu: Option<[f64; 2]>,

@@ -1,21 +1,25 @@
 //! What a song (or a file) measures, in the units in which people read it.
 
 use candlemark_analysis::{Db, Hertz, Lufs, Power};
+use serde::{Deserialize, Serialize};
 
 use crate::statistics::{median, percentile};
 
 /// The figures of a song as far as it has been heard, or of a file. What is undefined is `None`.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct SongFigures {
     /// Sound that was measured, in seconds.
     pub duration_s: f64,
     /// Gated sound (above the integrated loudness's own gates), in seconds.
     pub gated_s: f64,
     /// Integrated loudness. `None` when nothing passed its gates.
+    #[serde(rename = "integrated_lufs")]
     pub integrated: Option<Lufs>,
     /// Largest momentary loudness. `None` under 400 ms, and in silence.
+    #[serde(rename = "momentary_max_lufs")]
     pub momentary_max: Option<Lufs>,
     /// Largest short-term loudness. `None` under 3 s, and in silence.
+    #[serde(rename = "short_term_max_lufs")]
     pub short_term_max: Option<Lufs>,
     /// Loudness range in LU. `None` under 3 s, and when nothing passed its gates.
     pub range_lu: Option<f64>,
@@ -24,8 +28,10 @@ pub struct SongFigures {
     /// Largest sample, in dBFS. `None` in silence.
     pub sample_peak_dbfs: Option<Db>,
     /// Peak to loudness ratio: largest true peak less integrated loudness.
+    #[serde(rename = "plr_db")]
     pub plr: Option<Db>,
     /// Peak to short-term ratio in the loud parts: the median over the loudest 30 s.
+    #[serde(rename = "psr_loud_db")]
     pub psr_loud: Option<Db>,
     /// Mono fold of the gated sound, K-weighted.
     pub fold: Fold,
@@ -40,7 +46,7 @@ pub struct SongFigures {
 }
 
 /// How much mono keeps.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Fold {
     /// The share of the power that mono keeps, 0 to 1. `None` in silence.
     pub kept: Option<f64>,
@@ -55,7 +61,7 @@ impl Fold {
 }
 
 /// The stretch of 10 s that loses most in mono.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct WorstFold {
     /// Its fold, K-weighted.
     pub fold: Fold,
@@ -64,11 +70,13 @@ pub struct WorstFold {
 }
 
 /// One third octave.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct BandFigures {
     /// Nominal mid-band frequency (ISO 266).
+    #[serde(rename = "hz")]
     pub nominal: Hertz,
     /// Gated mean power over channels as a level: a full-scale sine in every channel is 0.
+    #[serde(rename = "level_db")]
     pub level: Option<Db>,
     /// Relative level: the median over gated 3 s windows, 1 s apart, of the band's level less the window's
     /// own loudness.
@@ -80,7 +88,7 @@ pub struct BandFigures {
 }
 
 /// A relative level and how far it moves, in dB.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Spread {
     /// 10th percentile.
     pub low_db: f64,
@@ -99,7 +107,8 @@ impl Spread {
 }
 
 /// The side of a stereo sound that is silent.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum SilentSide {
     /// The left one.
     Left,
@@ -119,7 +128,7 @@ impl SilentSide {
 }
 
 /// What should not be in a song: counts, and where the first lies.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Health {
     /// Mean of the left channel, full scale 1.
     pub dc_left: f64,
@@ -131,6 +140,7 @@ pub struct Health {
     pub overs: u64,
     /// K-weighted power of the left channel over the right's, in dB, gated: above 0 the left is louder. `None` for
     /// one channel, in silence, and when one side is silent.
+    #[serde(rename = "imbalance_db")]
     pub imbalance: Option<Db>,
     /// The side in which there is nothing while the other sounds.
     pub silent_side: Option<SilentSide>,

@@ -1,6 +1,7 @@
 //! What a screen shows at one moment: plain values, made by the Desk, drawn by anyone.
 
 use candlemark_analysis::{Db, Lufs};
+use serde::{Deserialize, Serialize};
 
 use crate::candle::Candle;
 use crate::comparison::Comparison;
@@ -10,19 +11,25 @@ use crate::strip::StripPoint;
 use crate::yardstick::Yardstick;
 
 /// Everything that the editor shows. What is undefined, or not there yet, is `None` and shown as a dash.
-#[derive(Clone, Debug, Default, PartialEq)]
+///
+/// It can be written down and read back exactly; every key says its unit.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct View {
     /// Loudness of the last 400 ms.
+    #[serde(rename = "momentary_lufs")]
     pub momentary: Option<Lufs>,
     /// Loudness of the last 3 s.
+    #[serde(rename = "short_term_lufs")]
     pub short_term: Option<Lufs>,
     /// Integrated loudness of this pass.
+    #[serde(rename = "integrated_lufs")]
     pub integrated: Option<Lufs>,
     /// Loudness range of this pass, in LU.
     pub range_lu: Option<f64>,
     /// Largest true peak of this pass, in dBTP.
     pub true_peak_dbtp: Option<Db>,
     /// True peak of the last 3 s less short-term loudness.
+    #[serde(rename = "psr_db")]
     pub psr: Option<Db>,
     /// Mono fold of the last 3 s, K-weighted.
     pub fold: Fold,
