@@ -5,7 +5,11 @@
 //! own threads ever wait for a disk. It starts with the first [`Seat`] and ends with the last; whether an editor
 //! is open does not matter to it.
 
+mod level_match;
 mod office;
+mod pace;
+mod read_out;
 mod song;
 
 pub use office::{Keeper, Order, Seat, Shown};
+pub use read_out::{READ_OUT_VARIABLE, ReadOut};

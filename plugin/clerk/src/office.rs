@@ -5,15 +5,19 @@ use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use candlemark_files::{FileError, Shelf};
-use candlemark_handoff::TapeReader;
+use candlemark_handoff::{Audition, OrderSender, TapeReader};
 use candlemark_session::view::View;
 use candlemark_session::yardstick::Yardstick;
 use crossbeam::channel::{Receiver, RecvTimeoutError, Sender, TryIter, bounded, unbounded};
 
+use crate::level_match;
+use crate::read_out::{Outlet, ReadOut};
 use crate::song::Song;
 
 /// How often the tapes are read: as often as readings come.
 const ROUND: Duration = Duration::from_millis(100);
+/// How often while sound comes faster than time, so that the tape never runs over.
+const FAST_ROUND: Duration = Duration::from_millis(20);
 
 /// Orders that wait at most: a person does not click faster.
 const ORDERS: usize = 64;
@@ -26,6 +30,10 @@ pub trait Keeper: Send + Sync {
     fn take_into_use(&self, yardstick: Yardstick);
     /// Uses none any more.
     fn put_away(&self);
+    /// The person says that what sounds is aside.
+    fn is_aside(&self) -> bool;
+    /// The song's time, in seconds.
+    fn song_time_s(&self) -> f64;
 }
 
 /// What a person asks for that has to do with meaning or with files.
@@ -35,8 +43,6 @@ pub enum Order {
     Use(String),
     /// Put it beside none.
     UseNone,
-    /// What sounds from now on is aside, or no longer.
-    TellAside(bool),
     /// What lies aside is the song now.
     KeepAside,
     /// Look at the shelf again.
@@ -54,6 +60,8 @@ pub struct Shown {
     pub in_use: Option<String>,
     /// What went wrong with the last order, and what to do.
     pub trouble: Option<String>,
+    /// Gain of the audition that sounds, in dB.
+    pub match_db: Option<f64>,
 }
 
 /// Finds the shelf: it may come and go with a disk, so it is found anew for each piece of work.
@@ -80,16 +88,23 @@ impl Published {
 }
 
 impl Seat {
-    /// Takes a seat for an instance with this tape. Begins the clerk's thread where there is none yet.
-    pub fn new(tape: TapeReader, keeper: Arc<dyn Keeper>) -> Self {
-        Self::with_shelf(tape, keeper, Shelf::of_user)
+    /// Takes a seat for an instance with this tape and these orders to its audio thread. Begins the clerk's thread
+    /// where there is none yet.
+    pub fn new(tape: TapeReader, keeper: Arc<dyn Keeper>, audio: OrderSender) -> Self {
+        Self::with_shelf(tape, keeper, audio, Shelf::of_user)
     }
 
-    fn with_shelf(tape: TapeReader, keeper: Arc<dyn Keeper>, shelf: FindShelf) -> Self {
+    fn with_shelf(
+        tape: TapeReader,
+        keeper: Arc<dyn Keeper>,
+        audio: OrderSender,
+        shelf: FindShelf,
+    ) -> Self {
         let office = Office::open();
         let published = Arc::new(Published::default());
         let (orders, orders_in) = bounded(ORDERS);
-        let table = Table::new(Arc::downgrade(&published), Papers { tape, keeper, shelf, orders: orders_in });
+        let papers = Papers { tape, keeper, audio, shelf, orders: orders_in };
+        let table = Table::new(Arc::downgrade(&published), papers);
         // The thread listens as long as the office is open, and this seat holds it open.
         let _ = office.joining.as_ref().map(|joining| joining.send(Box::new(table)));
         Self { published, orders, office }
@@ -157,7 +172,8 @@ fn work(joined: &Receiver<Box<Table>>) {
         }
         let now = Instant::now();
         tables.retain_mut(|table| table.advance(now));
-        next = now + ROUND;
+        let fast = tables.iter().any(|table| table.song.is_fast());
+        next = now + if fast { FAST_ROUND } else { ROUND };
     }
 }
 
@@ -165,6 +181,7 @@ fn work(joined: &Receiver<Box<Table>>) {
 struct Papers {
     tape: TapeReader,
     keeper: Arc<dyn Keeper>,
+    audio: OrderSender,
     shelf: FindShelf,
     orders: Receiver<Order>,
 }
@@ -176,12 +193,22 @@ struct Table {
     song: Song,
     shelf: Vec<String>,
     trouble: Option<String>,
+    match_db: Option<f64>,
+    outlet: Option<Outlet>,
 }
 
 impl Table {
     fn new(published: Weak<Published>, papers: Papers) -> Self {
         let song = Song::new(&papers.tape);
-        let mut table = Self { published, papers, song, shelf: Vec::new(), trouble: None };
+        let mut table = Self {
+            published,
+            papers,
+            song,
+            shelf: Vec::new(),
+            trouble: None,
+            match_db: None,
+            outlet: Outlet::of_instance(),
+        };
         table.look_at_shelf();
         table
     }
@@ -193,8 +220,11 @@ impl Table {
         for order in orders.collect::<Vec<_>>() {
             self.carry_out(order);
         }
-        self.song.catch_up(&self.papers.tape, now);
-        let yardstick = self.papers.keeper.yardstick();
+        let keeper = &self.papers.keeper;
+        self.song.desk_mut().tell_aside(keeper.is_aside());
+        self.song.set_time_s(keeper.song_time_s());
+        let has_new_figures = self.song.catch_up(&self.papers.tape, now);
+        let yardstick = keeper.yardstick();
         let view = View::of(
             self.song.desk(),
             self.song.figures(),
@@ -202,13 +232,42 @@ impl Table {
             yardstick.as_deref(),
             self.song.candle(),
         );
+        self.attend_to_audition();
+        let in_use = yardstick.map(|yardstick| yardstick.name.clone());
+        if let Some(outlet) = self.outlet.as_ref().filter(|_| has_new_figures) {
+            outlet.write(&ReadOut {
+                candlemark: env!("CARGO_PKG_VERSION").into(),
+                readings: self.song.readings(),
+                yardstick: in_use.clone(),
+                offline: self.song.is_offline(),
+                view: view.clone(),
+            });
+        }
         *published.lock() = Arc::new(Shown {
             view,
             shelf: self.shelf.clone(),
-            in_use: yardstick.map(|yardstick| yardstick.name.clone()),
+            in_use,
             trouble: self.trouble.clone(),
+            match_db: self.match_db,
         });
         true
+    }
+
+    /// No audition sounds in a render. Between auditions their gains follow the song; while one sounds its gain stays,
+    /// so that nothing pumps.
+    fn attend_to_audition(&mut self) {
+        let audio = &self.papers.audio;
+        if self.song.is_offline() {
+            audio.let_go();
+        }
+        let Some(reading) = self.song.desk().last_reading() else { return };
+        let sounding = audio.sounding();
+        if sounding == Audition::Off {
+            for audition in Audition::ALL {
+                audio.match_level(audition, level_match::gain(audition, reading));
+            }
+        }
+        self.match_db = Some(level_match::db(audio.matched(sounding))).filter(|_| sounding != Audition::Off);
     }
 
     fn carry_out(&mut self, order: Order) {
@@ -224,7 +283,6 @@ impl Table {
                 self.papers.keeper.put_away();
                 self.trouble = None;
             }
-            Order::TellAside(is_aside) => self.song.desk_mut().tell_aside(is_aside),
             Order::KeepAside => self.song.desk_mut().keep_aside(),
             Order::LookAtShelf => self.look_at_shelf(),
         }

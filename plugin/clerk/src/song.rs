@@ -11,6 +11,8 @@ use candlemark_session::desk::Desk;
 use candlemark_session::figures::SongFigures;
 use candlemark_session::strip::StripPoint;
 
+use crate::pace::Pace;
+
 /// How often the song's own figures are worked out anew: their work grows with the song.
 const FIGURES: Duration = Duration::from_secs(1);
 
@@ -32,6 +34,10 @@ pub(crate) struct Song {
     /// Time that has passed and may still burn, in seconds.
     unburnt_s: f64,
     figures_at: Option<Instant>,
+    pace: Pace,
+    fast: bool,
+    /// Readings taken from the tape.
+    readings_taken: u64,
     /// When the tape was read last: the candle burns no faster than time passes.
     read_at: Option<Instant>,
 }
@@ -51,12 +57,15 @@ impl Song {
             candle: Candle::default(),
             unburnt_s: 0.0,
             figures_at: None,
+            pace: Pace::default(),
+            fast: false,
+            readings_taken: 0,
             read_at: None,
         }
     }
 
-    /// Takes what the tape has got since.
-    pub(crate) fn catch_up(&mut self, tape: &TapeReader, now: Instant) {
+    /// Takes what the tape has got since. Gives whether the song's figures have been worked out anew.
+    pub(crate) fn catch_up(&mut self, tape: &TapeReader, now: Instant) -> bool {
         let activation = tape.activation();
         if activation != self.activation {
             // A Desk is made for one sample rate: another begins a song anew.
@@ -67,11 +76,12 @@ impl Song {
             self.figures_at = None;
         }
         self.burn(now);
-        let Some(activation) = activation else { return };
+        let Some(activation) = activation else { return false };
         // Of an activation that came after the one looked at, the first record waits for the next time.
         while let Some(taped) = self.waiting.0.take().or_else(|| self.readings.poll()) {
             if taped.activation == activation {
                 self.desk.take_reading(&taped.reading);
+                self.readings_taken += 1;
             } else if taped.activation.number > activation.number {
                 self.waiting.0 = Some(taped);
                 break;
@@ -90,25 +100,52 @@ impl Song {
             self.figures = self.desk.figures();
             self.strip = self.desk.strip();
             self.figures_at = Some(now);
+            return true;
         }
+        false
     }
 
     /// The candle burns while sound runs. An offline render is none: it says so, or it is faster than time.
     fn burn(&mut self, now: Instant) {
         let passed =
             self.read_at.replace(now).map_or(Duration::ZERO, |before| now.saturating_duration_since(before));
-        let mut sounded_s = 0.0;
+        let (mut came_s, mut sounded_s) = (0.0, 0.0);
         while let Some(trace) = self.traces.poll() {
+            came_s += CHUNK_S;
             let sounds = trace.short_term > LoudnessHistogram::ABSOLUTE_GATE.power();
             if sounds && !trace.offline {
                 sounded_s += CHUNK_S;
             }
+        }
+        self.fast = self.pace.is_fast(came_s, now);
+        if self.fast {
+            return;
         }
         // Readings come by tenths of a second: what one round is over, the next is under.
         let may_burn_s = passed.as_secs_f64() + self.unburnt_s;
         let burnt_s = f64::min(sounded_s, may_burn_s);
         self.unburnt_s = (may_burn_s - burnt_s).min(CHUNK_S);
         self.candle.burn(burnt_s);
+    }
+
+    /// Gives the song so many seconds.
+    pub(crate) fn set_time_s(&mut self, seconds: f64) {
+        self.candle.set_budget_s(seconds);
+    }
+
+    /// Whether sound comes faster than time.
+    pub(crate) fn is_fast(&self) -> bool {
+        self.fast
+    }
+
+    /// Whether what sounds is an offline render: the host says so, or it is faster than time.
+    pub(crate) fn is_offline(&self) -> bool {
+        self.fast || self.desk.last_reading().is_some_and(|reading| reading.place.offline)
+    }
+
+    /// Readings taken from the tape so far.
+    pub(crate) fn readings(&self) -> u64 {
+        self.readings_taken
     }
 
     pub(crate) fn candle(&self) -> Candle {

@@ -27,6 +27,11 @@ impl Activation {
     pub(crate) const NONE: Self =
         Self { number: 0, sample_rate: Hertz(0.0), channels: Channels::Stereo, measured: false };
 
+    /// Two channels.
+    pub fn is_stereo(&self) -> bool {
+        self.channels == Channels::Stereo
+    }
+
     pub(crate) fn write<const W: usize>(&self, words: &mut WordWriter<W>) {
         words.u32(self.number);
         words.f64(self.sample_rate.0);

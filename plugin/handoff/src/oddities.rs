@@ -17,11 +17,13 @@ pub enum Oddity {
     UnsupportedRate,
     /// A saved state whose yardstick could not be read; the one before it was kept.
     SpoiltState,
+    /// A state that a newer version saved: what this one does not know of it was left out.
+    NewerState,
 }
 
 /// Counts of what the host did oddly since the tape was made.
 #[derive(Debug, Default)]
-pub struct Oddities([AtomicU64; 5]);
+pub struct Oddities([AtomicU64; 6]);
 
 impl Oddities {
     /// Counts one.
@@ -49,8 +51,8 @@ mod tests {
 
     #[test]
     fn each_is_counted_for_itself() {
-        use Oddity::{EmptyBlock, MissingChannels, NoTransport, SpoiltState, UnsupportedRate};
-        let all = [EmptyBlock, NoTransport, MissingChannels, UnsupportedRate, SpoiltState];
+        use Oddity::{EmptyBlock, MissingChannels, NewerState, NoTransport, SpoiltState, UnsupportedRate};
+        let all = [EmptyBlock, NoTransport, MissingChannels, UnsupportedRate, SpoiltState, NewerState];
         let oddities = Oddities::default();
         for (times, oddity) in (1..).zip(all) {
             for _ in 0..times {

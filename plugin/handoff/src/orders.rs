@@ -118,6 +118,13 @@ impl OrderSender {
         }
     }
 
+    /// The level match of an audition.
+    pub fn matched(&self, audition: Audition) -> Gain {
+        // Relaxed: it is shown, and nothing follows from it.
+        let gain = self.shared.gains.get(audition.number()).map_or(1.0, |gain| gain.load(Relaxed));
+        Gain::of_amplitude(gain)
+    }
+
     /// Begins the pass anew.
     pub fn reset_pass(&self) {
         // Relaxed: a count orders nothing but itself; one block sooner or later is the same to a person.

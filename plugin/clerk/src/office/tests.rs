@@ -1,23 +1,37 @@
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
-use candlemark_handoff::{Tape, TapeWriter};
+use candlemark_handoff::{OrderReceiver, Tape, TapeWriter, orders};
+use candlemark_session::candle::BUDGET_S;
 use candlemark_session::yardstick::{Record, RecordBand};
+
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::*;
 
 #[derive(Default)]
-struct InUse(Mutex<Option<Arc<Yardstick>>>);
+struct InUse {
+    yardstick: Mutex<Option<Arc<Yardstick>>>,
+    aside: AtomicBool,
+}
 
 impl Keeper for InUse {
     fn yardstick(&self) -> Option<Arc<Yardstick>> {
-        self.0.lock().unwrap().clone()
+        self.yardstick.lock().unwrap().clone()
     }
 
     fn take_into_use(&self, yardstick: Yardstick) {
-        *self.0.lock().unwrap() = Some(Arc::new(yardstick));
+        *self.yardstick.lock().unwrap() = Some(Arc::new(yardstick));
     }
 
     fn put_away(&self) {
-        *self.0.lock().unwrap() = None;
+        *self.yardstick.lock().unwrap() = None;
+    }
+
+    fn is_aside(&self) -> bool {
+        self.aside.load(Ordering::Relaxed)
+    }
+
+    fn song_time_s(&self) -> f64 {
+        BUDGET_S
     }
 }
 
@@ -65,6 +79,7 @@ struct Instance {
     analyzer: Analyzer,
     frames: usize,
     keeper: Arc<InUse>,
+    audio: OrderReceiver,
     seat: Seat,
 }
 
@@ -73,9 +88,10 @@ impl Instance {
         let (mut writer, reader) = Tape::new();
         writer.activate(Hertz(48_000.0), Channels::Stereo);
         let keeper = Arc::new(InUse::default());
-        let seat = Seat::with_shelf(reader, Arc::clone(&keeper) as Arc<dyn Keeper>, shelf);
+        let (sender, audio) = orders();
+        let seat = Seat::with_shelf(reader, Arc::clone(&keeper) as Arc<dyn Keeper>, sender, shelf);
         let analyzer = Analyzer::new(Hertz(48_000.0), Channels::Stereo).unwrap();
-        Self { writer, analyzer, frames: 0, keeper, seat }
+        Self { writer, analyzer, frames: 0, keeper, audio, seat }
     }
 
     fn sound(&mut self, seconds: usize, offline: bool) {
@@ -179,4 +195,38 @@ fn the_candle_burns_no_faster_than_time() {
     offline.sound(12, true);
     let shown = offline.wait_for("the render", |shown| shown.view.song.duration_s >= 10.0);
     assert_eq!(shown.view.candle.left_s(), shown.view.candle.budget_s());
+}
+
+#[test]
+fn what_the_person_calls_aside_is_no_song() {
+    let _alone = alone();
+    let mut instance = Instance::new();
+    instance.keeper.aside.store(true, Ordering::Relaxed);
+    // One round of the clerk, so that it has been told.
+    thread::sleep(2 * ROUND);
+    instance.sound(6, false);
+    let shown = instance.wait_for("the sound", |shown| shown.view.aside);
+    assert_eq!(shown.view.song.duration_s, 0.0);
+    assert!(shown.view.strip.iter().all(|point| point.aside));
+}
+
+/// An offline render that the host does not call one: it comes faster than time.
+#[test]
+fn an_audition_is_let_go_when_sound_comes_faster_than_time() {
+    let _alone = alone();
+    let mut instance = Instance::new();
+    let before = instance.audio.poll().audition.number;
+    instance.sound(1, false);
+    instance.wait_for("the sound", |shown| shown.view.momentary.is_some());
+    instance.sound(30, false);
+    let begun = Instant::now();
+    loop {
+        let order = instance.audio.poll().audition;
+        if order.number > before {
+            assert_eq!(order.audition, Audition::Off);
+            break;
+        }
+        assert!(begun.elapsed() < Duration::from_secs(20), "nothing was let go");
+        thread::sleep(Duration::from_millis(5));
+    }
 }
