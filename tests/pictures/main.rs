@@ -5,7 +5,7 @@ mod geometry;
 mod picking;
 mod views;
 
-use candlemark_editor::{Choice, palette, show};
+use candlemark_editor::{Choice, Controls, palette, show};
 use candlemark_session::candle::FLOOR_SHARE;
 use candlemark_session::view::View;
 use candlemark_tests::paths;
@@ -18,8 +18,13 @@ const SMALLEST: Vec2 = vec2(800.0, 520.0);
 
 fn draw(view: &View, choice: &Choice, size: Vec2, pixels_per_point: f32) -> Picture {
     Picture::of(size, pixels_per_point, |ui| {
-        assert_eq!(show(ui, view, choice), None, "nobody clicked");
+        assert_eq!(show(ui, view, choice, &controls_of(view)), [], "nobody clicked");
     })
+}
+
+/// The controls that go with a view: all is well, or much is going on.
+fn controls_of(view: &View) -> Controls {
+    if *view == views::faults() { views::busy_controls() } else { views::controls() }
 }
 
 fn named_views() -> Vec<(&'static str, View, Choice)> {
@@ -81,7 +86,7 @@ fn every_size_between_holds_too() {
         for size in [size, vec2(size.x, DESIGNED.y), vec2(DESIGNED.x, size.y)] {
             for (name, view, choice) in named_views() {
                 let shapes = picture::shapes(size, 1.0, |ui| {
-                    show(ui, &view, &choice);
+                    show(ui, &view, &choice, &controls_of(&view));
                 });
                 geometry::hold(&shapes, size, &format!("{name} at {size:?}"));
             }
@@ -167,7 +172,7 @@ fn without_a_yardstick_the_song_is_shown_and_how_to_take_one() {
 fn what_does_not_exist_yet_is_a_dash() {
     let picture = draw(&views::just_opened(), &Choice::default(), DESIGNED, 1.0);
     let dashes = texts(&picture).iter().filter(|text| *text == "–").count();
-    assert_eq!(dashes, 9, "every figure: {:?}", texts(&picture));
+    assert_eq!(dashes, 10, "every figure: {:?}", texts(&picture));
     assert!(!texts(&picture).iter().any(|text| text == "0.0"));
 }
 

@@ -1,6 +1,6 @@
-//! The picker under a pointer.
+//! The picker and the controls under a pointer.
 
-use candlemark_editor::{Choice, Wish, show};
+use candlemark_editor::{Choice, Controls, Hear, Hearing, Wish, show};
 use candlemark_session::view::View;
 use egui::epaint::ClippedShape;
 use egui::{Context, Event, Modifiers, PointerButton, Pos2, RawInput, Rect, Shape};
@@ -13,10 +13,11 @@ struct Open {
     frame: u32,
     choice: Choice,
     view: View,
+    controls: Controls,
 }
 
 impl Open {
-    fn frame(&mut self, events: Vec<Event>) -> (Vec<ClippedShape>, Option<Wish>) {
+    fn frame(&mut self, events: Vec<Event>) -> (Vec<ClippedShape>, Vec<Wish>) {
         self.frame += 1;
         let input = RawInput {
             screen_rect: Some(Rect::from_min_size(Pos2::ZERO, DESIGNED)),
@@ -24,40 +25,59 @@ impl Open {
             events,
             ..RawInput::default()
         };
-        let mut wish = None;
+        let mut wishes = Vec::new();
         let mut output = self.ctx.run_ui(input, |ui| {
-            if let Some(wished) = show(ui, &self.view, &self.choice) {
-                wish = Some(wished);
-            }
+            wishes.extend(show(ui, &self.view, &self.choice, &self.controls));
         });
         output.textures_delta.clear();
-        (output.shapes, wish)
+        (output.shapes, wishes)
     }
 
-    /// Clicks where the last text of these words is written, and gives what was wished.
-    fn click(&mut self, words: &str) -> Option<Wish> {
+    /// Where the last text of these words is written.
+    fn find(&mut self, words: &str) -> Option<Pos2> {
         let (shapes, _) = self.frame(Vec::new());
-        let place = shapes.iter().rev().find_map(|clipped| match &clipped.shape {
-            Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect()),
+        shapes.iter().rev().find_map(|clipped| match &clipped.shape {
+            Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect().center()),
             _ => None,
-        });
-        let pos = place.unwrap_or_else(|| panic!("“{words}” is not written anywhere")).center();
-        let button = |pressed| Event::PointerButton {
-            pos,
-            button: PointerButton::Primary,
-            pressed,
-            modifiers: Modifiers::NONE,
-        };
-        let mut wish = None;
-        for events in [vec![Event::PointerMoved(pos)], vec![button(true)], vec![button(false)], Vec::new()] {
-            wish = self.frame(events).1.or(wish);
-        }
-        wish
+        })
+    }
+
+    /// Puts the pointer on these words and presses; gives what was wished.
+    fn press(&mut self, words: &str) -> Vec<Wish> {
+        let pos = self.find(words).unwrap_or_else(|| panic!("“{words}” is not written anywhere"));
+        let mut wishes = self.frame(vec![Event::PointerMoved(pos)]).1;
+        wishes.extend(self.frame(vec![button(pos, true)]).1);
+        wishes
+    }
+
+    /// Lets go of what is pressed.
+    fn release(&mut self, words: &str) -> Vec<Wish> {
+        let pos = self.find(words).unwrap_or_default();
+        let mut wishes = self.frame(vec![button(pos, false)]).1;
+        wishes.extend(self.frame(Vec::new()).1);
+        wishes
+    }
+
+    /// Clicks on these words, and gives what was wished.
+    fn click(&mut self, words: &str) -> Vec<Wish> {
+        let mut wishes = self.press(words);
+        wishes.extend(self.release(words));
+        wishes
     }
 }
 
+fn button(pos: Pos2, pressed: bool) -> Event {
+    Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE }
+}
+
 fn open() -> Open {
-    let mut open = Open { ctx: Context::default(), frame: 0, choice: views::shelf(), view: views::working() };
+    let mut open = Open {
+        ctx: Context::default(),
+        frame: 0,
+        choice: views::shelf(),
+        view: views::working(),
+        controls: views::controls(),
+    };
     open.frame(Vec::new());
     open
 }
@@ -65,13 +85,73 @@ fn open() -> Open {
 #[test]
 fn another_yardstick_can_be_picked() {
     let mut open = open();
-    assert_eq!(open.click("folk, three records"), None, "it only opens the list");
-    assert_eq!(open.click("a louder evening"), Some(Wish::Use("a louder evening".into())));
+    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
+    assert_eq!(open.click("a louder evening"), [Wish::Use("a louder evening".into())]);
 }
 
 #[test]
 fn the_yardstick_can_be_put_away() {
     let mut open = open();
-    assert_eq!(open.click("folk, three records"), None, "it only opens the list");
-    assert_eq!(open.click("no yardstick"), Some(Wish::UseNone));
+    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
+    assert_eq!(open.click("no yardstick"), [Wish::UseNone]);
+}
+
+fn hearing(what: Hear, left_s: Option<f64>) -> Hearing {
+    Hearing { what, sounds: true, match_db: Some(0.6), left_s }
+}
+
+#[test]
+fn mono_is_heard_while_the_button_is_held() {
+    let mut open = open();
+    assert_eq!(open.press("Hear mono"), [Wish::Hold(Hear::Mono)]);
+    open.controls.hearing = Some(hearing(Hear::Mono, None));
+    for _ in 0..30 {
+        assert_eq!(open.frame(Vec::new()).1, [], "it goes on");
+    }
+    // The pointer may wander off the button.
+    let away = Pos2::new(20.0, 20.0);
+    assert_eq!(open.frame(vec![Event::PointerMoved(away)]).1, []);
+    assert_eq!(open.frame(vec![button(away, false)]).1, [Wish::LetGo]);
+}
+
+#[test]
+fn another_audition_can_be_chosen_and_latched() {
+    let mut open = open();
+    assert_eq!(open.click("▾"), [], "it only opens the list");
+    assert_eq!(open.click("difference, both speakers"), [], "it only chooses");
+    assert_eq!(open.click("Latch"), [Wish::Latch(Hear::Difference)]);
+    open.controls.hearing = Some(hearing(Hear::Difference, Some(60.0)));
+    assert_eq!(open.frame(Vec::new()).1, [], "it stays without a hand");
+    assert_eq!(open.click("Latch"), [Wish::LetGo]);
+    open.controls.hearing = None;
+    assert_eq!(open.press("Hear the difference"), [Wish::Hold(Hear::Difference)]);
+}
+
+#[test]
+fn a_mono_bus_has_nothing_to_audition() {
+    let mut open = open();
+    open.controls.stereo = false;
+    assert_eq!(open.click("Hear mono"), []);
+    assert_eq!(open.click("Latch"), []);
+}
+
+#[test]
+fn aside_can_be_told_and_what_lies_aside_can_be_kept() {
+    let mut open = open();
+    assert_eq!(open.find("Keep this"), None, "nothing lies aside");
+    assert_eq!(open.click("Aside"), [Wish::TellAside(true)]);
+    open.controls.aside_told = true;
+    assert_eq!(open.click("Aside"), [Wish::TellAside(false)]);
+    open.controls.aside_told = false;
+    open.view = views::faults();
+    assert_eq!(open.click("Keep this"), [Wish::KeepAside]);
+}
+
+#[test]
+fn the_pass_can_be_paused_and_begun_anew() {
+    let mut open = open();
+    assert_eq!(open.click("Pause"), [Wish::Pause(true)]);
+    open.controls.paused = true;
+    assert_eq!(open.click("Go on"), [Wish::Pause(false)]);
+    assert_eq!(open.click("Reset pass"), [Wish::ResetPass]);
 }

@@ -2,7 +2,7 @@
 
 use candlemark_analysis::bands::NOMINAL_HZ;
 use candlemark_analysis::{Db, Hertz, Lufs};
-use candlemark_editor::Choice;
+use candlemark_editor::{Choice, Controls, Hear, Hearing};
 use candlemark_session::candle::Candle;
 use candlemark_session::comparison::Comparison;
 use candlemark_session::figures::{BandFigures, Fold, SongFigures, Spread};
@@ -231,4 +231,16 @@ pub(crate) fn faults() -> View {
         point.mono = point.mono.filter(|_| point.song_s > 20.0);
     }
     view
+}
+
+/// The controls of a stereo bus with nothing asked for.
+pub(crate) fn controls() -> Controls {
+    Controls { stereo: true, ..Controls::default() }
+}
+
+/// Everything asked for at once.
+pub(crate) fn busy_controls() -> Controls {
+    let hearing =
+        Hearing { what: Hear::MonoRightSpeaker, sounds: true, match_db: Some(-2.4), left_s: Some(41.3) };
+    Controls { stereo: true, hearing: Some(hearing), aside_told: false, paused: true }
 }

@@ -15,7 +15,7 @@ const FIGURE_END: f32 = 134.0;
 const SAME: f64 = 0.05;
 /// Between a figure and what stands beside it.
 const BESIDE_GAP: f32 = 4.0;
-const ROWS: f32 = 9.0;
+const ROWS: f32 = 10.0;
 const TITLES: f32 = 3.0;
 /// A heading is so many rows high.
 const TITLE_ROWS: f32 = 1.3;
@@ -107,7 +107,7 @@ impl Column<'_> {
     }
 }
 
-pub(crate) fn draw(pen: &Pen, room: Rect, view: &View) {
+pub(crate) fn draw(pen: &Pen, room: Rect, view: &View, paused: bool) {
     let comparison = view.comparison.as_ref();
     let records = comparison.map(|comparison| comparison.figures).unwrap_or_default();
     let judged = comparison.is_some_and(|comparison| comparison.records >= RECORDS_TO_JUDGE);
@@ -120,6 +120,11 @@ pub(crate) fn draw(pen: &Pen, room: Rect, view: &View) {
     let song = &view.song;
     column.title("Loudness", "LUFS, LU", if comparison.is_some() { "records" } else { "" });
     column.row(&Row::plain("short-term", text::figure(view.short_term.map(|lufs| lufs.0))), FIGURE_END);
+    let mut pass = Row::plain("this pass", text::figure(view.integrated.map(|lufs| lufs.0)));
+    if paused {
+        pass.beside = vec!["paused".into()];
+    }
+    column.row(&pass, FIGURE_END);
     column.row(&Row::plain("song", text::figure(song.integrated.map(|lufs| lufs.0))), FIGURE_END);
     column.row(&Row::beside("range", song.range_lu, records.range_lu, judged), FIGURE_END);
     column.y += gap;

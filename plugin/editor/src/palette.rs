@@ -24,7 +24,7 @@ pub const OUTSIDE: Color32 = Color32::from_rgb(0x8C, 0xC3, 0xDE);
 
 /// Every pair of text and background in use. In the dimmed picture contrast is lower, on purpose: the candle
 /// and what it has to say stay as they are.
-pub const TEXT_ON: [(Color32, Color32); 8] = [
+pub const TEXT_ON: [(Color32, Color32); 9] = [
     (NOTE, BACKGROUND),
     (INK, BACKGROUND),
     (ACCENT, BACKGROUND),
@@ -33,6 +33,7 @@ pub const TEXT_ON: [(Color32, Color32); 8] = [
     (INK, RAISED),
     (INK, GRID),
     (INK, RULE),
+    (BACKGROUND, ACCENT),
 ];
 
 #[cfg(test)]

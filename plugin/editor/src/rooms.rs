@@ -2,6 +2,8 @@
 
 use egui::{Rangef, Rect};
 
+use crate::controls;
+
 /// The smallest and the designed width, in points. Between them the candle's column gives way.
 const WIDTHS: Rangef = Rangef { min: 800.0, max: 1084.0 };
 const MARGIN: f32 = 18.0;
@@ -9,6 +11,7 @@ const FIGURES_WIDTH: f32 = 210.0;
 const GAP: f32 = 18.0;
 /// Between a sentence and what lies under it.
 const AFTER_SENTENCES: f32 = 14.0;
+const ABOVE_CONTROLS: f32 = 12.0;
 
 /// The parts of the window.
 #[derive(Clone, Copy, Debug)]
@@ -20,6 +23,8 @@ pub(crate) struct Rooms {
     pub(crate) balance: Rect,
     pub(crate) strip: Rect,
     pub(crate) figures: Rect,
+    /// The row of controls, under strip and figures.
+    pub(crate) controls: Rect,
 }
 
 impl Rooms {
@@ -32,12 +37,14 @@ impl Rooms {
         let sentences = inside.with_max_y(inside.top() + sentences_height);
         let below = if sentences_height > 0.0 { sentences.bottom() + AFTER_SENTENCES } else { inside.top() };
         let inside = inside.with_min_y(below);
+        let controls = inside.with_min_y(inside.bottom() - controls::HEIGHT);
+        let inside = inside.with_max_y(controls.top() - ABOVE_CONTROLS);
         let figures = inside.with_min_x(inside.right() - FIGURES_WIDTH);
         let main = inside.with_max_x(figures.left() - GAP);
         let strip_height = (window.height() * 0.27).clamp(120.0, 260.0);
         let strip = main.with_min_y(main.bottom() - strip_height);
         let balance = main.with_max_y(strip.top() - GAP);
-        Self { candle, sentences, balance, strip, figures }
+        Self { candle, sentences, balance, strip, figures, controls }
     }
 
     /// Width of a sentence in this window, in points.

@@ -1,0 +1,173 @@
+//! The controls under the picture: hearing the song another way, aside, and the pass's figures.
+
+use egui::{Align, Button, Id, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
+
+use crate::Wish;
+
+/// Height of the row, in points.
+pub(crate) const HEIGHT: f32 = 24.0;
+/// Wide enough for the longest name of an audition, so that nothing moves when another is chosen.
+const HEAR_WIDTH: f32 = 164.0;
+const BETWEEN: f32 = 6.0;
+const GROUPS_APART: f32 = 16.0;
+
+/// Another way to hear the song. All but the last are brought to the song's own loudness.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Hear {
+    /// The mono fold from both speakers.
+    #[default]
+    Mono,
+    /// The mono fold from the left speaker alone.
+    MonoLeftSpeaker,
+    /// The mono fold from the right speaker alone.
+    MonoRightSpeaker,
+    /// The left channel from both speakers.
+    Left,
+    /// The right channel from both speakers.
+    Right,
+    /// The difference of the channels, from both speakers: what mono leaves out.
+    Difference,
+}
+
+impl Hear {
+    /// Every way, in the order in which they are offered.
+    pub const ALL: [Self; 6] = [
+        Self::Mono,
+        Self::MonoLeftSpeaker,
+        Self::MonoRightSpeaker,
+        Self::Left,
+        Self::Right,
+        Self::Difference,
+    ];
+
+    /// What its button says.
+    fn label(self) -> &'static str {
+        match self {
+            Self::Mono => "Hear mono",
+            Self::MonoLeftSpeaker => "Hear mono, left only",
+            Self::MonoRightSpeaker => "Hear mono, right only",
+            Self::Left => "Hear the left side",
+            Self::Right => "Hear the right side",
+            Self::Difference => "Hear the difference",
+        }
+    }
+
+    fn choice(self) -> &'static str {
+        match self {
+            Self::Mono => "mono, both speakers",
+            Self::MonoLeftSpeaker => "mono, left speaker only",
+            Self::MonoRightSpeaker => "mono, right speaker only",
+            Self::Left => "left side, both speakers",
+            Self::Right => "right side, both speakers",
+            Self::Difference => "difference, both speakers",
+        }
+    }
+
+    /// What a person hears, in a sentence.
+    pub(crate) fn words(self) -> &'static str {
+        match self {
+            Self::Mono => "mono",
+            Self::MonoLeftSpeaker => "mono from the left speaker",
+            Self::MonoRightSpeaker => "mono from the right speaker",
+            Self::Left => "the left side from both speakers",
+            Self::Right => "the right side from both speakers",
+            Self::Difference => "the difference of the sides",
+        }
+    }
+}
+
+/// An audition that was asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hearing {
+    /// What was asked for.
+    pub what: Hear,
+    /// It sounds. It does not where it has let go, or where no sound comes from the host.
+    pub sounds: bool,
+    /// Its gain in dB, where it sounds.
+    pub match_db: Option<f64>,
+    /// How long a latched one still sounds, in seconds. `None` for one that is held.
+    pub left_s: Option<f64>,
+}
+
+/// How the controls stand.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Controls {
+    /// The bus has two channels: there is something to audition.
+    pub stereo: bool,
+    /// The audition that was asked for.
+    pub hearing: Option<Hearing>,
+    /// The person says that what sounds is aside.
+    pub aside_told: bool,
+    /// The pass's figures are held.
+    pub paused: bool,
+}
+
+/// Shows the row, and gives what is wished. `aside` says whether something lies aside.
+pub(crate) fn show(ui: &mut Ui, place: Rect, controls: &Controls, aside: bool) -> Vec<Wish> {
+    let mut wishes = Vec::new();
+    let row = |salt| UiBuilder::new().id_salt(salt).max_rect(place);
+    let left = Layout::left_to_right(Align::Center);
+    let mut here = ui.new_child(row("controls of the sound").layout(left));
+    here.spacing_mut().item_spacing.x = BETWEEN;
+    here.add_enabled_ui(controls.stereo, |ui| hear(ui, controls, &mut wishes));
+    here.add_space(GROUPS_APART - BETWEEN);
+    if toggle(&mut here, "Aside", controls.aside_told, "What sounds now is not the song").clicked() {
+        wishes.push(Wish::TellAside(!controls.aside_told));
+    }
+    if aside && !controls.aside_told {
+        let keep = "What lies aside is a real change: count it as the song";
+        if plain(&mut here, "Keep this").on_hover_text(keep).clicked() {
+            wishes.push(Wish::KeepAside);
+        }
+    }
+
+    let right = Layout::right_to_left(Align::Center);
+    let mut here = ui.new_child(row("controls of the pass").layout(right));
+    here.spacing_mut().item_spacing.x = BETWEEN;
+    if plain(&mut here, "Reset pass").on_hover_text("Begin this pass’s figures anew").clicked() {
+        wishes.push(Wish::ResetPass);
+    }
+    let pause = if controls.paused { "Go on" } else { "Pause" };
+    if toggle(&mut here, pause, controls.paused, "Hold this pass’s figures").clicked() {
+        wishes.push(Wish::Pause(!controls.paused));
+    }
+    wishes
+}
+
+fn plain(ui: &mut Ui, label: &str) -> Response {
+    ui.add(Button::new(label).min_size(vec2(0.0, HEIGHT)))
+}
+
+fn toggle(ui: &mut Ui, label: &str, on: bool, hint: &str) -> Response {
+    ui.add(Button::new(label).selected(on).min_size(vec2(0.0, HEIGHT))).on_hover_text(hint)
+}
+
+/// The button that is held, the list of what it plays, and the latch.
+fn hear(ui: &mut Ui, controls: &Controls, wishes: &mut Vec<Wish>) {
+    let memory = Id::unique("what the button plays");
+    let chosen: Hear = ui.data(|data| data.get_temp(memory)).unwrap_or_default();
+    let held = controls.hearing.is_some_and(|hearing| hearing.left_s.is_none());
+    let latched = controls.hearing.is_some_and(|hearing| hearing.left_s.is_some());
+
+    // Sensing drags, it stays pressed for as long as it is held and wherever the pointer wanders.
+    let button = Button::new(chosen.label()).selected(held).sense(Sense::click_and_drag());
+    let button = button.min_size(vec2(HEAR_WIDTH, HEIGHT));
+    let pressed = ui.add(button).on_hover_text("Hold it down to hear").is_pointer_button_down_on();
+    match (pressed, held) {
+        (true, false) => wishes.push(Wish::Hold(chosen)),
+        (false, true) => wishes.push(Wish::LetGo),
+        _ => {}
+    }
+    let other = ui.menu_button("▾", |ui| {
+        for hear in Hear::ALL {
+            if ui.selectable_label(hear == chosen, hear.choice()).clicked() {
+                ui.data_mut(|data| data.insert_temp(memory, hear));
+                ui.close();
+            }
+        }
+    });
+    other.response.on_hover_text("What to hear");
+    if toggle(ui, "Latch", latched, "Hear it for a minute at most").clicked() {
+        wishes.push(if latched { Wish::LetGo } else { Wish::Latch(chosen) });
+    }
+}
