@@ -2,7 +2,7 @@
 //! stays.
 
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
-use candlemark_handoff::{Oddity, TapeWriter};
+use candlemark_handoff::{Oddity, Orders, TapeWriter};
 
 /// What the audio thread measures with.
 pub(crate) struct Bus {
@@ -37,6 +37,16 @@ impl Bus {
     pub(crate) fn clear(&mut self) {
         if let Some(analyzer) = &mut self.analyzer {
             analyzer.clear();
+        }
+    }
+
+    /// Does with the pass what was ordered. Realtime safe.
+    pub(crate) fn obey(&mut self, orders: &Orders) {
+        if let Some(analyzer) = &mut self.analyzer {
+            analyzer.set_paused(orders.paused);
+            if orders.pass_resets > 0 {
+                analyzer.reset_pass();
+            }
         }
     }
 

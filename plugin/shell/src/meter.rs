@@ -4,20 +4,22 @@ use std::sync::Arc;
 
 use candlemark_analysis::{Channels, Hertz};
 use candlemark_clerk::Seat;
-use candlemark_handoff::{Oddity, Tape, TapeReader};
+use candlemark_handoff::{Oddity, OrderSender, Tape, TapeReader, orders};
 use nice_plug::prelude::*;
-use nice_plug_egui::EguiEditor;
 
+use crate::auditions::Auditions;
 use crate::bus::Bus;
+use crate::editor::MeterEditor;
 use crate::framework::Settings;
-use crate::transport;
-use crate::window::{self, Window};
+use crate::{parameters, transport};
 
 /// One instance of the plugin.
-pub(crate) struct Meter {
+pub struct Meter {
     settings: Arc<Settings>,
     seat: Arc<Seat>,
     bus: Bus,
+    auditions: Auditions,
+    orders: OrderSender,
     tape: TapeReader,
     /// The host said, when it last set the plugin up, that it renders offline.
     offline: bool,
@@ -28,12 +30,15 @@ pub(crate) struct Meter {
 impl Default for Meter {
     fn default() -> Self {
         let (writer, reader) = Tape::new();
-        let settings = Arc::new(Settings::new(reader.clone()));
+        let (sender, receiver) = orders();
+        let settings = Arc::new(Settings::new(&reader));
         let keeper = Arc::<Settings>::clone(&settings);
         Self {
             settings,
-            seat: Arc::new(Seat::new(reader.clone(), keeper)),
+            seat: Arc::new(Seat::new(reader.clone(), keeper, sender.clone())),
             bus: Bus::new(writer),
+            auditions: Auditions::new(receiver),
+            orders: sender,
             tape: reader,
             offline: false,
             #[cfg(debug_assertions)]
@@ -59,7 +64,7 @@ impl Plugin for Meter {
     const VERSION: &'static str = env!("CARGO_PKG_VERSION");
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[layout(2, "Stereo"), layout(1, "Mono")];
 
-    type Editor = EguiEditor<Window>;
+    type Editor = MeterEditor;
     type SysExMessage = ();
     // Never used: the framework's one worker serves all instances, and ends with the first that goes.
     type BackgroundTask = ();
@@ -69,7 +74,11 @@ impl Plugin for Meter {
     }
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        window::editor(&self.tape, Arc::clone(&self.seat))
+        MeterEditor::new(&self.tape, &self.seat, &self.settings, &self.orders)
+    }
+
+    fn filter_state(state: &mut PluginState) {
+        parameters::complete(state);
     }
 
     fn activate(
@@ -85,7 +94,9 @@ impl Plugin for Meter {
         {
             self.baited = crate::bait::is_laid();
         }
-        self.bus.activate(Hertz(config.sample_rate.into()), channels);
+        let sample_rate = Hertz(config.sample_rate.into());
+        self.bus.activate(sample_rate, channels);
+        self.auditions.activate(sample_rate);
         // Where it can't measure, it still passes sound; the editor says so.
         true
     }
@@ -108,7 +119,12 @@ impl Plugin for Meter {
         if !transport::is_known(transport) {
             self.bus.count(Oddity::NoTransport);
         }
-        self.bus.measure(buffer.as_slice_immutable(), transport::position(transport, self.offline));
+        let position = transport::position(transport, self.offline);
+        let orders = self.auditions.orders();
+        self.bus.obey(&orders);
+        // What is measured is the song, whatever is heard.
+        self.bus.measure(buffer.as_slice_immutable(), position);
+        self.auditions.play(buffer.as_slice(), &position, &orders);
         // No tail, and yet not to be put to sleep in silence: the song's clock would stand still meanwhile.
         ProcessStatus::Tail(0)
     }

@@ -78,6 +78,14 @@ impl Keeper for Settings {
     fn put_away(&self) {
         self.yardstick.put_away();
     }
+
+    fn is_aside(&self) -> bool {
+        self.aside.value()
+    }
+
+    fn song_time_s(&self) -> f64 {
+        60.0 * f64::from(self.song_time.value())
+    }
 }
 
 impl PersistentField<'_, Saved> for SavedYardstick {

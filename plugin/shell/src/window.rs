@@ -1,71 +1,160 @@
 //! The editor's window: draws what the clerk shows, and hands on what the person wants.
 
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use candlemark_clerk::{Order, Seat};
-use candlemark_editor::{Choice, Wish};
-use candlemark_handoff::TapeReader;
+use candlemark_editor::{Choice, Controls, Hear, Hearing, Wish};
+use candlemark_handoff::{Audition, LATCH_S, Oddity, OrderSender, TapeReader};
 use nice_plug::context::gui::GuiContext;
-use nice_plug::editor::dpi::LogicalSize;
 use nice_plug_egui::baseview::HandlerError;
-use nice_plug_egui::{
-    EguiEditor, EguiEditorState, EguiNiceSettings, Frame, NiceEguiApp, RepaintNotifier, create_egui_editor,
-};
+use nice_plug_egui::{Frame, NiceEguiApp};
 
-const SIZE: LogicalSize<f32> = LogicalSize { width: 1084.0, height: 680.0 };
+use crate::framework::Settings;
+
 /// As often as the clerk shows something new.
 const REPAINT: Duration = Duration::from_millis(100);
-
-/// Makes the editor.
-pub(crate) fn editor(tape: &TapeReader, seat: Arc<Seat>) -> Option<EguiEditor<Window>> {
-    create_egui_editor(
-        EguiEditorState::from_size(SIZE, 1.0),
-        RepaintNotifier::new(),
-        EguiNiceSettings::new().with_tile("Candlemark"),
-        Window { tape: tape.clone(), seat },
-    )
-}
+/// While an audition is asked for: its heartbeat must not be late.
+const REPAINT_HEARING: Duration = Duration::from_millis(30);
 
 /// One instance's editor, whether it is open or not.
 pub(crate) struct Window {
     tape: TapeReader,
     seat: Arc<Seat>,
+    settings: Arc<Settings>,
+    orders: OrderSender,
+    context: Option<GuiContext>,
+    /// The audition that the person asks for.
+    asked: Option<Asked>,
+}
+
+/// An audition that was asked for.
+#[derive(Clone, Copy)]
+struct Asked {
+    what: Hear,
+    latched: bool,
+    at: Instant,
+}
+
+impl Asked {
+    fn left_s(&self) -> Option<f64> {
+        self.latched.then(|| (LATCH_S - self.at.elapsed().as_secs_f64()).max(0.0))
+    }
 }
 
 impl NiceEguiApp for Window {
-    fn build(&mut self, _: egui::Context, _: GuiContext, _: &mut Frame) -> Result<(), HandlerError> {
+    fn build(&mut self, _: egui::Context, context: GuiContext, _: &mut Frame) -> Result<(), HandlerError> {
+        self.context = Some(context);
+        self.asked = None;
         // A yardstick may have been taken since the editor was open last.
         self.seat.order(Order::LookAtShelf);
         Ok(())
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
-        ui.ctx().request_repaint_after(REPAINT);
+        self.orders.beat();
         let shown = self.seat.shown();
         let mut view = shown.view.clone();
         view.trouble = self.trouble();
         let choice = Choice {
             names: shown.shelf.clone(),
             in_use: shown.in_use.clone(),
-            trouble: shown.trouble.clone(),
+            trouble: shown.trouble.clone().or_else(|| self.newer_state()),
         };
-        let wish = egui::Frame::NONE.show(ui, |ui| candlemark_editor::show(ui, &view, &choice)).inner;
-        if let Some(wish) = wish {
-            self.seat.order(match wish {
-                Wish::Use(name) => Order::Use(name),
-                Wish::UseNone => Order::UseNone,
-            });
+        let controls = self.controls(shown.match_db);
+        let draw = |ui: &mut egui::Ui| candlemark_editor::show(ui, &view, &choice, &controls);
+        for wish in egui::Frame::NONE.show(ui, draw).inner {
+            self.grant(wish);
         }
+        let repaint = if self.asked.is_some() { REPAINT_HEARING } else { REPAINT };
+        ui.ctx().request_repaint_after(repaint);
     }
 }
 
 impl Window {
+    pub(crate) fn new(
+        tape: TapeReader,
+        seat: Arc<Seat>,
+        settings: Arc<Settings>,
+        orders: OrderSender,
+    ) -> Self {
+        Self { tape, seat, settings, orders, context: None, asked: None }
+    }
+
+    fn controls(&mut self, match_db: Option<f64>) -> Controls {
+        if self.asked.is_some_and(|asked| asked.left_s() == Some(0.0)) {
+            self.asked = None;
+        }
+        let hearing = self.asked.map(|asked| Hearing {
+            what: asked.what,
+            sounds: self.orders.sounding() == audition(asked.what),
+            match_db,
+            left_s: asked.left_s(),
+        });
+        Controls {
+            stereo: self.tape.activation().is_some_and(|activation| activation.is_stereo()),
+            hearing,
+            aside_told: self.settings.aside.value(),
+            paused: self.orders.is_paused(),
+        }
+    }
+
+    fn grant(&mut self, wish: Wish) {
+        match wish {
+            Wish::Use(name) => _ = self.seat.order(Order::Use(name)),
+            Wish::UseNone => _ = self.seat.order(Order::UseNone),
+            Wish::KeepAside => _ = self.seat.order(Order::KeepAside),
+            Wish::Hold(what) => {
+                self.orders.hold(audition(what));
+                self.asked = Some(Asked { what, latched: false, at: Instant::now() });
+            }
+            Wish::Latch(what) => {
+                self.orders.latch(audition(what));
+                self.asked = Some(Asked { what, latched: true, at: Instant::now() });
+            }
+            Wish::LetGo => {
+                self.orders.let_go();
+                self.asked = None;
+            }
+            Wish::TellAside(aside) => {
+                if let Some(context) = &self.context {
+                    let setter = context.param_setter();
+                    setter.begin_set_parameter(&self.settings.aside);
+                    setter.set_parameter(&self.settings.aside, aside);
+                    setter.end_set_parameter(&self.settings.aside);
+                }
+            }
+            Wish::ResetPass => self.orders.reset_pass(),
+            Wish::Pause(paused) => self.orders.pause(paused),
+        }
+    }
+
     fn trouble(&self) -> Option<String> {
         let activation = self.tape.activation().filter(|activation| !activation.measured)?;
         Some(format!(
             "Nothing is measured at {} Hz: choose a sample rate between 8 and 384 kHz. The sound passes as it is.",
             activation.sample_rate.0
         ))
+    }
+
+    fn newer_state(&self) -> Option<String> {
+        let newer = self.tape.oddities().of(Oddity::NewerState) > 0;
+        newer.then(|| {
+            "This project was saved by a newer Candlemark. Saved here, it loses what this one does not know: keep a \
+             copy, or update this one."
+                .into()
+        })
+    }
+}
+
+/// What the audio thread calls it.
+fn audition(what: Hear) -> Audition {
+    match what {
+        Hear::Mono => Audition::MonoBoth,
+        Hear::MonoLeftSpeaker => Audition::MonoLeftSpeaker,
+        Hear::MonoRightSpeaker => Audition::MonoRightSpeaker,
+        Hear::Left => Audition::Left,
+        Hear::Right => Audition::Right,
+        Hear::Difference => Audition::Difference,
     }
 }

@@ -1,0 +1,41 @@
+//! The parameters: what a host may show, remember and, where it makes sense, automate. None touches the sound.
+//!
+//! What changes the sound (an audition) is no parameter on purpose: neither automation nor a saved state can reach
+//! it.
+
+use std::collections::BTreeMap;
+
+use candlemark_session::candle::{BUDGET_S, BUDGETS_S};
+use nice_plug::plugin::ParamValue;
+use nice_plug::prelude::{BoolParam, IntParam, IntRange, PluginState};
+
+/// Whether what sounds is aside, for a key or a controller's button. Automated, it follows the song.
+pub(crate) fn aside() -> BoolParam {
+    BoolParam::new("Aside", ASIDE)
+}
+
+const ASIDE: bool = false;
+
+/// The song's time, in whole minutes. A parameter, so that the host knows that the project has changed with it.
+pub(crate) fn song_time() -> IntParam {
+    let [min, max] = BUDGETS_S.map(minutes);
+    IntParam::new("Song time", minutes(BUDGET_S), IntRange::Linear { min, max })
+        .with_unit(" min")
+        .non_automatable()
+}
+
+fn minutes(seconds: f64) -> i32 {
+    (seconds / 60.0) as i32
+}
+
+/// Completes a state that was saved before there were these parameters. The framework leaves a parameter that a state
+/// does not name as it is, which would carry one project's setting into another.
+pub(crate) fn complete(state: &mut PluginState) {
+    let defaults = BTreeMap::from([
+        ("aside", ParamValue::Bool(ASIDE)),
+        ("song_time", ParamValue::I32(minutes(BUDGET_S))),
+    ]);
+    for (id, value) in defaults {
+        state.params.entry(id.to_owned()).or_insert(value);
+    }
+}

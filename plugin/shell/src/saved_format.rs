@@ -1,0 +1,48 @@
+//! Which form of state a project holds, so that an older one is completed and a newer one is told.
+
+use candlemark_handoff::{Oddity, TapeReader};
+use nice_plug::params::persist::PersistentField;
+use serde::de::IgnoredAny;
+use serde::{Deserialize, Serialize};
+
+/// The form that is written. The first had the yardstick alone and did not say its number; the second has the
+/// parameters as well.
+const FORMAT: u32 = 2;
+
+/// A form's number as a project has it.
+#[derive(Serialize, Deserialize)]
+#[serde(untagged)]
+pub(crate) enum Saved {
+    Number(u32),
+    /// Anything else, which only a damaged project holds.
+    #[serde(skip_serializing)]
+    Spoilt(IgnoredAny),
+}
+
+/// Writes the present form's number, and counts states of newer forms.
+pub(crate) struct SavedFormat {
+    tape: TapeReader,
+}
+
+impl SavedFormat {
+    pub(crate) fn new(tape: TapeReader) -> Self {
+        Self { tape }
+    }
+}
+
+impl PersistentField<'_, Saved> for SavedFormat {
+    fn set(&self, saved: Saved) {
+        match saved {
+            Saved::Number(number) if number <= FORMAT => {}
+            Saved::Number(_) => self.tape.oddities().count(Oddity::NewerState),
+            Saved::Spoilt(_) => self.tape.oddities().count(Oddity::SpoiltState),
+        }
+    }
+
+    fn map<F, R>(&self, f: F) -> R
+    where
+        F: Fn(&Saved) -> R,
+    {
+        f(&Saved::Number(FORMAT))
+    }
+}
