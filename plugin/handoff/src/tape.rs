@@ -11,9 +11,9 @@ use crate::taped_reading::READING_WORDS;
 use crate::trace::TRACE_WORDS;
 use crate::{Activation, Oddities, TapedCell, TapedReading, Trace};
 
-/// Whole readings: 25 s, so that nobody who polls ten times a second misses one, even when the machine
-/// stands still for a while.
-const READINGS: usize = 256;
+/// Whole readings: 50 s, so that nobody who polls ten times a second misses one, even when the machine
+/// stands still for a while, or a render runs at hundreds of times the pace of time.
+const READINGS: usize = 512;
 /// Traces: four hours at ten a second.
 const TRACES: usize = 4 * 60 * 60 * 10;
 /// Cells: four hours of cells of one second, two quarter notes at 120 a minute.
@@ -128,7 +128,7 @@ impl Sink for TapeWriter {
 /// A reading and its trace have the same index.
 #[derive(Clone)]
 pub struct TapeReader {
-    /// The last 25 s of whole readings.
+    /// The last 50 s of whole readings.
     pub readings: Reader<TapedReading, READING_WORDS>,
     /// Four hours of traces.
     pub traces: Reader<Trace, TRACE_WORDS>,
