@@ -235,7 +235,7 @@ fn a_clear_forgets_the_sound_and_counts_on() {
     let quiet = sine(RATE, 1000.0, -40.0, 0.0, 4.0);
     let (mut analyzer, mut heard) = (analyzer(), Heard::default());
     push(&mut analyzer, &mut heard, &loud, 500, |_| Position::UNKNOWN);
-    analyzer.clear();
+    analyzer.clear(&mut heard);
     let (before, cells_before) = (heard.readings.len(), heard.cells.len());
     push(&mut analyzer, &mut heard, &quiet, 512, |at| Position::in_file(at as i64));
     analyzer.finish(&mut heard);
@@ -254,6 +254,29 @@ fn a_clear_forgets_the_sound_and_counts_on() {
     for (after, fresh) in heard.cells[cells_before..].iter().zip(&fresh.cells) {
         assert_eq!((after.bands, after.weighted), (fresh.bands, fresh.weighted));
     }
+}
+
+/// Hosts reset a plugin when they stop, while the last cell still waits for its lowest bands.
+#[test]
+fn a_clear_gives_the_cells_that_were_filled() {
+    let sound = Noise::new(31).white(4 * 48_000 + 30_000, 0.1);
+    let (mut analyzer, mut heard) = (analyzer(), Heard::default());
+    push(&mut analyzer, &mut heard, &sound, 512, |at| Position::in_file(at as i64));
+    analyzer.clear(&mut heard);
+    assert_eq!(heard.cells.len(), 4, "four seconds are filled, the fifth is not");
+    assert_eq!(heard.readings.iter().map(|reading| reading.frames as usize).sum::<usize>(), sound.len());
+    let file = Heard::stereo(RATE, &sound, &sound);
+    for (cleared, of_file) in heard.cells.iter().zip(&file.cells) {
+        assert_eq!(cleared.weighted, of_file.weighted);
+        // The file goes on for a little after the last cell, and so do windows that stand for its end.
+        for (cleared, of_file) in cleared.bands.iter().zip(of_file.bands) {
+            let apart_db = 10.0 * (cleared.left / of_file.left).log10();
+            assert!(apart_db.abs() < 0.05, "{apart_db} dB");
+        }
+    }
+    let given = heard.cells.len();
+    analyzer.clear(&mut heard);
+    assert_eq!(heard.cells.len(), given, "once");
 }
 
 /// The low bands' windows are longer than a second. Where a pass begins, those that still see the one before

@@ -123,7 +123,7 @@ impl Analyzer {
             quiet_chunks: 0,
             cells,
         };
-        analyzer.clear();
+        analyzer.begin();
         Ok(analyzer)
     }
 
@@ -160,6 +160,11 @@ impl Analyzer {
     /// however short. Always gives a last reading. Appends 1.5 s of silence for the loudness range alone
     /// (EBU Tech 3342). Nothing is to be pushed after it but after a [`Analyzer::clear`].
     pub fn finish(&mut self, sink: &mut impl Sink) {
+        self.break_off(true, sink);
+    }
+
+    /// Closes what is open, as sound ends here: a file's, or that before a host's reset.
+    fn break_off(&mut self, ends_file: bool, sink: &mut impl Sink) {
         self.measure(sink);
         let end = self.measured;
         let tail_peak = self.instruments.last_true_peak();
@@ -172,12 +177,17 @@ impl Analyzer {
             self.cells.add(&Sums::of_peak(tail_peak), clock);
         }
         let [momentary, short_term] = self.loudness_now();
-        let slice_frames = (self.rate.0 / SLICES_PER_S).round() as u32;
-        let broken_off = (slice.loudness_energy(self.channels), slice.frames);
-        self.pass.close_range(&mut self.slices, broken_off, self.chunk_slices, slice_frames);
+        if ends_file {
+            let slice_frames = (self.rate.0 / SLICES_PER_S).round() as u32;
+            let broken_off = (slice.loudness_energy(self.channels), slice.frames);
+            self.pass.close_range(&mut self.slices, broken_off, self.chunk_slices, slice_frames);
+        }
         let place = self.place(end);
-        self.cells.close(end, place, short_term, self.chunks.true_peak(), 0.0);
-        self.give_reading(end, place, [momentary, short_term], sink);
+        let enough = if ends_file { 0.0 } else { FILLED };
+        self.cells.close(end, place, short_term, self.chunks.true_peak(), enough);
+        if ends_file || self.chunks.current().frames > 0 {
+            self.give_reading(end, place, [momentary, short_term], sink);
+        }
         // The bands of the last cell come when their windows have passed.
         while !self.cells.is_empty() {
             let cells = &mut self.cells;
@@ -199,11 +209,18 @@ impl Analyzer {
     }
 
     /// Clears filters and windows, as at a host's reset: the sound before and the sound after have nothing
-    /// to do with each other. Ends the pass; cells that still wait for their bands are lost. Realtime safe.
-    pub fn clear(&mut self) {
-        // Frames are counted on: those that were gathered have been given.
-        self.measured += self.gathered as u64;
-        self.gathered = 0;
+    /// to do with each other. Ends the pass; the cells that it filled are given.
+    ///
+    /// # Realtime safety
+    ///
+    /// As [`Analyzer::push`]; where cells still wait for their bands, it costs up to 1.4 s of the third octaves' work.
+    pub fn clear(&mut self, sink: &mut impl Sink) {
+        self.break_off(false, sink);
+        self.begin();
+    }
+
+    /// Makes ready for sound that comes after nothing.
+    fn begin(&mut self) {
         self.grid_start = self.measured;
         self.instruments.clear(self.measured);
         self.slice = Sums::NONE;

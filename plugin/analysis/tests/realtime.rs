@@ -77,7 +77,7 @@ fn nothing_is_allocated_after_construction() {
                     200 => analyzer.reset_pass(),
                     300 => analyzer.set_paused(true),
                     310 => analyzer.set_paused(false),
-                    320 => analyzer.clear(),
+                    320 => analyzer.clear(&mut last),
                     _ => {}
                 }
             }

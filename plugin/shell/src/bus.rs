@@ -36,7 +36,7 @@ impl Bus {
     /// Sound before and sound after have nothing to do with each other.
     pub(crate) fn clear(&mut self) {
         if let Some(analyzer) = &mut self.analyzer {
-            analyzer.clear();
+            analyzer.clear(&mut self.tape);
         }
     }
 
