@@ -94,12 +94,7 @@ impl Seat {
         Self::with_shelf(tape, keeper, audio, Shelf::of_user)
     }
 
-    fn with_shelf(
-        tape: TapeReader,
-        keeper: Arc<dyn Keeper>,
-        audio: OrderSender,
-        shelf: FindShelf,
-    ) -> Self {
+    fn with_shelf(tape: TapeReader, keeper: Arc<dyn Keeper>, audio: OrderSender, shelf: FindShelf) -> Self {
         let office = Office::open();
         let published = Arc::new(Published::default());
         let (orders, orders_in) = bounded(ORDERS);

@@ -33,7 +33,8 @@ impl Pace {
         while self.rounds.get(1).is_some_and(|round| now.saturating_duration_since(round.began) >= WINDOW) {
             self.rounds.pop_front();
         }
-        let passed = self.rounds.front().map_or(Duration::ZERO, |round| now.saturating_duration_since(round.began));
+        let passed =
+            self.rounds.front().map_or(Duration::ZERO, |round| now.saturating_duration_since(round.began));
         let sounded_s: f64 = self.rounds.iter().map(|round| round.sounded_s).sum();
         sounded_s > FACTOR * passed.as_secs_f64() + AHEAD_S
     }

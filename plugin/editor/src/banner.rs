@@ -14,7 +14,8 @@ pub(crate) fn draw(pen: &Pen, place: Rect, hearing: &Hearing) {
     let (fill, ink) = if hearing.sounds { (ACCENT, BACKGROUND) } else { (RULE, INK) };
     pen.painter.rect_filled(place, 0.0, fill);
     let said = said(hearing);
-    let words = pen.first_that_fits(&said, pen::SENTENCE, place.width() - 24.0).or(said.last().map(String::as_str));
+    let words =
+        pen.first_that_fits(&said, pen::SENTENCE, place.width() - 24.0).or(said.last().map(String::as_str));
     pen.text_within(place, words.unwrap_or_default(), pen::SENTENCE, ink);
 }
 
@@ -49,7 +50,8 @@ mod tests {
 
     #[test]
     fn it_says_what_is_heard_how_loud_and_until_when() {
-        let mut hearing = Hearing { what: Hear::Mono, sounds: true, match_db: Some(0.62), left_s: Some(42.2) };
+        let mut hearing =
+            Hearing { what: Hear::Mono, sounds: true, match_db: Some(0.62), left_s: Some(42.2) };
         assert_eq!(
             said(&hearing)[0],
             "You hear mono instead of the song, +0.6 dB to match its loudness. Lets go in 43 s."
