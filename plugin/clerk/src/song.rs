@@ -16,7 +16,7 @@ use crate::pace::Pace;
 /// How often the song's own figures are worked out anew: their work grows with the song.
 const FIGURES: Duration = Duration::from_secs(1);
 
-/// A trace stands for a chunk of 100 ms.
+/// A chunk is as long as this or shorter.
 const CHUNK_S: f64 = 0.1;
 
 /// A Desk that follows a tape.
@@ -110,11 +110,13 @@ impl Song {
         let passed =
             self.read_at.replace(now).map_or(Duration::ZERO, |before| now.saturating_duration_since(before));
         let (mut came_s, mut sounded_s) = (0.0, 0.0);
+        let rate = self.activation.map_or(Hertz(48_000.0), |activation| activation.sample_rate);
         while let Some(trace) = self.traces.poll() {
-            came_s += CHUNK_S;
+            let chunk_s = f64::from(trace.frames) / rate.0;
+            came_s += chunk_s;
             let sounds = trace.short_term > LoudnessHistogram::ABSOLUTE_GATE.power();
             if sounds && !trace.offline {
-                sounded_s += CHUNK_S;
+                sounded_s += chunk_s;
             }
         }
         self.fast = self.pace.is_fast(came_s, now);
