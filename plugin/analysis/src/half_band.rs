@@ -11,6 +11,10 @@ const STOP_DB: f64 = 92.0;
 /// Longest filter: taps on each side that are not zero.
 const MAX_SIDE: usize = 20;
 
+/// Outputs that are computed side by side, where there are many or few.
+const MANY: usize = 16;
+const FEW: usize = 8;
+
 /// Halves the sample rate of two channels.
 pub(crate) struct HalfBand {
     /// Taps at the odd offsets ±1, ±3, …; the centre tap is ½ and the even ones are 0.
@@ -20,8 +24,8 @@ pub(crate) struct HalfBand {
 
 /// What one channel's filter remembers: inputs at even and at odd places, oldest first.
 struct Delay {
-    even: [f32; MAX_SIDE + QUANTUM / 2 + 1],
-    odd: [f32; 2 * MAX_SIDE + QUANTUM / 2 + 1],
+    even: [f32; MAX_SIDE + QUANTUM / 2 + MANY],
+    odd: [f32; 2 * MAX_SIDE + QUANTUM / 2 + MANY],
     /// An even input whose odd partner has not come yet.
     waiting: Option<f32>,
 }
@@ -76,6 +80,27 @@ impl HalfBand {
 }
 
 impl Delay {
+    /// Computes the outputs from `at` on, side by side; gives how many.
+    #[inline(always)]
+    fn outputs<const ABREAST: usize>(&self, side: &[f32], at: usize, data: &mut [f32; QUANTUM]) -> usize {
+        let count = side.len();
+        let window = |inputs: &[f32], from: usize| {
+            let mut window = [0f32; ABREAST];
+            window.copy_from_slice(&inputs[from..from + ABREAST]);
+            window
+        };
+        let mut sums = window(&self.even, at).map(|x| 0.5 * x);
+        for (i, &tap) in side.iter().enumerate() {
+            let after = window(&self.odd, at + count + i);
+            let before = window(&self.odd, at + count - 1 - i);
+            for lane in 0..ABREAST {
+                sums[lane] += tap * (after[lane] + before[lane]);
+            }
+        }
+        data[at..at + ABREAST].copy_from_slice(&sums);
+        ABREAST
+    }
+
     #[inline(always)]
     fn halve(&mut self, side: &[f32], data: &mut [f32; QUANTUM], frames: usize) -> usize {
         let count = side.len();
@@ -102,19 +127,15 @@ impl Delay {
         if (frames - at) % 2 == 1 {
             self.waiting = Some(data[frames - 1]);
         }
-        let mut out = [0f32; QUANTUM / 2 + 1];
-        let out = &mut out[..made];
-        for (y, x) in out.iter_mut().zip(&self.even[..made]) {
-            *y = 0.5 * x;
+        let mut at = 0;
+        while at < made {
+            // What lies behind the last output is computed with it and never looked at.
+            at += if made - at > FEW {
+                self.outputs::<MANY>(side, at, data)
+            } else {
+                self.outputs::<FEW>(side, at, data)
+            };
         }
-        for (i, &tap) in side.iter().enumerate() {
-            let after = &self.odd[count + i..][..made];
-            let before = &self.odd[count - 1 - i..][..made];
-            for ((y, a), b) in out.iter_mut().zip(after).zip(before) {
-                *y += tap * (a + b);
-            }
-        }
-        data[..made].copy_from_slice(out);
         self.even.copy_within(made..made + even_past, 0);
         self.odd.copy_within(made..made + odd_past, 0);
         made

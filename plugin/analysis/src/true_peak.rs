@@ -24,16 +24,34 @@ pub(crate) fn larger(a: f32, b: f32) -> f32 {
     if a > b { a } else { b }
 }
 
-/// Raises each peak to the amplitude at one place between the samples. The loop over taps is short and fixed, so it
-/// is unrolled, and what is left goes by vectors of frames.
+/// Frames that are interpolated side by side: enough sums for a processor to have always one to add to.
+const ABREAST: usize = 16;
+
+/// Raises each peak to the amplitudes between the samples. The loops are short and fixed, so they are unrolled, and
+/// what is left goes by vectors of frames.
 #[inline(always)]
-fn interpolate(line: &[f32; TAPS - 1 + QUANTUM], phase: &[f32; TAPS], peaks: &mut [f32; QUANTUM]) {
-    for frame in 0..QUANTUM {
-        let mut sum = 0f32;
+fn interpolate(
+    line: &[f32; TAPS - 1 + QUANTUM],
+    phases: &[[f32; TAPS]; BETWEEN],
+    peaks: &mut [f32; QUANTUM],
+) {
+    for (block, peaks) in peaks.as_chunks_mut::<ABREAST>().0.iter_mut().enumerate() {
+        let start = block * ABREAST;
+        let mut sums = [[0f32; ABREAST]; BETWEEN];
         for tap in 0..TAPS {
-            sum += phase[tap] * line[frame + tap];
+            let mut seen = [0f32; ABREAST];
+            seen.copy_from_slice(&line[start + tap..start + tap + ABREAST]);
+            for (sum, phase) in sums.iter_mut().zip(phases) {
+                for (sum, x) in sum.iter_mut().zip(seen) {
+                    *sum += phase[tap] * x;
+                }
+            }
         }
-        peaks[frame] = larger(peaks[frame], sum.abs());
+        for sum in sums {
+            for (peak, sum) in peaks.iter_mut().zip(sum) {
+                *peak = larger(*peak, sum.abs());
+            }
+        }
     }
 }
 
@@ -69,9 +87,7 @@ impl TruePeak {
             for (sample, peak) in line[TAPS / 2 - 1..].iter().zip(peaks.iter_mut()) {
                 *peak = larger(*peak, sample.abs());
             }
-            for phase in &self.phases {
-                interpolate(line, phase, peaks);
-            }
+            interpolate(line, &self.phases, peaks);
             line.copy_within(frames..frames + TAPS - 1, 0);
         }
     }
