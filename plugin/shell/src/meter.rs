@@ -5,12 +5,13 @@ use std::sync::Arc;
 use candlemark_analysis::{Channels, Hertz};
 use candlemark_clerk::Seat;
 use candlemark_handoff::{Oddity, OrderSender, Tape, TapeReader, orders};
+use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::*;
 
 use crate::auditions::Auditions;
 use crate::bus::Bus;
 use crate::editor::MeterEditor;
-use crate::framework::Settings;
+use crate::framework::{NoHost, Settings};
 use crate::{parameters, transport};
 
 /// One instance of the plugin.
@@ -56,6 +57,35 @@ const fn layout(channels: u32, name: &'static str) -> AudioIOLayout {
     }
 }
 
+impl Meter {
+    /// Measures a block, and plays an audition where one may sound. The block has one slice of samples for each channel
+    /// of the layout that [`Plugin::activate`] was last given, all of one length; a host's own blocks come here too.
+    ///
+    /// # Realtime safety
+    ///
+    /// No allocation, no lock, no system call, no panic.
+    pub fn play(&mut self, block: &mut [&mut [f32]], transport: &Transport) {
+        #[cfg(debug_assertions)]
+        if self.baited {
+            crate::bait::take();
+        }
+        if !transport::is_known(transport) {
+            self.bus.count(Oddity::NoTransport);
+        }
+        let position = transport::position(transport, self.offline);
+        let orders = self.auditions.orders();
+        self.bus.obey(&orders);
+        // What is measured is the song, whatever is heard.
+        self.bus.measure(block, position);
+        self.auditions.play(block, &position, &orders);
+    }
+
+    /// What stands in for a host when the editor is opened without one: the parameters can be set through it.
+    pub fn without_host(&self) -> GuiContext {
+        GuiContext::new(Arc::new(NoHost(Arc::clone(&self.settings))))
+    }
+}
+
 impl Plugin for Meter {
     const NAME: &'static str = "Candlemark";
     const VENDOR: &'static str = "Candlemark project";
@@ -85,11 +115,14 @@ impl Plugin for Meter {
         &mut self,
         layout: &AudioIOLayout,
         config: &BufferConfig,
-        _: &mut impl ActivateContext<Self>,
+        context: &mut impl ActivateContext<Self>,
     ) -> bool {
         let mono = layout.main_output_channels.is_some_and(|channels| channels.get() == 1);
         let channels = if mono { Channels::Mono } else { Channels::Stereo };
-        self.offline = config.process_mode == ProcessMode::Offline;
+        // In VST3 the framework gives the mode of the setting-up before: playback after a render would be one.
+        // There a render is known by its pace alone.
+        let is_told = context.plugin_api() != PluginApi::Vst3;
+        self.offline = is_told && config.process_mode == ProcessMode::Offline;
         #[cfg(debug_assertions)]
         {
             self.baited = crate::bait::is_laid();
@@ -111,20 +144,7 @@ impl Plugin for Meter {
         _: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        #[cfg(debug_assertions)]
-        if self.baited {
-            crate::bait::take();
-        }
-        let transport = context.transport();
-        if !transport::is_known(transport) {
-            self.bus.count(Oddity::NoTransport);
-        }
-        let position = transport::position(transport, self.offline);
-        let orders = self.auditions.orders();
-        self.bus.obey(&orders);
-        // What is measured is the song, whatever is heard.
-        self.bus.measure(buffer.as_slice_immutable(), position);
-        self.auditions.play(buffer.as_slice(), &position, &orders);
+        self.play(buffer.as_slice(), context.transport());
         // No tail, and yet not to be put to sleep in silence: the song's clock would stand still meanwhile.
         ProcessStatus::Tail(0)
     }

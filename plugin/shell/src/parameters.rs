@@ -1,4 +1,4 @@
-//! The parameters: what a host may show, remember and, where it makes sense, automate. None touches the sound.
+//! The parameters: what a host may show and remember. None touches the sound.
 //!
 //! What changes the sound (an audition) is no parameter on purpose: neither automation nor a saved state can reach
 //! it.
@@ -9,9 +9,12 @@ use candlemark_session::candle::{BUDGET_S, BUDGETS_S};
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::{BoolParam, IntParam, IntRange, PluginState};
 
-/// Whether what sounds is aside, for a key or a controller's button. Automated, it follows the song.
+/// Whether what sounds is aside.
+///
+/// It can't be automated: the framework's worker in VST3 takes the host down when a parameter changes in playback while
+/// an editor opens or the last instance goes (`event_loop/background_thread.rs`, about line 100).
 pub(crate) fn aside() -> BoolParam {
-    BoolParam::new("Aside", ASIDE)
+    BoolParam::new("Aside", ASIDE).non_automatable()
 }
 
 const ASIDE: bool = false;
