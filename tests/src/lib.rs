@@ -1,8 +1,12 @@
 //! What the tests over several rooms share.
 
+pub mod audition;
+pub mod clap_host;
 pub mod command;
 pub mod measured;
 pub mod paths;
 pub mod picture;
 pub mod signals;
+pub mod song;
 pub mod sound;
+pub mod x11;

@@ -12,6 +12,8 @@ pub const CLAP_VARIABLE: &str = "CANDLEMARK_CLAP";
 pub const VST3_VARIABLE: &str = "CANDLEMARK_VST3";
 /// The built `candlemark` command.
 pub const COMMAND_VARIABLE: &str = "CANDLEMARK_BIN";
+/// The built `candlemark-desk`.
+pub const DESK_VARIABLE: &str = "CANDLEMARK_DESK";
 /// The Python interpreter that has NumPy, SciPy, soundfile and pedalboard.
 pub const PYTHON_VARIABLE: &str = "CANDLEMARK_PYTHON";
 /// The folder under which the real music lies.
@@ -42,6 +44,12 @@ pub fn vst3_plugin() -> PathBuf {
 pub fn command() -> PathBuf {
     let name = format!("debug/candlemark{}", env::consts::EXE_SUFFIX);
     existing("the `candlemark` command", COMMAND_VARIABLE, &name)
+}
+
+/// The built `candlemark-desk`, the plugin in a desktop window.
+pub fn desk() -> PathBuf {
+    let name = format!("debug/candlemark-desk{}", env::consts::EXE_SUFFIX);
+    existing("`candlemark-desk`", DESK_VARIABLE, &name)
 }
 
 /// The Python interpreter of the tests' own environment.

@@ -71,6 +71,14 @@ pub fn shapes(size: Vec2, pixels_per_point: f32, draw: impl FnMut(&mut Ui)) -> V
     Settled::of(size, pixels_per_point, draw).shapes.into_iter().flat_map(flat).collect()
 }
 
+/// Where the last text of these words is written, its middle, in points.
+pub fn place_of(shapes: &[ClippedShape], words: &str) -> Option<Pos2> {
+    shapes.iter().rev().find_map(|clipped| match &clipped.shape {
+        Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect().center()),
+        _ => None,
+    })
+}
+
 /// A drawing that no longer changes from frame to frame.
 struct Settled {
     ctx: Context,

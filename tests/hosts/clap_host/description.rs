@@ -2,7 +2,7 @@
 
 use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
 use clack_extensions::latency::PluginLatency;
-use clack_extensions::params::PluginParams;
+use clack_extensions::params::{ParamInfoBuffer, ParamInfoFlags, PluginParams};
 
 use crate::host::{ID, Instance, load};
 
@@ -50,10 +50,28 @@ fn it_takes_stereo_first_and_mono_as_well() {
     assert_eq!(counts, [(2, 2), (1, 1)]);
 }
 
+/// Projects name parameters by these, so they are for good.
 #[test]
-fn nothing_that_a_host_could_automate_touches_the_sound() {
+fn its_parameters_are_for_the_project_and_none_can_be_automated() {
     let mut instance = Instance::new(2);
     let handle = instance.plugin().plugin_handle();
-    let parameters: Option<PluginParams> = handle.get_extension();
-    assert_eq!(parameters.map_or(0, |parameters| parameters.count(&handle)), 0);
+    let parameters: PluginParams = handle.get_extension().expect("it has parameters");
+    let mut buffer = ParamInfoBuffer::new();
+    let mut shown = [0; 64];
+    let told: Vec<(String, f64, String)> = (0..parameters.count(&handle))
+        .map(|index| {
+            let info = parameters.get_info(&handle, index, &mut buffer).expect("it is described");
+            assert!(!info.flags.contains(ParamInfoFlags::IS_AUTOMATABLE));
+            let value = parameters.get_value(&handle, info.id).expect("it has a value");
+            assert_eq!(value, info.default_value);
+            let name = String::from_utf8_lossy(info.name).into_owned();
+            let words = parameters.value_to_text(&handle, info.id, value, &mut shown).expect("it is told");
+            (name, info.max_value - info.min_value, String::from_utf8_lossy(words).into_owned())
+        })
+        .collect();
+    assert_eq!(
+        told,
+        [("Aside".into(), 1.0, "Off".into()), ("Song time".into(), 465.0, "120 min".into())],
+        "15 minutes to 8 hours"
+    );
 }

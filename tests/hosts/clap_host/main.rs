@@ -1,12 +1,15 @@
 //! The built CLAP plugin in a host.
 
 mod allocations;
+mod audition;
 mod bit_exact;
 mod description;
-mod host;
 mod material;
 mod music;
 mod odd_hosts;
+mod session;
 mod state;
 mod transport;
 mod window;
+
+use candlemark_tests::clap_host as host;

@@ -3,38 +3,19 @@
 use candlemark_files::to_toml;
 use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
 use candlemark_tests::paths;
-use clack_extensions::state::PluginState;
 use serde_json::{Value, json};
 
-use crate::host::{Instance, Placement, assert_same, blocks};
+pub(crate) use crate::host::with_yardstick;
+use crate::host::{Instance, Placement, assert_same, blocks, framed};
 use crate::material::{noise, noises};
 
 fn save(instance: &mut Instance) -> Vec<u8> {
-    let handle = instance.plugin().plugin_handle();
-    let state: PluginState = handle.get_extension().expect("it has a state");
-    let mut saved = Vec::new();
-    state.save(&handle, &mut saved).expect("its state can be saved");
-    saved
+    instance.save_state()
 }
 
 /// Whether the plugin took it.
 pub(crate) fn load(instance: &mut Instance, saved: &[u8]) -> bool {
-    let handle = instance.plugin().plugin_handle();
-    let state: PluginState = handle.get_extension().expect("it has a state");
-    state.load(&handle, &mut &saved[..]).is_ok()
-}
-
-/// A state as the framework writes it: the length, then JSON whose fields are JSON again.
-fn framed(state: &Value) -> Vec<u8> {
-    let text = state.to_string();
-    let mut saved = (text.len() as u64).to_le_bytes().to_vec();
-    saved.extend(text.bytes());
-    saved
-}
-
-/// A state with something for a yardstick.
-pub(crate) fn with_yardstick(field: &Value) -> Vec<u8> {
-    framed(&json!({ "version": "0.1.0", "params": {}, "fields": { "yardstick": field.to_string() } }))
+    instance.load_state(saved)
 }
 
 fn yardstick(saved: &[u8]) -> String {
@@ -99,6 +80,42 @@ fn the_yardstick_goes_with_the_project() {
 
     assert!(load(&mut second, &with_yardstick(&json!(""))));
     assert_eq!(yardstick(&save(&mut second)), "", "a project without a yardstick takes it away");
+}
+
+fn saved(saved: &[u8]) -> Value {
+    serde_json::from_slice(&saved[8..]).expect("it is JSON")
+}
+
+/// What was saved before there were parameters has the yardstick alone. It takes nothing over from the project that
+/// was open before.
+#[test]
+fn the_first_form_of_state_is_completed() {
+    let text = a_yardstick();
+    let mut instance = Instance::new(2);
+    let params = json!({ "aside": { "bool": true }, "song_time": { "i32": 45 } });
+    let fields = json!({ "format": "2", "yardstick": json!("").to_string() });
+    let second = json!({ "version": "0.1.0", "params": params, "fields": fields });
+    assert!(load(&mut instance, &framed(&second)));
+    assert_eq!(saved(&save(&mut instance)), second, "what is saved is what was loaded");
+
+    assert!(load(&mut instance, &with_yardstick(&json!(text))));
+    let now = saved(&save(&mut instance));
+    assert_eq!(now["params"], json!({ "aside": { "bool": false }, "song_time": { "i32": 120 } }));
+    assert_eq!(now["fields"]["format"], "2");
+    assert_eq!(yardstick(&save(&mut instance)), text);
+}
+
+/// What this version knows of a newer one's state is taken.
+#[test]
+fn a_newer_form_of_state_is_taken_as_far_as_it_is_known() {
+    let mut instance = Instance::new(2);
+    let params = json!({ "aside": { "bool": false }, "song_time": { "i32": 90 }, "moon": { "f32": 0.5 } });
+    let fields = json!({ "format": "99", "yardstick": json!("").to_string(), "tide": "\"high\"" });
+    let newer = json!({ "version": "7.0.0", "params": params, "fields": fields });
+    assert!(load(&mut instance, &framed(&newer)));
+    assert_eq!(saved(&save(&mut instance))["params"]["song_time"], json!({ "i32": 90 }));
+    instance.activate(48_000.0);
+    still_passes(&mut instance, "after a newer state");
 }
 
 #[test]

@@ -1,38 +1,13 @@
 //! Hosts that tell where in the song they are: well, badly, and not at all.
 
 use clack_extensions::render::{PluginRender, RenderMode};
-use clack_host::events::event_types::{TransportEvent, TransportFlags};
-use clack_host::events::{EventFlags, EventHeader};
+use clack_host::events::event_types::TransportFlags;
 use clack_host::utils::{BeatTime, SecondsTime};
 
-use crate::host::{Block, Instance, Placement, assert_same, blocks};
+use crate::host::{Block, Instance, Placement, assert_same, blocks, playing_at};
 use crate::material::noises;
 
 const RATE: f64 = 48_000.0;
-
-/// A transport that runs at `tempo` and is at `seconds`.
-pub(crate) fn playing_at(seconds: f64, tempo: f64) -> TransportEvent {
-    TransportEvent {
-        header: EventHeader::new_core(0, EventFlags::empty()),
-        flags: TransportFlags::HAS_TEMPO
-            | TransportFlags::HAS_BEATS_TIMELINE
-            | TransportFlags::HAS_SECONDS_TIMELINE
-            | TransportFlags::HAS_TIME_SIGNATURE
-            | TransportFlags::IS_PLAYING,
-        song_pos_beats: BeatTime::from_float(seconds * tempo / 60.0),
-        song_pos_seconds: SecondsTime::from_float(seconds),
-        tempo,
-        tempo_inc: 0.0,
-        loop_start_beats: BeatTime::from_int(0),
-        loop_end_beats: BeatTime::from_int(0),
-        loop_start_seconds: SecondsTime::from_int(0),
-        loop_end_seconds: SecondsTime::from_int(0),
-        bar_start: BeatTime::from_int(0),
-        bar_number: 0,
-        time_signature_numerator: 4,
-        time_signature_denominator: 4,
-    }
-}
 
 /// Blocks of 512 frames that play a chorus of four seconds from second 30 over and over.
 pub(crate) fn looping(frames: usize) -> Vec<Block> {

@@ -1,0 +1,52 @@
+//! Auditions held in the plugin's window, in a VST3 host. The framework says too late that there is a render: see
+//! `renders`.
+
+use candlemark_tests::audition::{BLOCK, Host, RATE, sounds_only_while_it_may};
+use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
+use vst3::Steinberg::Vst::ProcessContext_::StatesAndFlags_::kPlaying;
+
+use crate::instance::Instance;
+use crate::playback::{Block, Placement, blocks};
+use crate::settings::Mode;
+use crate::transport::playing_at;
+
+impl Host for Instance {
+    fn activate(&mut self, offline: bool) {
+        self.activate_for(if offline { Mode::Offline } else { Mode::RealTime }, RATE);
+    }
+
+    fn play(&mut self, input: &[Vec<f32>], from_s: Option<f64>) -> Vec<Vec<f32>> {
+        let from = (from_s.unwrap_or(0.0) * RATE).round() as i64;
+        let told = |(index, block)| {
+            let mut transport = playing_at(from + (index * BLOCK) as i64, RATE, 120.0);
+            if from_s.is_none() {
+                transport.state &= !kPlaying;
+            }
+            Block { transport: Some(transport), ..block }
+        };
+        let blocks: Vec<Block> = blocks(input[0].len(), &[BLOCK]).into_iter().enumerate().map(told).collect();
+        Self::play(self, input, &blocks, Placement::Separate)
+    }
+
+    fn idle(&mut self) {
+        if self.has_editor() {
+            self.editor().serve();
+        }
+    }
+
+    fn open_editor(&mut self, parent: u32) {
+        Self::open_editor(self, parent);
+    }
+
+    fn close_editor(&mut self) {
+        Self::close_editor(self);
+    }
+}
+
+#[test]
+fn an_audition_sounds_only_while_it_may() {
+    on_a_display_of_its_own("audition::an_audition_sounds_only_while_it_may", || {
+        let parent = Parent::open(None);
+        sounds_only_while_it_may(&mut Instance::new(2), &parent);
+    });
+}

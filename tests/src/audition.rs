@@ -1,0 +1,211 @@
+//! An audition held with the mouse in the plugin's own window, whatever host it is in: when it sounds, what it plays,
+//! and that no print ever holds it.
+
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+use candlemark_editor::{Choice, Controls, show};
+use candlemark_session::view::View;
+use egui::{Pos2, Shape, vec2};
+
+use crate::picture;
+use crate::signals::Noise;
+use crate::x11::Parent;
+
+/// The sample rate of it all, in hertz.
+pub const RATE: f64 = 48_000.0;
+/// Frames of a block, a hundredth of a second.
+pub const BLOCK: usize = 480;
+const BLOCK_TIME: Duration = Duration::from_millis(10);
+
+/// The editor's window as it opens, in points.
+const WINDOW: egui::Vec2 = vec2(1084.0, 680.0);
+
+/// A host with one stereo instance of the plugin.
+pub trait Host {
+    /// Sets the plugin up for playback or for an offline render, after taking it down if it was set up.
+    fn activate(&mut self, offline: bool);
+    /// Plays in blocks of [`BLOCK`] frames, from this second of the song on or, without one, with a transport that stands
+    /// still. Gives what came out.
+    fn play(&mut self, input: &[Vec<f32>], from_s: Option<f64>) -> Vec<Vec<f32>>;
+    /// Does what the plugin has asked of the host's main thread.
+    fn idle(&mut self);
+    /// Opens the plugin's window in another.
+    fn open_editor(&mut self, parent: u32);
+    /// Closes it.
+    fn close_editor(&mut self);
+}
+
+/// A place in the window.
+#[derive(Clone, Copy)]
+struct Place {
+    x: i16,
+    y: i16,
+}
+
+/// Where words are written in the editor's window.
+fn place_of(words: &str) -> Place {
+    let controls = Controls { stereo: true, ..Controls::default() };
+    let shapes = picture::shapes(WINDOW, 1.0, |ui| {
+        show(ui, &View::default(), &Choice::default(), &controls);
+    });
+    let written = shapes.iter().find_map(|clipped| match &clipped.shape {
+        Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect().center()),
+        _ => None,
+    });
+    let Pos2 { x, y } = written.unwrap_or_else(|| panic!("“{words}” is not written in the window"));
+    Place { x: x as i16, y: y as i16 }
+}
+
+/// What came out of a block, beside what went in.
+#[derive(Debug, PartialEq, Eq, Clone, Copy)]
+enum Heard {
+    /// The song, bit for bit.
+    Song,
+    /// The mono fold from both speakers, at some gain.
+    Mono,
+    /// Neither: the way from one to the other.
+    Between,
+}
+
+fn heard(input: &[Vec<f32>], output: &[Vec<f32>]) -> Heard {
+    let same =
+        |a: &[f32], b: &[f32]| a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.to_bits() == b.to_bits());
+    if same(&input[0], &output[0]) && same(&input[1], &output[1]) {
+        return Heard::Song;
+    }
+    let fold = |n: usize| f64::midpoint(f64::from(input[0][n]), f64::from(input[1][n]));
+    let mut frames = 0..output[0].len();
+    let energy: f64 = frames.clone().map(|n| fold(n) * fold(n)).sum();
+    let gain = frames.clone().map(|n| f64::from(output[0][n]) * fold(n)).sum::<f64>() / energy;
+    let is_mono = frames
+        .all(|n| output[0][n] == output[1][n] && (f64::from(output[0][n]) - gain * fold(n)).abs() < 1e-6);
+    // The song is of two unrelated sides: 3 dB are made up for, and no more.
+    if is_mono && (0.99..1.42).contains(&gain) { Heard::Mono } else { Heard::Between }
+}
+
+/// A person at the plugin's window, and a host that plays in real time.
+struct Studio<'a, H> {
+    host: &'a mut H,
+    parent: &'a Parent,
+    noise: Noise,
+    /// Where in the song playback is, in seconds; `None` while it stands still.
+    at_s: Option<f64>,
+    next: Instant,
+}
+
+impl<H: Host> Studio<'_, H> {
+    /// Plays a block in its own time, and says what was heard.
+    fn block(&mut self) -> Heard {
+        sleep(self.next.saturating_duration_since(Instant::now()));
+        self.next = self.next.max(Instant::now()) + BLOCK_TIME;
+        self.host.idle();
+        let input = vec![self.noise.white(BLOCK, 0.1), self.noise.white(BLOCK, 0.1)];
+        let output = self.host.play(&input, self.at_s);
+        self.at_s = self.at_s.map(|at_s| at_s + BLOCK as f64 / RATE);
+        heard(&input, &output)
+    }
+
+    /// Plays so many blocks, each of which must be heard as this.
+    fn hears(&mut self, wanted: Heard, blocks: usize, when: &str) {
+        for block in 0..blocks {
+            assert_eq!(self.block(), wanted, "{when}, block {block}");
+        }
+    }
+
+    /// Plays until this is heard, which must be within two seconds.
+    fn waits_for(&mut self, wanted: Heard, when: &str) {
+        let came = (0..200).any(|_| self.block() == wanted);
+        assert!(came, "{when}: {wanted:?} did not come");
+    }
+
+    fn press(&mut self, place: Place) {
+        self.parent.move_pointer(place.x, place.y);
+        // A hand moves before it presses.
+        self.block();
+        self.parent.press();
+    }
+
+    fn click(&mut self, place: Place) {
+        self.press(place);
+        for _ in 0..10 {
+            self.block();
+        }
+        self.parent.release();
+    }
+
+    /// Renders five seconds of the song faster than time.
+    fn render(&mut self, when: &str) {
+        let frames = RATE as usize * 5;
+        let input = vec![self.noise.white(frames, 0.1), self.noise.white(frames, 0.1)];
+        let output = self.host.play(&input, Some(0.0));
+        assert_eq!(heard(&input, &output), Heard::Song, "{when}");
+    }
+}
+
+/// Holds and latches auditions in the plugin's window through playback, renders, a start and the window's end.
+///
+/// # Panics
+///
+/// When one sounds where it must not, does not where it must, or is not what it says.
+pub fn sounds_only_while_it_may(host: &mut impl Host, parent: &Parent) {
+    let (hear, latch) = (place_of("Hear mono"), place_of("Latch"));
+    host.activate(false);
+    host.open_editor(parent.window());
+    let noise = Noise::new(64);
+    let mut studio = Studio { host, parent, noise, at_s: Some(10.0), next: Instant::now() };
+    let begun = Instant::now();
+    while parent.colours() < 10 {
+        assert!(begun.elapsed() < Duration::from_secs(20), "the window is not painted");
+        studio.block();
+    }
+    studio.hears(Heard::Song, 50, "nothing is asked for");
+
+    studio.press(hear);
+    studio.waits_for(Heard::Mono, "the button is pressed");
+    studio.hears(Heard::Mono, 120, "the button is held");
+    studio.parent.release();
+    studio.waits_for(Heard::Song, "the button is let go");
+    studio.hears(Heard::Song, 30, "the button is let go");
+
+    // A render while it is held, and playback after it.
+    studio.press(hear);
+    studio.waits_for(Heard::Mono, "held again");
+    studio.host.activate(true);
+    studio.render("a render while it is held");
+    studio.render("more of it");
+    studio.host.activate(false);
+    studio.next = Instant::now();
+    studio.hears(Heard::Song, 100, "playback after the render: held, but asked for before it");
+    studio.parent.release();
+    studio.hears(Heard::Song, 20, "let go");
+
+    // Latched, then rendered without a word that it is a render.
+    studio.click(latch);
+    studio.waits_for(Heard::Mono, "latched");
+    studio.hears(Heard::Mono, 50, "latched, without a hand");
+    studio.host.activate(false);
+    studio.render("a render that calls itself playback");
+    studio.next = Instant::now();
+    studio.hears(Heard::Song, 100, "playback after it");
+
+    // The latch still says what was asked for: a click lets go of it, another asks anew.
+    studio.click(latch);
+    studio.hears(Heard::Song, 20, "nothing is asked for any more");
+    studio.click(latch);
+    studio.waits_for(Heard::Mono, "latched anew");
+    studio.at_s = None;
+    studio.hears(Heard::Mono, 20, "playback stops, and the sound goes on");
+    studio.at_s = Some(0.0);
+    studio.hears(Heard::Song, 50, "playback starts");
+
+    studio.click(latch);
+    studio.hears(Heard::Song, 20, "nothing is asked for");
+    studio.click(latch);
+    studio.waits_for(Heard::Mono, "latched once more");
+    studio.host.close_editor();
+    // The way back takes a hundredth of a second.
+    studio.block();
+    studio.block();
+    studio.hears(Heard::Song, 50, "the window is closed");
+}

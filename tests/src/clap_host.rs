@@ -1,0 +1,15 @@
+//! A small CLAP host: instances of the built plugin, its window, its state, and sound through it.
+
+mod bits;
+mod callbacks;
+mod instance;
+mod playback;
+mod project;
+mod transport;
+
+pub use bits::assert_same;
+pub use callbacks::Host;
+pub use instance::{ID, Instance, load};
+pub use playback::{Block, Placement, Playback, blocks};
+pub use project::{framed, with_yardstick};
+pub use transport::playing_at;

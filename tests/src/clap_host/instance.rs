@@ -1,0 +1,184 @@
+//! One instance of the plugin, its settings and its window.
+#![allow(unsafe_code, reason = "loading a library, and a window that must outlive another")]
+
+use std::ffi::CStr;
+use std::path::Path;
+use std::sync::Mutex;
+use std::thread;
+use std::time::Duration;
+
+use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
+use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window};
+use clack_host::prelude::*;
+use clack_host::process::StoppedPluginAudioProcessor;
+
+use super::callbacks::{Host, Shared};
+use super::playback::{Batch, Block, LONGEST_BLOCK, Placement, Playback, run};
+use crate::paths;
+
+/// The identifier under which projects know the plugin.
+pub const ID: &CStr = c"org.candlemark.meter";
+
+/// How often the main thread sees to what the plugin wants of it while sound plays.
+const MAIN_THREAD_TURN: Duration = Duration::from_millis(10);
+
+/// The built plugin, loaded.
+pub fn load() -> PluginEntry {
+    load_from(&paths::clap_plugin())
+}
+
+/// Loading and unloading is no business of tests that run at the same time.
+fn load_from(path: &Path) -> PluginEntry {
+    static LOADING: Mutex<()> = Mutex::new(());
+    let _alone = LOADING.lock().unwrap();
+    // SAFETY: the library is the project's own plugin, and its entry point is made by the framework.
+    unsafe { PluginEntry::load(path) }
+        .unwrap_or_else(|error| panic!("can't load {}: {error}", path.display()))
+}
+
+/// One instance of the plugin in the host.
+pub struct Instance {
+    plugin: PluginInstance<Host>,
+    processor: Option<StoppedPluginAudioProcessor<Host>>,
+    channels: usize,
+    _entry: PluginEntry,
+}
+
+impl Instance {
+    /// Makes an instance of the built plugin with one channel or two.
+    pub fn new(channels: usize) -> Self {
+        let entry = load();
+        let info = HostInfo::new("Candlemark's own host", "Candlemark project", "", "1").unwrap();
+        let mut plugin =
+            PluginInstance::new(|()| Shared::default(), |_| (), &entry, ID, &info).expect("it can be made");
+        select_channels(&mut plugin, channels);
+        Self { plugin, processor: None, channels, _entry: entry }
+    }
+
+    /// Sets it up, after taking it down if it was.
+    pub fn activate(&mut self, sample_rate: f64) {
+        self.deactivate();
+        let setup = PluginAudioConfiguration {
+            sample_rate,
+            min_frames_count: 1,
+            max_frames_count: LONGEST_BLOCK as u32,
+        };
+        self.processor = Some(self.plugin.activate(|_, ()| (), setup).expect("it can be activated"));
+    }
+
+    /// Takes it down.
+    pub fn deactivate(&mut self) {
+        if let Some(processor) = self.processor.take() {
+            self.plugin.deactivate(processor);
+        }
+    }
+
+    /// Changes the channel count, for which the instance is taken down.
+    pub fn set_channels(&mut self, channels: usize) {
+        self.deactivate();
+        select_channels(&mut self.plugin, channels);
+        self.channels = channels;
+    }
+
+    /// What is called on the host's main thread.
+    pub fn plugin(&mut self) -> &mut PluginInstance<Host> {
+        &mut self.plugin
+    }
+
+    /// Does what the plugin has asked of the main thread.
+    pub fn serve_main_thread(&mut self) {
+        if self.plugin.access_shared_handler(Shared::takes_main_thread) {
+            self.plugin.call_on_main_thread_callback();
+        }
+    }
+
+    /// Opens the editor in the X11 window `parent`, which must stay until [`Instance::close_editor`], and gives
+    /// its size.
+    pub fn open_editor(&mut self, parent: u32) -> GuiSize {
+        let handle = self.plugin.plugin_handle();
+        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        let embedded = GuiConfiguration { api_type: GuiApiType::X11, is_floating: false };
+        assert!(gui.is_api_supported(&handle, embedded));
+        gui.create(&handle, embedded).expect("the editor can be made");
+        let size = gui.get_size(&handle).expect("the editor has a size");
+        // SAFETY: the caller keeps the window.
+        unsafe { gui.set_parent(&handle, Window::from_x11_handle(parent.into())) }
+            .expect("it takes the window");
+        gui.show(&handle).expect("it can be shown");
+        size
+    }
+
+    /// Closes the editor.
+    pub fn close_editor(&mut self) {
+        let handle = self.plugin.plugin_handle();
+        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        gui.hide(&handle).expect("it can be hidden");
+        gui.destroy(&handle);
+    }
+
+    /// Plays `input` through it, on a thread of its own, and gives what came out. Every block must be
+    /// processed, and the plugin must not ask to be put to sleep.
+    pub fn play(&mut self, input: &[Vec<f32>], blocks: &[Block], placement: Placement) -> Vec<Vec<f32>> {
+        assert_eq!(input.len(), self.channels);
+        let mut batch = Batch::new(input, blocks);
+        self.process(&mut batch, placement, None);
+        batch.output
+    }
+
+    /// Plays what `playback` gives until it gives no more, on a thread of its own, while this one does what the
+    /// plugin asks of the main thread, and calls `meanwhile` again and again. The plugin must not ask to be put to sleep.
+    pub fn play_along(
+        &mut self,
+        playback: &mut impl Playback,
+        placement: Placement,
+        mut meanwhile: impl FnMut(&mut Self),
+    ) {
+        self.process(playback, placement, Some(&mut meanwhile));
+    }
+
+    fn process(
+        &mut self,
+        playback: &mut impl Playback,
+        placement: Placement,
+        meanwhile: Option<&mut dyn FnMut(&mut Self)>,
+    ) {
+        let processor = self.processor.take().expect("it is active");
+        let channels = self.channels;
+        let processor = thread::scope(|scope| {
+            let audio_thread = scope.spawn(move || {
+                let mut processor = processor.start_processing().expect("it can start");
+                run(&mut processor, channels, playback, placement);
+                processor.stop_processing()
+            });
+            if let Some(meanwhile) = meanwhile {
+                while !audio_thread.is_finished() {
+                    self.serve_main_thread();
+                    meanwhile(self);
+                    thread::sleep(MAIN_THREAD_TURN);
+                }
+            }
+            audio_thread.join().expect("the audio thread ends well")
+        });
+        self.processor = Some(processor);
+    }
+}
+
+impl Drop for Instance {
+    fn drop(&mut self) {
+        self.deactivate();
+    }
+}
+
+fn select_channels(plugin: &mut PluginInstance<Host>, channels: usize) {
+    let handle = plugin.plugin_handle();
+    let configs: PluginAudioPortsConfig = handle.get_extension().expect("it has channel settings");
+    let mut buffer = AudioPortsConfigBuffer::new();
+    let id = (0..configs.count(&handle))
+        .find_map(|index| {
+            let config = configs.get(&handle, index, &mut buffer)?;
+            let counts = [config.main_input?.channel_count, config.main_output?.channel_count];
+            (counts == [channels as u32; 2]).then_some(config.id)
+        })
+        .unwrap_or_else(|| panic!("it has no setting with {channels} channels in and out"));
+    configs.select(&handle, id).expect("it can be selected");
+}

@@ -1,0 +1,151 @@
+//! Sound through the plugin, block by block.
+#![allow(unsafe_code, reason = "one memory as input and output")]
+
+use clack_host::events::event_types::TransportEvent;
+use clack_host::prelude::*;
+use clack_host::process::ProcessStatus;
+
+use super::bits::ToBits as _;
+use super::callbacks::Host;
+
+/// The longest block that the host says it plays, in frames.
+pub(crate) const LONGEST_BLOCK: usize = 8192;
+
+/// What a host's memory may hold before a plugin writes to it.
+const LEFT_OVER: f32 = 12345.678;
+
+/// Where the host puts a plugin's output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Placement {
+    /// Over its input.
+    InPlace,
+    /// Into memory of its own.
+    Separate,
+}
+
+/// One block of a host's playback.
+pub struct Block {
+    /// Its length.
+    pub frames: usize,
+    /// What the host says of its transport; nothing at all is allowed.
+    pub transport: Option<TransportEvent>,
+}
+
+/// Cuts `frames` into blocks of the sizes in turn, over and over, without a transport.
+pub fn blocks(frames: usize, sizes: &[usize]) -> Vec<Block> {
+    assert!(sizes.iter().any(|&size| size > 0));
+    let mut left = frames;
+    let mut blocks = Vec::new();
+    for &size in sizes.iter().cycle() {
+        if left == 0 {
+            break;
+        }
+        let frames = size.min(left);
+        left -= frames;
+        blocks.push(Block { frames, transport: None });
+    }
+    blocks
+}
+
+/// What a host plays, and what becomes of it. It is called on the audio thread.
+pub trait Playback: Send {
+    /// The next block, whose sound is appended to each of the channels, which are empty. `None` at the end.
+    fn next(&mut self, sound: &mut [Vec<f32>]) -> Option<Block>;
+
+    /// Takes what came out of the block.
+    fn take(&mut self, input: &[Vec<f32>], output: &[Vec<f32>]);
+}
+
+/// A whole sound and the blocks in which it is played, both known beforehand.
+pub(crate) struct Batch<'a> {
+    input: &'a [Vec<f32>],
+    blocks: std::slice::Iter<'a, Block>,
+    pub(crate) output: Vec<Vec<f32>>,
+}
+
+impl<'a> Batch<'a> {
+    pub(crate) fn new(input: &'a [Vec<f32>], blocks: &'a [Block]) -> Self {
+        Self { input, blocks: blocks.iter(), output: vec![Vec::new(); input.len()] }
+    }
+}
+
+impl Playback for Batch<'_> {
+    fn next(&mut self, sound: &mut [Vec<f32>]) -> Option<Block> {
+        let &Block { frames, transport } = self.blocks.next()?;
+        let start = self.output[0].len();
+        for (sound, input) in sound.iter_mut().zip(self.input) {
+            sound.extend_from_slice(&input[start..start + frames]);
+        }
+        Some(Block { frames, transport })
+    }
+
+    fn take(&mut self, _: &[Vec<f32>], output: &[Vec<f32>]) {
+        for (whole, output) in self.output.iter_mut().zip(output) {
+            whole.extend_from_slice(output);
+        }
+    }
+}
+
+/// Plays until there is no more.
+pub(crate) fn run(
+    processor: &mut StartedPluginAudioProcessor<Host>,
+    channels: usize,
+    playback: &mut impl Playback,
+    placement: Placement,
+) {
+    let mut sound = vec![Vec::new(); channels];
+    let mut source = vec![Vec::new(); channels];
+    let mut result = vec![Vec::new(); channels];
+    let mut input_ports = AudioPorts::with_capacity(channels, 1);
+    let mut output_ports = AudioPorts::with_capacity(channels, 1);
+    let mut played = 0u64;
+    loop {
+        sound.iter_mut().for_each(Vec::clear);
+        let Some(Block { frames, transport }) = playback.next(&mut sound) else { return };
+        for channel in 0..channels {
+            assert_eq!(sound[channel].len(), frames, "the sound is as long as the block");
+            source[channel].clone_from(&sound[channel]);
+            match placement {
+                Placement::InPlace => result[channel].clone_from(&sound[channel]),
+                Placement::Separate => {
+                    result[channel].clear();
+                    result[channel].resize(frames, LEFT_OVER);
+                }
+            }
+        }
+        let mut outputs = output_ports.with_output_buffers([AudioPortBuffer {
+            latency: 0,
+            channels: AudioPortBufferType::f32_output_only(result.iter_mut().map(|channel| &mut channel[..])),
+        }]);
+        let ours = outputs.as_raw_buffers().to_vec();
+        let inputs = match placement {
+            // SAFETY: these are the buffers of `outputs`, which live as long. That input and output are the same
+            // memory is what CLAP calls in-place processing; nobody else looks at it meanwhile.
+            Placement::InPlace => unsafe { InputAudioBuffers::from_raw_buffers(&ours, frames as u32) },
+            Placement::Separate => input_ports.with_input_buffers([AudioPortBuffer {
+                latency: 0,
+                channels: AudioPortBufferType::f32_input_only(
+                    source.iter_mut().map(|channel| InputChannel::variable(&mut channel[..])),
+                ),
+            }]),
+        };
+        let status = processor
+            .process(
+                &inputs,
+                &mut outputs,
+                &InputEvents::empty(),
+                &mut OutputEvents::void(),
+                Some(played),
+                transport.as_ref(),
+            )
+            .expect("every block is processed");
+        if frames > 0 {
+            assert_eq!(status, ProcessStatus::Continue, "put to sleep, a meter would lose the song's clock");
+        }
+        for (source, sound) in source.iter().zip(&sound) {
+            assert_eq!(source.to_bits(), sound.to_bits(), "the plugin has written over its input");
+        }
+        playback.take(&sound, &result);
+        played += frames as u64;
+    }
+}

@@ -1,0 +1,261 @@
+//! An X server of a test's own, a window for an editor to be put into, and a hand on the mouse.
+
+use std::collections::HashSet;
+use std::env;
+use std::fs::{self, File};
+use std::io::{BufRead, BufReader, BufWriter};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+use x11rb::COPY_DEPTH_FROM_PARENT;
+use x11rb::connection::{Connection, RequestConnection};
+use x11rb::protocol::xproto::{
+    BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConnectionExt as _, CreateWindowAux, ImageFormat,
+    MOTION_NOTIFY_EVENT, WindowClass,
+};
+use x11rb::protocol::xtest::{self, ConnectionExt as _};
+use x11rb::rust_connection::RustConnection;
+use x11rb::wrapper::ConnectionExt as _;
+
+/// An X server without a screen, ended with this value. It ends by itself as well when whoever was connected to it is
+/// gone, so that a test that is ended leaves none behind.
+pub struct Display {
+    server: Child,
+    number: u32,
+}
+
+impl Display {
+    /// Starts a server with one screen of 1280 × 1024 pixels.
+    pub fn start() -> Self {
+        let mut server = Command::new("Xvfb")
+            .args(["-displayfd", "1", "-screen", "0", "1280x1024x24", "-nolisten", "tcp", "-terminate"])
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the editor's test needs Xvfb (in Debian the package xvfb)");
+        let mut line = String::new();
+        let printed = server.stdout.take().expect("its output is piped");
+        BufReader::new(printed).read_line(&mut line).expect("Xvfb says which display it is");
+        let number = line.trim().parse().unwrap_or_else(|_| panic!("Xvfb did not start; it says {line:?}"));
+        Self { server, number }
+    }
+
+    /// Its name, as `DISPLAY` has it.
+    pub fn name(&self) -> String {
+        format!(":{}", self.number)
+    }
+}
+
+impl Drop for Display {
+    fn drop(&mut self) {
+        // It may have ended by itself; then there is nothing to do.
+        let _ = self.server.kill();
+        let _ = self.server.wait();
+    }
+}
+
+/// Marks the process that has the display.
+const INSIDE: &str = "CANDLEMARK_TEST_INSIDE_DISPLAY";
+
+/// Runs the body of a test on a display of its own, and with a shelf of its own that is empty. `test` is the
+/// test's name with its modules.
+///
+/// The body runs in a process of its own: where the display is, is told by the environment.
+pub fn on_a_display_of_its_own(test: &str, body: impl FnOnce()) {
+    if env::var_os(INSIDE).is_some() {
+        let before = threads();
+        body();
+        return wait_for_threads(before);
+    }
+    let display = Display::start();
+    let shelf = tempfile::tempdir().expect("a folder can be made");
+    let output = Command::new(env::current_exe().expect("the test knows its own file"))
+        .args(["--exact", test, "--nocapture"])
+        .env(INSIDE, "1")
+        .env("DISPLAY", display.name())
+        .env("CANDLEMARK_HOME", shelf.path())
+        .env_remove("WAYLAND_DISPLAY")
+        .output()
+        .expect("the test can run itself");
+    let printed = String::from_utf8_lossy(&output.stdout);
+    let complaint = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success() && printed.contains("1 passed"), "{printed}{complaint}");
+}
+
+/// Waits until there are no more threads than before. The thread of an editor's window may outlive the window for a
+/// moment (the window library does not always wait for it), and a process that exits meanwhile crashes in the graphics
+/// driver that the thread is unloading.
+fn wait_for_threads(before: usize) {
+    let begun = Instant::now();
+    while threads() > before {
+        assert!(begun.elapsed() < Duration::from_secs(20), "what was opened has left threads behind");
+        sleep(Duration::from_millis(5));
+    }
+}
+
+/// How many threads this process has. Where the system does not tell, none.
+fn threads() -> usize {
+    fs::read_dir("/proc/self/task").map_or(0, Iterator::count)
+}
+
+/// A window of the host's, black, for the editor to be put into.
+pub struct Parent {
+    connection: RustConnection,
+    root: u32,
+    window: u32,
+}
+
+impl Parent {
+    /// Its width in pixels.
+    pub const WIDTH: u16 = 1200;
+    /// Its height in pixels.
+    pub const HEIGHT: u16 = 1000;
+
+    /// Opens it on the display of this name, or on the one that `DISPLAY` names.
+    pub fn open(display: Option<&str>) -> Self {
+        let (connection, screen) = x11rb::connect(display).expect("the display can be reached");
+        let root = connection.setup().roots[screen].root;
+        let window = connection.generate_id().expect("there are identifiers left");
+        let black = CreateWindowAux::new().background_pixel(0);
+        connection
+            .create_window(
+                COPY_DEPTH_FROM_PARENT,
+                window,
+                root,
+                0,
+                0,
+                Self::WIDTH,
+                Self::HEIGHT,
+                0,
+                WindowClass::INPUT_OUTPUT,
+                0,
+                &black,
+            )
+            .expect("a window can be made");
+        connection.map_window(window).expect("it can be shown");
+        connection.sync().expect("the display answers");
+        Self { connection, root, window }
+    }
+
+    /// Its identifier.
+    pub fn window(&self) -> u32 {
+        self.window
+    }
+
+    /// The window's pixels, the editor in it included: blue, green, red and nothing, a byte each.
+    pub fn pixels(&self) -> Vec<u8> {
+        let image = self
+            .connection
+            .get_image(ImageFormat::Z_PIXMAP, self.window, 0, 0, Self::WIDTH, Self::HEIGHT, !0)
+            .expect("the display answers")
+            .reply()
+            .expect("the window can be read");
+        image.data
+    }
+
+    /// How many different colours it shows.
+    pub fn colours(&self) -> usize {
+        self.pixels().chunks(4).collect::<HashSet<_>>().len()
+    }
+
+    /// Writes what it shows as a PNG.
+    pub fn save(&self, path: &Path) {
+        let file =
+            File::create(path).unwrap_or_else(|error| panic!("can't write {}: {error}", path.display()));
+        let mut encoder = png::Encoder::new(BufWriter::new(file), Self::WIDTH.into(), Self::HEIGHT.into());
+        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_depth(png::BitDepth::Eight);
+        let rgb: Vec<u8> = self.pixels().chunks(4).flat_map(|bgrx| [bgrx[2], bgrx[1], bgrx[0]]).collect();
+        let mut writer = encoder.write_header().expect("the picture's head can be written");
+        writer.write_image_data(&rgb).expect("the picture can be written");
+    }
+
+    /// Moves the mouse's pointer to a place in the window, in pixels from its upper left corner.
+    pub fn move_pointer(&self, x: i16, y: i16) {
+        let place = self
+            .connection
+            .translate_coordinates(self.window, self.root, x, y)
+            .expect("the display answers")
+            .reply()
+            .expect("the window is on the screen");
+        // Without detail, the place is counted from the screen's corner and not from where the pointer is.
+        self.input(MOTION_NOTIFY_EVENT, 0, (place.dst_x, place.dst_y));
+    }
+
+    /// Presses the mouse's first button, where the pointer is.
+    pub fn press(&self) {
+        self.input(BUTTON_PRESS_EVENT, FIRST_BUTTON, (0, 0));
+    }
+
+    /// Lets go of the mouse's first button, wherever the pointer is.
+    pub fn release(&self) {
+        self.input(BUTTON_RELEASE_EVENT, FIRST_BUTTON, (0, 0));
+    }
+
+    /// Does with the mouse what a hand would, by the server's XTEST extension.
+    fn input(&self, event: u8, detail: u8, (x, y): (i16, i16)) {
+        let known =
+            self.connection.extension_information(xtest::X11_EXTENSION_NAME).expect("the display answers");
+        assert!(known.is_some(), "the X server has no XTEST extension, which moves the mouse");
+        self.connection
+            .xtest_fake_input(event, detail, x11rb::CURRENT_TIME, self.root, x, y, 0)
+            .expect("the display answers")
+            .check()
+            .expect("the mouse can be moved");
+    }
+}
+
+const FIRST_BUTTON: u8 = 1;
+
+#[cfg(test)]
+mod tests {
+    use x11rb::protocol::Event;
+    use x11rb::protocol::xproto::{ChangeWindowAttributesAux, EventMask};
+
+    use super::*;
+
+    fn next_event(parent: &Parent) -> Event {
+        let begun = Instant::now();
+        loop {
+            if let Some(event) = parent.connection.poll_for_event().expect("the display answers") {
+                return event;
+            }
+            assert!(begun.elapsed() < Duration::from_secs(10), "no event came in 10 s");
+            sleep(Duration::from_millis(5));
+        }
+    }
+
+    #[test]
+    fn the_mouse_is_moved_pressed_and_let_go_where_it_was_said() {
+        let display = Display::start();
+        let parent = Parent::open(Some(&display.name()));
+        let wanted = EventMask::POINTER_MOTION | EventMask::BUTTON_PRESS | EventMask::BUTTON_RELEASE;
+        let aux = ChangeWindowAttributesAux::new().event_mask(wanted);
+        parent.connection.change_window_attributes(parent.window, &aux).expect("the display answers");
+
+        parent.move_pointer(123, 456);
+        parent.press();
+        parent.move_pointer(124, 450);
+        parent.release();
+        let Event::MotionNotify(moved) = next_event(&parent) else { panic!("it did not move") };
+        assert_eq!((moved.event_x, moved.event_y), (123, 456));
+        let Event::ButtonPress(pressed) = next_event(&parent) else { panic!("it was not pressed") };
+        assert_eq!((pressed.detail, pressed.event_x, pressed.event_y), (1, 123, 456));
+        let Event::MotionNotify(moved) = next_event(&parent) else { panic!("it did not move again") };
+        assert_eq!((moved.event_x, moved.event_y), (124, 450));
+        let Event::ButtonRelease(released) = next_event(&parent) else { panic!("it was not let go") };
+        assert_eq!((released.detail, released.event_x, released.event_y), (1, 124, 450));
+    }
+
+    #[test]
+    fn a_fresh_window_is_black() {
+        let display = Display::start();
+        let parent = Parent::open(Some(&display.name()));
+        let pixels = parent.pixels();
+        assert_eq!(pixels.len(), usize::from(Parent::WIDTH) * usize::from(Parent::HEIGHT) * 4);
+        assert_eq!(parent.colours(), 1);
+        assert_eq!(pixels[..3], [0, 0, 0]);
+    }
+}
