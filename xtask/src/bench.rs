@@ -10,6 +10,8 @@ use clap::Args;
 use crate::apt::{self, Need};
 use crate::{folders, process};
 
+mod calls;
+
 /// Measures the Analyzer's cost against the ebur128 crate's, in one run.
 ///
 /// Both are fed the same loud stereo sound at 48 kHz in blocks of 512 frames, in turns; the table shows the
@@ -21,7 +23,10 @@ pub(crate) struct Options {
     /// Count instructions with Valgrind instead of measuring time
     #[arg(long)]
     callgrind: bool,
-    /// Length of the sound in seconds [default: 180, with --callgrind 10]
+    /// Count the instructions of each call of the built plugin's process, in blocks of 64 frames
+    #[arg(long, conflicts_with = "callgrind")]
+    process: bool,
+    /// Length of the sound in seconds [default: 180, with --callgrind 10, with --process 20]
     #[arg(long, value_name = "SECONDS", value_parser = clap::value_parser!(u32).range(1..=3600))]
     seconds: Option<u32>,
     /// How often each is run; the median counts
@@ -32,7 +37,7 @@ pub(crate) struct Options {
 const SAMPLE_RATE_HZ: u32 = 48_000;
 
 pub(crate) fn run(options: &Options) -> Result<()> {
-    if options.callgrind {
+    if options.callgrind || options.process {
         apt::ensure(&[Need {
             package: "valgrind",
             why: "counts the instructions of the benchmark",
@@ -40,7 +45,9 @@ pub(crate) fn run(options: &Options) -> Result<()> {
         }])?;
     }
     let program = build()?;
-    if options.callgrind {
+    if options.process {
+        calls::count(&program, options.seconds.unwrap_or(20))
+    } else if options.callgrind {
         count(&program, options.seconds.unwrap_or(10))
     } else {
         let seconds = options.seconds.unwrap_or(180).to_string();

@@ -12,6 +12,7 @@ use std::time::Instant;
 
 use anyhow::{Context, Result, bail};
 use candlemark_analysis::{Analyzer, Cell, Channels, Hertz, Position, Reading, Sink};
+use candlemark_tests::clap_host::{Block, Instance, Placement, playing_at};
 use ebur128::{EbuR128, Mode};
 
 use sound::Sound;
@@ -19,6 +20,8 @@ use sound::Sound;
 const SAMPLE_RATE_HZ: u32 = 48_000;
 const BLOCK_FRAMES: usize = 512;
 const TEMPO_BPM: f64 = 120.0;
+/// The plugin is fed as a host with little latency does.
+const PLUGIN_BLOCK_FRAMES: usize = 64;
 
 fn main() -> Result<()> {
     let arguments: Vec<String> = env::args().skip(1).collect();
@@ -69,6 +72,7 @@ fn feed(subject: &str, seconds: usize) -> Result<()> {
         "sound" => Ok(()),
         "analyzer" => feed_analyzer(&sound),
         "ebur128" => feed_ebur128(&sound),
+        "plugin" => feed_plugin(&sound),
         other => bail!("nothing is called {other:?} here"),
     }
 }
@@ -138,6 +142,28 @@ fn feed_ebur128(sound: &Sound) -> Result<()> {
     let integrated = peer.loudness_global()?;
     if !integrated.is_finite() {
         bail!("the peer read {integrated} LUFS of the sound");
+    }
+    Ok(())
+}
+
+/// Plays the sound through the built plugin that `CANDLEMARK_CLAP` names, with a transport.
+fn feed_plugin(sound: &Sound) -> Result<()> {
+    let rate = f64::from(SAMPLE_RATE_HZ);
+    let [mut left, mut right] = [Vec::new(), Vec::new()];
+    for (l, r) in sound.blocks(PLUGIN_BLOCK_FRAMES) {
+        left.extend_from_slice(l);
+        right.extend_from_slice(r);
+    }
+    let block = |index: usize| Block {
+        frames: PLUGIN_BLOCK_FRAMES,
+        transport: Some(playing_at((index * PLUGIN_BLOCK_FRAMES) as f64 / rate, TEMPO_BPM)),
+    };
+    let blocks: Vec<Block> = (0..left.len() / PLUGIN_BLOCK_FRAMES).map(block).collect();
+    let mut instance = Instance::new(2);
+    instance.activate(rate);
+    let input = [left, right];
+    if instance.play(&input, &blocks, Placement::InPlace) != input {
+        bail!("the plugin changed the sound");
     }
     Ok(())
 }
