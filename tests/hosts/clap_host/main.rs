@@ -5,6 +5,7 @@ mod audition;
 mod bit_exact;
 mod description;
 mod material;
+mod memory;
 mod music;
 mod odd_hosts;
 mod session;
