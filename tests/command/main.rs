@@ -10,4 +10,5 @@ mod memory;
 mod odd_sounds;
 mod ordered_json;
 mod own_yardstick;
+mod remarks;
 mod streams;

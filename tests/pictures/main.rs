@@ -52,9 +52,11 @@ fn named_views() -> Vec<(&'static str, View, Choice)> {
         ("just-opened", views::just_opened(), empty.clone()),
         ("spent", views::spent(), shelf.clone()),
         ("fading", views::fading(), shelf.clone()),
-        ("faults", views::faults(), shelf),
+        ("faults", views::faults(), shelf.clone()),
+        ("remarks", views::remarks(), shelf),
         ("wide-figures", views::wide_figures(), long_name),
-        ("trouble", views::working(), trouble),
+        ("trouble", views::working(), trouble.clone()),
+        ("everything-said", View { candle: views::spent().candle, ..views::remarks() }, trouble),
         ("unmeasured", rate, empty),
     ]
 }
@@ -194,6 +196,32 @@ fn when_the_time_is_spent_the_picture_is_as_dark_as_the_candle_says() {
     assert_eq!(dimmed.pixel(5, 400), palette::BACKGROUND, "the candle's column stays lit");
     assert_ne!(dimmed.pixel(1080, 400), palette::BACKGROUND);
     assert_eq!(lit.pixel(1080, 400), palette::BACKGROUND);
+}
+
+#[test]
+fn remarks_are_numbered_on_top_in_their_order() {
+    let view = views::remarks();
+    let ids: Vec<&str> = view.remarks.iter().map(|remark| remark.id.as_str()).collect();
+    assert_eq!(ids, ["low-end-fold", "balance", "compression"], "as planted");
+    let picture = draw(&view, &views::shelf(), DESIGNED, 1.0);
+    let place = |words: &str| {
+        let found = picture.shapes.iter().find_map(|clipped| match &clipped.shape {
+            Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect()),
+            _ => None,
+        });
+        found.unwrap_or_else(|| panic!("“{words}” is not written"))
+    };
+    let mut above = 0.0;
+    for (remark, number) in view.remarks.iter().zip(1..) {
+        let (sentence, number) = (place(&remark.text), place(&number.to_string()));
+        assert!(sentence.top() > above && sentence.bottom() < DESIGNED.y / 4.0, "{sentence:?}");
+        assert!(sentence.y_range().contains(number.center().y) && number.right() < sentence.left());
+        let ring = circles(&picture, |circle| {
+            circle.stroke.color == palette::ACCENT && circle.center.distance(number.center()) < 1.5
+        });
+        assert_eq!(ring, 1, "around {number:?}");
+        above = sentence.bottom();
+    }
 }
 
 #[test]

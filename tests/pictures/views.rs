@@ -5,7 +5,8 @@ use candlemark_analysis::{Db, Hertz, Lufs};
 use candlemark_editor::{Choice, Controls, Hear, Hearing};
 use candlemark_session::candle::Candle;
 use candlemark_session::comparison::Comparison;
-use candlemark_session::figures::{BandFigures, Fold, SongFigures, Spread};
+use candlemark_session::figures::{BandFigures, FallsAway, Fold, LowEnd, SongFigures, Spread};
+use candlemark_session::remarks::Remarks;
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
@@ -164,6 +165,28 @@ pub(crate) fn no_yardstick() -> View {
     View { comparison: None, ..working() }
 }
 
+/// As [`working`], with the low end out of phase from 2:08 on and the loud parts squeezed, and what the rules say of it.
+pub(crate) fn remarks() -> View {
+    let song = SongFigures {
+        psr_loud: Some(Db(6.2)),
+        plr: Some(Db(9.1)),
+        low_end: Some(LowEnd {
+            fold: Fold { kept: Some(power(-2.6)) },
+            above_fold: Fold { kept: Some(power(-0.6)) },
+            power_share: 0.3,
+            falls: FallsAway {
+                bands_hz: [63.0, 100.0],
+                fold: Fold { kept: Some(power(-4.7)) },
+                at_s: Some(128.4),
+                until_s: None,
+            },
+        }),
+        ..song()
+    };
+    let records = yardstick(3);
+    View { remarks: Remarks::default().on(&song, Some(&records)), ..with_yardstick(song, &records) }
+}
+
 /// Just opened: nothing heard, nothing chosen.
 pub(crate) fn just_opened() -> View {
     View::default()
@@ -222,6 +245,7 @@ pub(crate) fn faults() -> View {
     song.health.overs = 14;
     song.range_lu = Some(2.2);
     let mut view = with_yardstick(song, &yardstick(3));
+    view.remarks = Remarks::default().on(&view.song, Some(&yardstick(3)));
     view.fold.kept = Some(0.0);
     view.correlation = Some(-1.0);
     view.aside = true;

@@ -5,5 +5,6 @@ mod ebu_loudness;
 mod ebu_true_peak;
 mod passes;
 mod properties;
+mod remarks;
 mod sessions;
 mod third_octaves;

@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use candlemark_files::{FileError, Shelf};
 use candlemark_handoff::{Audition, OrderSender, TapeReader};
+use candlemark_session::remarks::Remarks;
 use candlemark_session::view::View;
 use candlemark_session::yardstick::Yardstick;
 use crossbeam::channel::{Receiver, RecvTimeoutError, Sender, TryIter, bounded, unbounded};
@@ -186,6 +187,7 @@ struct Table {
     published: Weak<Published>,
     papers: Papers,
     song: Song,
+    remarks: Remarks,
     shelf: Vec<String>,
     trouble: Option<String>,
     match_db: Option<f64>,
@@ -199,6 +201,7 @@ impl Table {
             published,
             papers,
             song,
+            remarks: Remarks::default(),
             shelf: Vec::new(),
             trouble: None,
             match_db: None,
@@ -225,6 +228,7 @@ impl Table {
             self.song.figures(),
             self.song.strip(),
             yardstick.as_deref(),
+            &mut self.remarks,
             self.song.candle(),
         );
         self.attend_to_audition();

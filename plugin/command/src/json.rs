@@ -6,6 +6,7 @@ use candlemark_analysis::Db;
 use candlemark_files::{FileError, Measured};
 use candlemark_session::comparison::Comparison;
 use candlemark_session::figures::{BandFigures, Health, SongFigures};
+use candlemark_session::remarks::Remark;
 use serde::Serialize;
 
 /// The version that every object carries.
@@ -70,7 +71,7 @@ pub(crate) struct File {
     bands: Vec<Band>,
     health: Option<HealthCounts>,
     yardstick: Option<Beside>,
-    remarks: [(); 0],
+    remarks: Vec<Remark>,
 }
 
 #[derive(Serialize)]
@@ -121,11 +122,12 @@ fn db(db: Option<Db>) -> Option<f64> {
 }
 
 impl File {
-    /// A file as it was measured, beside a yardstick where there is one.
+    /// A file as it was measured, beside a yardstick where there is one, and what there is to say of it.
     pub(crate) fn new(
         path: &Path,
         result: &Result<Measured, FileError>,
         beside: Option<&Comparison>,
+        remarks: Vec<Remark>,
     ) -> Self {
         match result {
             Ok(measured) => Self {
@@ -133,6 +135,7 @@ impl File {
                 sample_rate_hz: Some(measured.info.sample_rate.0),
                 channels: Some(measured.info.channels.count()),
                 yardstick: beside.map(Beside::new),
+                remarks,
                 ..Self::of_figures(path, &measured.figures)
             },
             Err(error) => Self {
@@ -166,7 +169,7 @@ impl File {
             bands: song.bands.iter().map(Band::new).collect(),
             health: Some(HealthCounts::new(&song.health)),
             yardstick: None,
-            remarks: [],
+            remarks: Vec::new(),
         }
     }
 }

@@ -5,6 +5,7 @@ mod json;
 mod many;
 mod measure;
 mod pages;
+mod sentences;
 mod yardstick;
 
 use std::process::ExitCode;

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use candlemark_files::{FileError, Shelf, load_path};
 use candlemark_session::comparison::Comparison;
+use candlemark_session::remarks::Remarks;
 use candlemark_session::yardstick::Yardstick;
 
 use crate::many::measure_all;
@@ -20,10 +21,12 @@ pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
     for (path, result) in asked.files.iter().zip(measure_all(&asked.files)) {
         let measured = result.as_ref().ok();
         let beside = measured.zip(yardstick.as_ref()).map(|(m, y)| Comparison::new(&m.figures, y));
+        let remarks = measured.map(|m| Remarks::default().on(&m.figures, yardstick.as_ref()));
+        let remarks = remarks.unwrap_or_default();
         if asked.json {
-            objects.push(json::File::new(path, &result, beside.as_ref()));
+            objects.push(json::File::new(path, &result, beside.as_ref(), remarks));
         } else if let Some(measured) = measured {
-            print(&pages::song(path, measured, beside.as_ref()));
+            print(&pages::song(path, measured, beside.as_ref(), &remarks));
         }
         let troubles = result.as_ref().map_or_else(std::slice::from_ref, |m| m.troubles.as_slice());
         for trouble in troubles {

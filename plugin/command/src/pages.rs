@@ -7,7 +7,10 @@ use candlemark_analysis::{Channels, Db, Lufs};
 use candlemark_files::{FileError, Measured, Shelf, ShelfEntry};
 use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE, RecordFigures};
 use candlemark_session::figures::{BandFigures, Fold, SilentSide, SongFigures};
+use candlemark_session::remarks::Remark;
 use candlemark_session::yardstick::Yardstick;
+
+use crate::sentences;
 
 /// What does not exist is a dash, never a zero.
 const NOTHING: &str = "–";
@@ -58,8 +61,13 @@ fn hertz(hz: f64) -> String {
     if hz >= 1000.0 { format!("{}k", hz / 1000.0) } else { format!("{hz}") }
 }
 
-/// One measured file.
-pub(crate) fn song(path: &Path, measured: &Measured, beside: Option<&Comparison>) -> String {
+/// One measured file: what there is to say of it first, then its figures.
+pub(crate) fn song(
+    path: &Path,
+    measured: &Measured,
+    beside: Option<&Comparison>,
+    remarks: &[Remark],
+) -> String {
     let song = &measured.figures;
     let channels = if measured.info.channels.count() == 1 { "mono" } else { "stereo" };
     let mut page = format!(
@@ -68,6 +76,7 @@ pub(crate) fn song(path: &Path, measured: &Measured, beside: Option<&Comparison>
         length(song.duration_s),
         measured.info.sample_rate.0 / 1000.0
     );
+    page.push_str(&sentences::numbered(remarks));
     let records = beside.map(|comparison| comparison.figures).unwrap_or_default();
     loudness(&mut page, song, &records);
     mono(&mut page, song, measured.info.channels, &records);

@@ -3,7 +3,7 @@
 use candlemark_analysis::Db;
 use candlemark_session::comparison::{RECORDS_TO_JUDGE, RecordFigures};
 use candlemark_session::view::View;
-use egui::{Align, Color32, Rect, Stroke, pos2, vec2};
+use egui::{Align, Color32, Rangef, Rect, Stroke, pos2, vec2};
 
 use crate::palette::{ACCENT, INK, NOTE, OUTSIDE, RULE};
 use crate::pen::{self, Pen};
@@ -19,6 +19,8 @@ const ROWS: f32 = 10.0;
 const TITLES: f32 = 3.0;
 /// A heading is so many rows high.
 const TITLE_ROWS: f32 = 1.3;
+/// The least and the greatest height of the hinge, in points.
+const HINGE: Rangef = Rangef { min: 70.0, max: 118.0 };
 
 /// What stands before a figure.
 #[derive(Clone, Copy, PartialEq)]
@@ -113,7 +115,8 @@ pub(crate) fn draw(pen: &Pen, room: Rect, view: &View, paused: bool) {
     let judged = comparison.is_some_and(|comparison| comparison.records >= RECORDS_TO_JUDGE);
     let pitch = (room.height() / 22.0).clamp(22.0, 32.0);
     let rows = pitch * (ROWS + TITLES * TITLE_ROWS);
-    let hinge_height = (room.height() - rows).clamp(70.0, 118.0);
+    // Where there is no room for it, its figure tells the same.
+    let hinge_height = if room.height() - rows < HINGE.min { 0.0 } else { HINGE.clamp(room.height() - rows) };
     let gap = ((room.height() - rows - hinge_height) / 2.0).max(0.0);
     let mut column = Column { pen, room, y: room.top(), pitch };
 
@@ -142,7 +145,9 @@ pub(crate) fn draw(pen: &Pen, room: Rect, view: &View, paused: bool) {
     let correlation = Row::plain("correlation, 3 s", text::correlation(view.correlation));
     column.row(&correlation, room.width());
     let hinge_room = Rect::from_x_y_ranges(room.x_range(), column.y + 4.0..=column.y + hinge_height);
-    hinge::draw(pen, hinge_room, view.correlation);
+    if hinge_height > 0.0 {
+        hinge::draw(pen, hinge_room, view.correlation);
+    }
 }
 
 fn true_peak(view: &View) -> Row {

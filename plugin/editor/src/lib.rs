@@ -76,7 +76,8 @@ pub fn show(ui: &mut Ui, view: &View, choice: &Choice, controls: &Controls) -> V
     let banner = controls.hearing.map_or(0.0, |_| banner::HEIGHT);
     let window = whole.with_min_y(whole.top() + banner);
     let pen = Pen { painter: ui.painter() };
-    let sentences = Sentences::of(&pen, view, choice, Rooms::sentence_width(window));
+    let mut sentences = Sentences::of(&pen, view, choice, Rooms::sentence_width(window));
+    sentences.keep_within(Rooms::most_sentences_height(window));
     let rooms = Rooms::of(window, sentences.height());
 
     let mut wishes = Vec::new();

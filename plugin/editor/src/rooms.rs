@@ -12,6 +12,8 @@ const GAP: f32 = 18.0;
 /// Between a sentence and what lies under it.
 const AFTER_SENTENCES: f32 = 14.0;
 const ABOVE_CONTROLS: f32 = 12.0;
+/// What is left to the picture under the sentences at least, in points.
+const LEAST_PICTURE: f32 = 348.0;
 
 /// The parts of the window.
 #[derive(Clone, Copy, Debug)]
@@ -45,6 +47,11 @@ impl Rooms {
         let strip = main.with_min_y(main.bottom() - strip_height);
         let balance = main.with_max_y(strip.top() - GAP);
         Self { candle, sentences, balance, strip, figures, controls }
+    }
+
+    /// How high the sentences in this window may be together, in points.
+    pub(crate) fn most_sentences_height(window: Rect) -> f32 {
+        window.height() - 2.0 * (MARGIN - 2.0) - AFTER_SENTENCES - LEAST_PICTURE
     }
 
     /// Width of a sentence in this window, in points.

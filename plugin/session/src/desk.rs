@@ -6,9 +6,12 @@
 use candlemark_analysis::bands::{NOMINAL_HZ, fitting_bands};
 use candlemark_analysis::{Cell, Channels, Db, Hertz, Lufs, PassFigures, Power, Reading};
 
+use crate::falls_away;
 use crate::figures::{BandFigures, Fold, Health, SilentSide, SongFigures, Spread, WorstFold};
+use crate::health_tally::HealthTally;
+use crate::one_sided::one_sided;
 use crate::song_cells::{CellKey, SongCells, key_of};
-use crate::song_loudness::{Gated, SongLoudness};
+use crate::song_chunks::{Gated, SongChunks};
 use crate::statistics::median;
 use crate::stretches::{Sound, Stretches, Window, follows};
 use crate::strip::StripPoint;
@@ -37,13 +40,13 @@ pub struct Desk {
     rate: Hertz,
     channels: Channels,
     cells: SongCells,
-    loudness: SongLoudness,
+    chunks: SongChunks,
     last: Option<Reading>,
     last_cell: Option<CellKey>,
     heard_frames: u64,
-    dc_sum: [f64; 2],
     sample_peak: f32,
-    health: Health,
+    /// Of all that was heard: a file's.
+    tally: HealthTally,
 }
 
 impl Desk {
@@ -63,36 +66,26 @@ impl Desk {
             rate,
             channels,
             cells: SongCells::default(),
-            loudness: SongLoudness::default(),
+            chunks: SongChunks::default(),
             last: None,
             last_cell: None,
             heard_frames: 0,
-            dc_sum: [0.0; 2],
             sample_peak: 0.0,
-            health: Health::default(),
+            tally: HealthTally::default(),
         }
     }
 
     /// Takes in a reading. Readings come in order.
     pub fn take_reading(&mut self, reading: &Reading) {
-        let frames = f64::from(reading.frames);
-        let faults = reading.faults;
-        if faults.non_finite > 0 && self.health.non_finite_at_s.is_none() {
-            self.health.non_finite_at_s = Some(self.heard_frames as f64 / self.rate.0);
+        match self.kind {
+            Kind::File => self.tally.take(reading, self.heard_frames as f64 / self.rate.0),
+            Kind::Song => {
+                let at_s = reading.place.song_s - f64::from(reading.frames) / self.rate.0;
+                self.chunks.take(reading, at_s);
+            }
         }
         self.heard_frames += u64::from(reading.frames);
-        for (sum, mean) in self.dc_sum.iter_mut().zip(reading.mean) {
-            *sum += mean * frames;
-        }
         self.sample_peak = self.sample_peak.max(reading.sample_peak);
-        self.health.clipped_runs += u64::from(faults.clipped_runs);
-        self.health.non_finite += u64::from(faults.non_finite);
-        // The last reading of a file may hold nothing but what the interpolator still held of the one before.
-        let goes_on = reading.frames == 0 && self.last.is_some_and(|last| last.true_peak > 1.0);
-        self.health.overs += u64::from(reading.true_peak > 1.0 && !goes_on);
-        if self.kind == Kind::Song {
-            self.loudness.take(reading);
-        }
         self.last = Some(*reading);
     }
 
@@ -103,7 +96,7 @@ impl Desk {
         self.last_cell = Some(key);
         self.cells.take(cell);
         let song_pass = self.cells.get(key).map(|heard| heard.cell.place.pass);
-        self.loudness.settle(key, cell.place.pass, song_pass);
+        self.chunks.settle(key, cell.place.pass, song_pass);
     }
 
     /// Says that what sounds from now on is aside (a solo, a record playing through, a click), or no longer.
@@ -114,7 +107,7 @@ impl Desk {
     /// Makes what lies aside the song: a real change.
     pub fn keep_aside(&mut self) {
         for cell in self.cells.keep_aside() {
-            self.loudness.settle(key_of(&cell), cell.place.pass, Some(cell.place.pass));
+            self.chunks.settle(key_of(&cell), cell.place.pass, Some(cell.place.pass));
         }
     }
 
@@ -133,19 +126,22 @@ impl Desk {
         let Some(last) = &self.last else { return SongFigures::default() };
         let song = match self.kind {
             Kind::File => Gated { gate_power: last.pass.gate_power, ..Gated::default() },
-            Kind::Song => self.loudness.gated(&self.cells, self.rate),
+            Kind::Song => self.chunks.gated(&self.cells, self.rate),
         };
         let gate = song.gate_power;
         let gated = self.gated(gate);
         let stretches = self.cells.stretches(WINDOW_S, self.rate);
+        let long = self.cells.stretches(WORST_FOLD_S, self.rate);
         let figures = SongFigures {
             gated_s: gated.frames / self.rate.0,
             psr_loud: self.psr_loud(&stretches, gate),
             fold: Fold { kept: gated.weighted.fold_kept() },
-            fold_worst: self.worst_fold(gate),
+            fold_worst: self.worst_fold(&long, gate),
             correlation: gated.plain.correlation(self.channels),
+            low_end: falls_away::low_end(&gated, &long, gate, self.rate),
+            cancels: falls_away::cancels(&long, gate, self.rate),
             bands: self.bands(&gated, &stretches, gate),
-            health: self.health_of(&gated),
+            health: self.health_of(&gated, &stretches.cells),
             ..SongFigures::default()
         };
         match self.kind {
@@ -257,8 +253,7 @@ impl Desk {
     }
 
     /// The 10 s that lose most in mono, where at least nine tenths of them are gated sound; that alone counts.
-    fn worst_fold(&self, gate: f64) -> Option<WorstFold> {
-        let stretches = self.cells.stretches(WORST_FOLD_S, self.rate);
+    fn worst_fold(&self, stretches: &Stretches<'_>, gate: f64) -> Option<WorstFold> {
         stretches
             .rows()
             .filter_map(|row| {
@@ -317,17 +312,20 @@ impl Desk {
             .collect()
     }
 
-    fn health_of(&self, gated: &Sound) -> Health {
-        let frames = self.heard_frames.max(1) as f64;
+    fn health_of(&self, gated: &Sound, cells: &[&Cell]) -> Health {
+        let told = match self.kind {
+            Kind::File => self.tally.health(),
+            Kind::Song => self.chunks.health(&self.cells),
+        };
+        if self.channels == Channels::Mono {
+            return told;
+        }
         let Power { left, right, .. } = gated.weighted;
         Health {
-            dc_left: self.dc_sum[0] / frames,
-            dc_right: self.dc_sum[1] / frames,
-            silent_side: (self.channels == Channels::Stereo).then(|| SilentSide::of(gated.plain)).flatten(),
-            imbalance: (self.channels == Channels::Stereo && left > 0.0 && right > 0.0)
-                .then(|| Db::of_power(left / right))
-                .flatten(),
-            ..self.health
+            silent_side: SilentSide::of(gated.plain),
+            one_sided: one_sided(cells, self.rate),
+            imbalance: (left > 0.0 && right > 0.0).then(|| Db::of_power(left / right)).flatten(),
+            ..told
         }
     }
 }

@@ -39,6 +39,10 @@ pub struct SongFigures {
     pub fold_worst: Option<WorstFold>,
     /// Correlation of the gated sound, unweighted.
     pub correlation: Option<f64>,
+    /// The low end in mono. `None` where there is none.
+    pub low_end: Option<LowEnd>,
+    /// For each octave above the low end, the 10 s that lose most in mono. Empty when there are no gated 10 s.
+    pub cancels: Vec<FallsAway>,
     /// The third octaves that the sample rate carries, from low to high.
     pub bands: Vec<BandFigures>,
     /// What should not be.
@@ -67,6 +71,32 @@ pub struct WorstFold {
     pub fold: Fold,
     /// Where it begins, in seconds from the song's start.
     pub at_s: f64,
+}
+
+/// The bands under 125 Hz in mono.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LowEnd {
+    /// Their mono fold together, gated, unweighted.
+    pub fold: Fold,
+    /// The mono fold of the bands above them together.
+    pub above_fold: Fold,
+    /// Their share of the power of all bands, 0 to 1.
+    pub power_share: f64,
+    /// The bands that fall away, and from where in the song.
+    pub falls: FallsAway,
+}
+
+/// Bands that fall away in mono over a stretch of the song.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FallsAway {
+    /// Nominal frequency of the lowest and the highest band.
+    pub bands_hz: [f64; 2],
+    /// Their mono fold together over the stretch, gated, unweighted.
+    pub fold: Fold,
+    /// Where the stretch begins, in seconds from the song's start. `None` when it has no beginning of its own.
+    pub at_s: Option<f64>,
+    /// Where it ends. `None` when it goes on to the end of what was heard.
+    pub until_s: Option<f64>,
 }
 
 /// One third octave.
@@ -127,7 +157,18 @@ impl SilentSide {
     }
 }
 
-/// What should not be in a song: counts, and where the first lies.
+/// A stretch in which one side is digital silence while the other plays.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OneSided {
+    /// The silent side.
+    pub silent: SilentSide,
+    /// Its length, in seconds.
+    pub length_s: f64,
+    /// Where it begins, in seconds from the song's start.
+    pub at_s: f64,
+}
+
+/// What should not be in a song: counts, and where the first lies, in seconds, to within 100 ms.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Health {
     /// Mean of the left channel, full scale 1.
@@ -136,16 +177,22 @@ pub struct Health {
     pub dc_right: f64,
     /// Runs of three or more consecutive samples at full scale.
     pub clipped_runs: u64,
+    /// Where the first of those lies.
+    pub clipped_at_s: Option<f64>,
     /// Chunks of 100 ms with a true peak above 0 dBTP.
     pub overs: u64,
+    /// Where the first of those lies.
+    pub over_at_s: Option<f64>,
     /// K-weighted power of the left channel over the right's, in dB, gated: above 0 the left is louder. `None` for
     /// one channel, in silence, and when one side is silent.
     #[serde(rename = "imbalance_db")]
     pub imbalance: Option<Db>,
     /// The side in which there is nothing while the other sounds.
     pub silent_side: Option<SilentSide>,
+    /// The longest stretch in which one side is digital silence while the other plays.
+    pub one_sided: Option<OneSided>,
     /// Samples that were NaN, infinite or beyond ±10⁶; they were measured as zero.
     pub non_finite: u64,
-    /// Where the first of those lies, in seconds, to within 100 ms.
+    /// Where the first of those lies.
     pub non_finite_at_s: Option<f64>,
 }

@@ -5,9 +5,13 @@
 pub mod candle;
 pub mod comparison;
 pub mod desk;
+mod falls_away;
 pub mod figures;
+mod health_tally;
+mod one_sided;
+pub mod remarks;
 mod song_cells;
-mod song_loudness;
+mod song_chunks;
 pub mod statistics;
 mod stretches;
 pub mod strip;

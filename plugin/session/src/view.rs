@@ -7,6 +7,7 @@ use crate::candle::Candle;
 use crate::comparison::Comparison;
 use crate::desk::Desk;
 use crate::figures::{Fold, SongFigures};
+use crate::remarks::{Remark, Remarks};
 use crate::strip::StripPoint;
 use crate::yardstick::Yardstick;
 
@@ -39,6 +40,8 @@ pub struct View {
     pub song: SongFigures,
     /// The song beside the yardstick, when one is loaded.
     pub comparison: Option<Comparison>,
+    /// What there is to say of the song, the most urgent first.
+    pub remarks: Vec<Remark>,
     /// The song strip, by song position.
     pub strip: Vec<StripPoint>,
     /// Where playback is in the song, in seconds. `None` when it stands still.
@@ -53,16 +56,18 @@ pub struct View {
 
 impl View {
     /// What `desk` shows now. `song` and `strip` are what the desk worked out last, which is dear and does not
-    /// change from frame to frame.
+    /// change from frame to frame; `remarks` are those on this song so far.
     pub fn of(
         desk: &Desk,
         song: SongFigures,
         strip: Vec<StripPoint>,
         yardstick: Option<&Yardstick>,
+        remarks: &mut Remarks,
         candle: Candle,
     ) -> Self {
         let comparison = yardstick.map(|yardstick| Comparison::new(&song, yardstick));
-        let mut view = Self { song, comparison, strip, candle, ..Self::default() };
+        let remarks = remarks.on(&song, yardstick);
+        let mut view = Self { song, comparison, remarks, strip, candle, ..Self::default() };
         if let Some(reading) = desk.last_reading() {
             view.playhead_s = desk.playhead_s();
             view.aside = desk.is_aside();

@@ -3,13 +3,16 @@
 use candlemark_analysis::{Db, Hertz, Lufs};
 use candlemark_session::candle::Candle;
 use candlemark_session::comparison::{BandComparison, Comparison, RecordFigures};
-use candlemark_session::figures::{BandFigures, Fold, Health, SilentSide, SongFigures, Spread, WorstFold};
+use candlemark_session::figures::{
+    BandFigures, FallsAway, Fold, Health, LowEnd, OneSided, SilentSide, SongFigures, Spread, WorstFold,
+};
+use candlemark_session::remarks::{Evidence, Figure, Remark, Urgency};
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use serde_json::Value;
 
 /// The ends of keys that are units.
-const UNITS: [&str; 7] = ["lufs", "lu", "db", "dbtp", "dbfs", "hz", "s"];
+const UNITS: [&str; 8] = ["lufs", "lu", "db", "dbtp", "dbfs", "hz", "s", "share"];
 
 /// Numbers that have no unit, with the reason.
 const WITHOUT_UNIT: [(&str, &str); 8] = [
@@ -32,26 +35,56 @@ impl Figures {
         self.0 - 40.0
     }
 
-    fn lufs(&mut self) -> Option<Lufs> {
-        Some(Lufs(self.next()))
+    fn lufs(&mut self) -> Lufs {
+        Lufs(self.next())
     }
 
-    fn db(&mut self) -> Option<Db> {
-        Some(Db(self.next()))
+    fn db(&mut self) -> Db {
+        Db(self.next())
     }
 
     fn fold(&mut self) -> Fold {
         Fold { kept: Some(self.next().abs() / 91.0) }
     }
 
-    fn range(&mut self) -> Option<[f64; 2]> {
-        Some([self.next(), self.next()])
+    fn range(&mut self) -> [f64; 2] {
+        [self.next(), self.next()]
+    }
+
+    fn falls(&mut self) -> FallsAway {
+        FallsAway {
+            bands_hz: [80.0, 125.0],
+            fold: self.fold(),
+            at_s: Some(self.next()),
+            until_s: Some(self.next()),
+        }
+    }
+
+    fn remarks(&mut self) -> Vec<Remark> {
+        let figures = [
+            Figure::Length(self.next()),
+            Figure::Correlation(self.next() / 51.0),
+            Figure::Fold(Some(self.db())),
+            Figure::OutsideShare(self.next().abs() / 51.0),
+            Figure::Off(Db(self.next())),
+            Figure::PsrLoud(Db(self.next())),
+            Figure::ClippedRuns(5),
+            Figure::TruePeak(Db(self.next())),
+            Figure::Dc(Db(self.next())),
+        ];
+        let remark = |figure| Remark {
+            id: "low-end-fold".into(),
+            text: "80–125 Hz falls away.".into(),
+            urgency: Urgency::Lost,
+            evidence: Evidence { figure, bands_hz: Some([80.0, 125.0]), at_s: Some(134.25) },
+        };
+        figures.map(remark).to_vec()
     }
 
     fn song(&mut self) -> SongFigures {
         let band = BandFigures {
             nominal: Hertz(31.5),
-            level: self.db(),
+            level: Some(self.db()),
             relative: Some(Spread { low_db: self.next(), median_db: self.next(), high_db: self.next() }),
             fold: self.fold(),
             correlation: Some(self.next() / 51.0),
@@ -59,25 +92,39 @@ impl Figures {
         SongFigures {
             duration_s: self.next(),
             gated_s: self.next(),
-            integrated: self.lufs(),
-            momentary_max: self.lufs(),
-            short_term_max: self.lufs(),
+            integrated: Some(self.lufs()),
+            momentary_max: Some(self.lufs()),
+            short_term_max: Some(self.lufs()),
             range_lu: Some(self.next()),
-            true_peak_dbtp: self.db(),
-            sample_peak_dbfs: self.db(),
-            plr: self.db(),
-            psr_loud: self.db(),
+            true_peak_dbtp: Some(self.db()),
+            sample_peak_dbfs: Some(self.db()),
+            plr: Some(self.db()),
+            psr_loud: Some(self.db()),
             fold: self.fold(),
             fold_worst: Some(WorstFold { fold: self.fold(), at_s: self.next() }),
             correlation: Some(self.next() / 51.0),
+            low_end: Some(LowEnd {
+                fold: self.fold(),
+                above_fold: self.fold(),
+                power_share: self.next().abs() / 51.0,
+                falls: self.falls(),
+            }),
+            cancels: vec![self.falls(), self.falls()],
             bands: vec![band, BandFigures { nominal: Hertz(1000.0), ..band }],
             health: Health {
                 dc_left: self.next() * 1e-9,
                 dc_right: self.next() * 1e-300,
                 clipped_runs: u64::MAX,
+                clipped_at_s: Some(self.next()),
                 overs: 3,
-                imbalance: self.db(),
+                over_at_s: Some(self.next()),
+                imbalance: Some(self.db()),
                 silent_side: Some(SilentSide::Right),
+                one_sided: Some(OneSided {
+                    silent: SilentSide::Left,
+                    length_s: self.next(),
+                    at_s: self.next(),
+                }),
                 non_finite: 7,
                 non_finite_at_s: Some(self.next()),
             },
@@ -97,10 +144,10 @@ impl Figures {
             records: 3,
             distance_db: Some(self.next()),
             figures: RecordFigures {
-                range_lu: self.range(),
-                psr_loud_db: self.range(),
-                plr_db: self.range(),
-                fold_db: self.range(),
+                range_lu: Some(self.range()),
+                psr_loud_db: Some(self.range()),
+                plr_db: Some(self.range()),
+                fold_db: Some(self.range()),
             },
             bands: vec![band],
         }
@@ -110,22 +157,23 @@ impl Figures {
         let mut candle = Candle::default();
         candle.burn(self.next().abs());
         View {
-            momentary: self.lufs(),
-            short_term: self.lufs(),
-            integrated: self.lufs(),
+            momentary: Some(self.lufs()),
+            short_term: Some(self.lufs()),
+            integrated: Some(self.lufs()),
             range_lu: Some(self.next()),
-            true_peak_dbtp: self.db(),
-            psr: self.db(),
+            true_peak_dbtp: Some(self.db()),
+            psr: Some(self.db()),
             fold: self.fold(),
             correlation: Some(self.next() / 51.0),
             song: self.song(),
             comparison: Some(self.comparison()),
+            remarks: self.remarks(),
             strip: vec![StripPoint {
                 song_s: self.next(),
                 cell_s: self.next(),
-                latest: self.lufs(),
-                mono: self.lufs(),
-                before: self.lufs(),
+                latest: Some(self.lufs()),
+                mono: Some(self.lufs()),
+                before: Some(self.lufs()),
                 over: true,
                 aside: false,
             }],

@@ -1,12 +1,15 @@
-//! Integrated loudness and range of a song that is worked on, over its cells as they stand.
+//! What the chunks of a song that is worked on add up to, over its cells as they stand: integrated loudness, range, and
+//! what should not be.
 //!
-//! Every cell keeps the powers of its chunks of 100 ms as its latest eligible pass gave them. In the song's order
-//! they make the gating blocks and the short-term values of the standard, whatever was heard after what.
+//! Every cell keeps the powers and the faults of its chunks of 100 ms as its latest eligible pass gave them. In the song's
+//! order they make the gating blocks and the short-term values of the standard, whatever was heard after what.
 
 use std::collections::BTreeMap;
 
 use candlemark_analysis::{Hertz, LoudnessHistogram, Reading};
 
+use crate::figures::Health;
+use crate::health_tally::HealthTally;
 use crate::song_cells::{CellKey, SongCells};
 use crate::stretches::follows;
 
@@ -25,15 +28,16 @@ type Chunk = (f64, u32);
 struct PassChunks {
     pass: u32,
     chunks: Vec<Chunk>,
+    tally: HealthTally,
 }
 
 /// The chunks of every cell.
 #[derive(Default)]
-pub(crate) struct SongLoudness {
+pub(crate) struct SongChunks {
     cells: BTreeMap<CellKey, Vec<PassChunks>>,
 }
 
-/// What they add up to.
+/// What they add up to in loudness.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Gated {
     /// The integrated loudness as a power; 0 when nothing passed the gates.
@@ -44,9 +48,9 @@ pub(crate) struct Gated {
     pub(crate) range_lu: Option<f64>,
 }
 
-impl SongLoudness {
-    /// Takes in a chunk, where a pass runs.
-    pub(crate) fn take(&mut self, reading: &Reading) {
+impl SongChunks {
+    /// Takes in a chunk that begins at `at_s` of the song, where a pass runs.
+    pub(crate) fn take(&mut self, reading: &Reading, at_s: f64) {
         let place = &reading.place;
         if place.pass == 0 || place.preroll || reading.frames == 0 {
             return;
@@ -55,9 +59,12 @@ impl SongLoudness {
         let key = (place.beats.is_some(), (cells - ROUNDING).floor() as i64);
         let chunk = (reading.weighted.total(reading.channels) * f64::from(reading.frames), reading.frames);
         let passes = self.cells.entry(key).or_default();
-        match passes.last_mut().filter(|last| last.pass == place.pass) {
-            Some(last) => last.chunks.push(chunk),
-            None => passes.push(PassChunks { pass: place.pass, chunks: vec![chunk] }),
+        if passes.last().is_none_or(|last| last.pass != place.pass) {
+            passes.push(PassChunks { pass: place.pass, chunks: Vec::new(), tally: HealthTally::default() });
+        }
+        if let Some(last) = passes.last_mut() {
+            last.chunks.push(chunk);
+            last.tally.take(reading, at_s);
         }
     }
 
@@ -68,15 +75,31 @@ impl SongLoudness {
         }
     }
 
+    /// Every place that was heard, in the song's order, with the chunks of the pass that stands for it, if one does.
+    fn standing<'a>(
+        &'a self,
+        song: &'a SongCells,
+    ) -> impl Iterator<Item = (CellKey, Option<&'a PassChunks>)> {
+        self.cells.iter().map(|(&key, passes)| {
+            let pass = song.get(key).map(|heard| heard.cell.place.pass);
+            (key, passes.iter().find(|chunks| Some(chunks.pass) == pass))
+        })
+    }
+
+    /// What should not be, over the cells as they stand.
+    pub(crate) fn health(&self, song: &SongCells) -> Health {
+        let mut sum = HealthTally::default();
+        self.standing(song).filter_map(|(_, chunks)| chunks).for_each(|chunks| sum.add(&chunks.tally));
+        sum.health()
+    }
+
     /// Works the song's loudness out, over the cells as they stand.
     pub(crate) fn gated(&self, song: &SongCells, rate: Hertz) -> Gated {
         let mut blocks = LoudnessHistogram::new();
         let mut short_terms = LoudnessHistogram::new();
         let mut row: Vec<Chunk> = Vec::new();
         let mut before: Option<CellKey> = None;
-        for (&key, passes) in &self.cells {
-            let pass = song.get(key).map(|heard| heard.cell.place.pass);
-            let chunks = passes.iter().find(|chunks| Some(chunks.pass) == pass);
+        for (key, chunks) in self.standing(song) {
             if !before.is_some_and(|before| follows(before, key)) || chunks.is_none() {
                 row.clear();
             }

@@ -1,0 +1,49 @@
+//! What there is to say of a file, in sentences, for people.
+
+use std::fmt::Write as _;
+
+use candlemark_session::remarks::Remark;
+
+/// The widest line of sentences, in letters.
+const WIDTH: usize = 76;
+
+/// The remarks, numbered, and an empty line after them; nothing where there are none.
+pub(crate) fn numbered(remarks: &[Remark]) -> String {
+    let mut text = String::new();
+    for (number, remark) in (1..).zip(remarks) {
+        let lines = lines(&remark.text, WIDTH - 5);
+        let _ = writeln!(text, "  {number}  {}", lines.join("\n     "));
+    }
+    if !remarks.is_empty() {
+        text.push('\n');
+    }
+    text
+}
+
+/// A text in lines of at most so many letters, or of one longer word.
+fn lines(text: &str, most: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= most => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sentences_are_broken_between_words() {
+        assert_eq!(lines("one two three", 7), ["one two", "three"]);
+        assert_eq!(lines("one two three", 6), ["one", "two", "three"]);
+        assert_eq!(lines("2–6.3 kHz lies", 9), ["2–6.3 kHz", "lies"]);
+        assert_eq!(lines("longer than that", 3), ["longer", "than", "that"]);
+    }
+}

@@ -1,0 +1,62 @@
+//! Counts what should not be, over a stretch of readings.
+
+use candlemark_analysis::Reading;
+
+use crate::figures::Health;
+
+/// What a stretch of sound adds up to.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct HealthTally {
+    frames: f64,
+    dc_sum: [f64; 2],
+    /// Counts and places; the means are worked out in the end.
+    counts: Health,
+    /// The last reading taken in was an over.
+    ends_over: bool,
+}
+
+impl HealthTally {
+    /// Takes in the reading of a chunk that begins at `at_s` of the song.
+    pub(crate) fn take(&mut self, reading: &Reading, at_s: f64) {
+        let frames = f64::from(reading.frames);
+        self.frames += frames;
+        for (sum, mean) in self.dc_sum.iter_mut().zip(reading.mean) {
+            *sum += mean * frames;
+        }
+        // The last reading of a file may hold nothing but what the interpolator still held of the one before.
+        let goes_on = reading.frames == 0 && self.ends_over;
+        self.ends_over = reading.true_peak > 1.0;
+        let counts = &mut self.counts;
+        for (count, first_s, more) in [
+            (&mut counts.overs, &mut counts.over_at_s, u64::from(self.ends_over && !goes_on)),
+            (&mut counts.clipped_runs, &mut counts.clipped_at_s, reading.faults.clipped_runs.into()),
+            (&mut counts.non_finite, &mut counts.non_finite_at_s, reading.faults.non_finite.into()),
+        ] {
+            *count += more;
+            if more > 0 && first_s.is_none() {
+                *first_s = Some(at_s);
+            }
+        }
+    }
+
+    /// Adds a stretch that lies further on in the song.
+    pub(crate) fn add(&mut self, later: &Self) {
+        self.frames += later.frames;
+        for (sum, more) in self.dc_sum.iter_mut().zip(later.dc_sum) {
+            *sum += more;
+        }
+        let (counts, more) = (&mut self.counts, &later.counts);
+        counts.overs += more.overs;
+        counts.clipped_runs += more.clipped_runs;
+        counts.non_finite += more.non_finite;
+        counts.over_at_s = counts.over_at_s.or(more.over_at_s);
+        counts.clipped_at_s = counts.clipped_at_s.or(more.clipped_at_s);
+        counts.non_finite_at_s = counts.non_finite_at_s.or(more.non_finite_at_s);
+    }
+
+    /// Counts, first places and means. What takes gates or cells to tell is left undefined.
+    pub(crate) fn health(&self) -> Health {
+        let [dc_left, dc_right] = self.dc_sum.map(|sum| sum / self.frames.max(1.0));
+        Health { dc_left, dc_right, ..self.counts }
+    }
+}

@@ -1,0 +1,247 @@
+//! What the rules look at: each gives its figure, in the unit of its limit, and the words for it. What there is too
+//! little sound for, or no records, is not found.
+
+use candlemark_analysis::Db;
+
+use super::balance::Balance;
+use super::{Evidence, Figure, words};
+use crate::comparison::{RECORDS_TO_JUDGE, RecordFigures};
+use crate::falls_away::LOW_END_FALLS_DB;
+use crate::figures::{Fold, SilentSide, SongFigures};
+use crate::statistics::median;
+use crate::yardstick::Yardstick;
+
+/// A song is judged as a whole from so much distinct gated sound on (common practice, no source), in seconds. Of a song
+/// that is worked on, its loudest part is that of what has been heard.
+const WHOLE_S: f64 = 60.0;
+/// The sides are not called each other's mirror on less gated sound than this (ours), in seconds.
+const SIDES_S: f64 = 20.0;
+/// A mean over less sound than this is a wave's, not DC (ours), in seconds.
+const DC_S: f64 = 10.0;
+/// The low end is looked at where it has this share of the power (ours): in a sparse song it may be the room alone.
+const LOW_END_SHARE: f64 = 0.1;
+
+/// And where mono takes so much more of it than of what lies above (ours), in dB: a song that is as wide everywhere is wide
+/// on purpose.
+const WEAKER_DB: f64 = 0.5;
+
+/// All that is known of a song.
+pub(crate) struct Facts<'a> {
+    song: &'a SongFigures,
+    /// What it can be judged by: records enough, and enough of the song.
+    judged_by: Option<&'a Yardstick>,
+}
+
+/// What a rule has found.
+pub(crate) struct Finding {
+    /// What the rule's limit is about.
+    pub(crate) figure: f64,
+    pub(crate) evidence: Evidence,
+    /// What the sentence's gaps are filled with.
+    pub(crate) gaps: Vec<(&'static str, String)>,
+}
+
+impl<'a> Facts<'a> {
+    pub(crate) fn new(song: &'a SongFigures, yardstick: Option<&'a Yardstick>) -> Self {
+        let can_judge =
+            |yardstick: &&Yardstick| yardstick.records.len() >= RECORDS_TO_JUDGE && song.gated_s >= WHOLE_S;
+        Self { song, judged_by: yardstick.filter(can_judge) }
+    }
+}
+
+/// A fold as a figure: where nothing is kept it lies below every limit.
+fn fold_db(fold: Fold) -> Option<f64> {
+    fold.kept.map(|_| fold.db().map_or(f64::NEG_INFINITY, |db| db.0))
+}
+
+fn kept_order(a: Fold, b: Fold) -> std::cmp::Ordering {
+    a.kept.unwrap_or(1.0).total_cmp(&b.kept.unwrap_or(1.0))
+}
+
+/// Seconds of digital silence in one side while the other plays: the longest stretch.
+pub(crate) fn dead_channel(facts: &Facts) -> Option<Finding> {
+    let found = facts.song.health.one_sided?;
+    let (side, other) = match found.silent {
+        SilentSide::Left => ("left", "right"),
+        SilentSide::Right => ("right", "left"),
+    };
+    Some(Finding {
+        figure: found.length_s,
+        evidence: Evidence { figure: Figure::Length(found.length_s), bands_hz: None, at_s: Some(found.at_s) },
+        gaps: vec![
+            ("side", side.to_owned()),
+            ("other", other.to_owned()),
+            ("length", words::length(found.length_s)),
+            ("at", words::clock(found.at_s)),
+        ],
+    })
+}
+
+/// The correlation of the gated song, or the middle one of its bands', whichever is higher: a strong low end alone that is
+/// out of phase is no channel turned over.
+pub(crate) fn inverted_channel(facts: &Facts) -> Option<Finding> {
+    let whole = facts.song.correlation.filter(|_| facts.song.gated_s >= SIDES_S)?;
+    let mut bands: Vec<f64> = facts.song.bands.iter().filter_map(|band| band.correlation).collect();
+    let correlation = whole.max(median(&mut bands)?);
+    Some(Finding {
+        figure: correlation,
+        evidence: Evidence { figure: Figure::Correlation(correlation), bands_hz: None, at_s: None },
+        gaps: Vec::new(),
+    })
+}
+
+/// The fold of the bands under 125 Hz together, gated.
+pub(crate) fn low_end_fold(facts: &Facts) -> Option<Finding> {
+    let low = facts.song.low_end.filter(|_| facts.song.gated_s >= WHOLE_S)?;
+    let low_db = fold_db(low.fold)?;
+    let is_weaker_than_the_rest =
+        fold_db(low.above_fold).is_none_or(|above_db| low_db < above_db - WEAKER_DB);
+    if low.power_share < LOW_END_SHARE || !is_weaker_than_the_rest {
+        return None;
+    }
+    let falls = low.falls;
+    let place = match (falls.at_s, falls.until_s) {
+        (Some(at_s), None) => format!(" from {}", words::clock(at_s)),
+        (Some(at_s), Some(until_s)) => {
+            format!(", first from {} to {}", words::clock(at_s), words::clock(until_s))
+        }
+        (None, _) => String::new(),
+    };
+    Some(Finding {
+        figure: low_db,
+        evidence: Evidence {
+            figure: Figure::Fold(falls.fold.db()),
+            bands_hz: Some(falls.bands_hz),
+            at_s: falls.at_s,
+        },
+        gaps: vec![
+            ("bands", words::bands(falls.bands_hz)),
+            ("falls", words::falls(falls.fold)),
+            ("place", place),
+        ],
+    })
+}
+
+/// The fold of the 10 s of an octave above the low end that lose most. What falls away together with the low end is not
+/// told twice.
+pub(crate) fn cancellation(facts: &Facts) -> Option<Finding> {
+    let low_end = low_end_fold(facts).filter(|low_end| low_end.figure < LOW_END_FALLS_DB);
+    let told_hz = low_end.and_then(|low_end| low_end.evidence.bands_hz).map_or(0.0, |[_, highest]| highest);
+    let octaves = facts.song.cancels.iter().filter(|octave| octave.bands_hz[0] > told_hz);
+    let worst = *octaves.min_by(|a, b| kept_order(a.fold, b.fold))?;
+    let (at_s, until_s) = (worst.at_s?, worst.until_s?);
+    Some(Finding {
+        figure: fold_db(worst.fold)?,
+        evidence: Evidence {
+            figure: Figure::Fold(worst.fold.db()),
+            bands_hz: Some(worst.bands_hz),
+            at_s: Some(at_s),
+        },
+        gaps: vec![
+            ("bands", words::bands(worst.bands_hz)),
+            ("falls", words::falls(worst.fold)),
+            ("length", words::length(until_s - at_s)),
+            ("at", words::clock(at_s)),
+        ],
+    })
+}
+
+/// The share of the bands that lie clearly outside the records.
+pub(crate) fn unlike_records(facts: &Facts) -> Option<Finding> {
+    let share = Balance::new(facts.song, facts.judged_by?).outside_share()?;
+    Some(Finding {
+        figure: share,
+        evidence: Evidence { figure: Figure::OutsideShare(share), bands_hz: None, at_s: None },
+        gaps: Vec::new(),
+    })
+}
+
+/// How far three adjacent bands all lie outside the records on the same side: the worst three.
+pub(crate) fn balance(facts: &Facts) -> Option<Finding> {
+    let range = Balance::new(facts.song, facts.judged_by?).worst_range()?;
+    let side = if range.off_db > 0.0 { "above" } else { "below" };
+    Some(Finding {
+        figure: range.outside_db,
+        evidence: Evidence {
+            figure: Figure::Off(Db(range.off_db)),
+            bands_hz: Some(range.bands_hz),
+            at_s: None,
+        },
+        gaps: vec![
+            ("bands", words::bands(range.bands_hz)),
+            ("amount", words::amount(range.off_db)),
+            ("side", side.to_owned()),
+        ],
+    })
+}
+
+/// How far the PSR of the loud parts and the PLR both lie under the records' lowest.
+///
+/// The two are witnesses of the same thing by different clocks: of the loudest 30 s, and of the whole. Loudness range is
+/// no third: a bus that is squeezed by its fastest peaks keeps its range, and an even song without any compression has
+/// little.
+pub(crate) fn compression(facts: &Facts) -> Option<Finding> {
+    let yardstick = facts.judged_by?;
+    let records = RecordFigures::of(yardstick);
+    let enough = yardstick.records.iter().filter(|record| record.psr_loud_db.zip(record.plr_db).is_some());
+    if enough.count() < RECORDS_TO_JUDGE {
+        return None;
+    }
+    let ([psr_low, psr_high], [plr_low, _]) = (records.psr_loud_db?, records.plr_db?);
+    let (psr, plr) = (facts.song.psr_loud?, facts.song.plr?);
+    Some(Finding {
+        figure: f64::min(psr_low - psr.0, plr_low - plr.0),
+        evidence: Evidence { figure: Figure::PsrLoud(psr), bands_hz: None, at_s: None },
+        gaps: vec![
+            ("psr", format!("{} dB", words::number(psr.0, 1))),
+            ("records", format!("{} to {} dB", words::number(psr_low, 1), words::number(psr_high, 1))),
+        ],
+    })
+}
+
+/// Clipped runs, where there are any.
+pub(crate) fn clipped_runs(facts: &Facts) -> Option<Finding> {
+    let health = &facts.song.health;
+    let (runs, at_s) = (health.clipped_runs, health.clipped_at_s);
+    (runs > 0).then(|| Finding {
+        figure: runs as f64,
+        evidence: Evidence { figure: Figure::ClippedRuns(runs), bands_hz: None, at_s },
+        gaps: vec![("times", words::times(runs)), ("place", words::first_at(at_s))],
+    })
+}
+
+/// The largest true peak, by more than the 0.05 dB that a meter may read over.
+pub(crate) fn true_peak_overs(facts: &Facts) -> Option<Finding> {
+    let (peak, at_s) = (facts.song.true_peak_dbtp?, facts.song.health.over_at_s);
+    Some(Finding {
+        figure: peak.0,
+        evidence: Evidence { figure: Figure::TruePeak(peak), bands_hz: None, at_s },
+        gaps: vec![
+            ("peak", format!("+{} dBTP", words::number(peak.0, 1))),
+            (
+                "place",
+                at_s.map_or_else(String::new, |at_s| format!(", first over at {}", words::clock(at_s))),
+            ),
+        ],
+    })
+}
+
+/// The level of the mean of the samples, of the side that has more.
+pub(crate) fn dc(facts: &Facts) -> Option<Finding> {
+    let health = &facts.song.health;
+    let (left, right) = (health.dc_left.abs(), health.dc_right.abs());
+    let level = Db::of_amplitude(left.max(right)).filter(|_| facts.song.duration_s >= DC_S)?;
+    // Within a decibel or so the sides have the same.
+    let place = if left.min(right) > 0.9 * left.max(right) {
+        "on both sides"
+    } else if left > right {
+        "on the left"
+    } else {
+        "on the right"
+    };
+    Some(Finding {
+        figure: level.0,
+        evidence: Evidence { figure: Figure::Dc(level), bands_hz: None, at_s: None },
+        gaps: vec![("level", format!("{} dBFS", words::number(level.0, 0))), ("where", place.to_owned())],
+    })
+}

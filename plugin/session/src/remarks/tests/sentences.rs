@@ -1,0 +1,86 @@
+//! What the remarks say, and what they stand on.
+
+use super::*;
+
+#[test]
+fn the_sentences_say_what_how_much_where_and_what_to_try() {
+    let first = |change: Change| said(change).remove(0).text;
+    for (change, text) in [
+        (
+            (|s| low_end(s, -2.6, [Some(134.2), None])) as Change,
+            "80–125 Hz falls away by 5 dB in mono from 2:14. Something low is wide or out of phase between the sides: narrow it.",
+        ),
+        (
+            |s| low_end(s, -2.6, [Some(45.0), Some(75.0)]),
+            "80–125 Hz falls away by 5 dB in mono, first from 0:45 to 1:15. Something low is wide or out of phase between \
+             the sides: narrow it.",
+        ),
+        (
+            |s| s.cancels[0].fold.kept = Some(0.0),
+            "2–3.15 kHz is lost in mono in the 10 s from 1:20: something cancels. Try the polarity of one part there \
+             first.",
+        ),
+        (
+            |s| raised(s, 2000.0, 6300.0, 4.2),
+            "2–6.3 kHz lies 4 dB above where those records have it. Hear one of them first.",
+        ),
+        (
+            |s| raised(s, 2000.0, 6300.0, -1.8),
+            "2–6.3 kHz lies 1.8 dB below where those records have it. Hear one of them first.",
+        ),
+        (
+            |s| squeezed(s, 6.1, 9.0),
+            "The loud parts move less than those records’: PSR 6.1 dB, theirs 8.0 to 10.0 dB. Try less limiting first.",
+        ),
+        (
+            |s| one_sided(s, 24.3),
+            "The right side is silent for 24 s from 1:10 while the left one plays. Try its routing first.",
+        ),
+        (
+            |s| {
+                s.health.clipped_runs = 12;
+                s.health.clipped_at_s = Some(74.0);
+            },
+            "It clips 12 times, first at 1:14. Turn the mix down before its last stage.",
+        ),
+        (
+            |s| {
+                s.true_peak_dbtp = Some(Db(0.34));
+                s.health.over_at_s = Some(62.0);
+            },
+            "True peak goes to +0.3 dBTP, first over at 1:02. Turn the mix down a little before it is printed.",
+        ),
+        (
+            |s| s.health.dc_left = 0.01,
+            "There is DC, −40 dBFS on the left. Try a high-pass at 20 Hz where it comes in.",
+        ),
+    ] {
+        assert_eq!(first(change), text);
+    }
+    for Case(id, trips, ..) in CASES {
+        let text = first(trips);
+        assert!(!text.contains(['{', '}']), "{id} has a gap: {text}");
+    }
+}
+
+#[test]
+fn the_evidence_is_what_the_sentence_says() {
+    let remark = said(|song| low_end(song, -2.6, [Some(134.2), None])).remove(0);
+    let Figure::Fold(Some(fold)) = remark.evidence.figure else { panic!("{:?}", remark.evidence) };
+    assert!((fold.0 + 5.2).abs() < 1e-9);
+    assert_eq!((remark.evidence.bands_hz, remark.evidence.at_s), (Some([80.0, 125.0]), Some(134.2)));
+    let text = serde_json::to_string(&said(|song| raised(song, 2000.0, 6300.0, 4.0)).remove(0)).unwrap();
+    assert!(text.starts_with("{\"id\":\"balance\",\"text\":\"2–6.3 kHz"), "{text}");
+    assert!(text.contains("\"urgency\":\"apart\",\"evidence\":{\"figure\":{\"off_db\":"), "{text}");
+    assert!(text.ends_with(",\"bands_hz\":[2000.0,6300.0],\"at_s\":null}}"), "{text}");
+}
+
+/// The definitions are told where every figure is defined.
+#[test]
+fn every_rule_and_its_limits_stand_among_the_measures() {
+    let document = include_str!("../../../../../docs/measures.md");
+    for rule in &RULES {
+        let row = format!("| `{}` | {} | {} |", rule.id, rule.limits(), rule.source);
+        assert!(document.contains(&row), "docs/measures.md has no row {row}");
+    }
+}
