@@ -126,6 +126,20 @@ fn pre_roll_fills_no_cell() {
     assert!(heard.readings.iter().any(|reading| reading.place.preroll));
 }
 
+/// A host says with every block whether the pass is paused.
+#[test]
+fn told_at_every_block_that_it_goes_on_a_pass_goes_on() {
+    let sound = Noise::new(3).white(5 * 48_000, 0.1);
+    let (mut analyzer, mut heard) = (analyzer(), Heard::default());
+    for (index, block) in sound.chunks(480).enumerate() {
+        analyzer.set_paused(false);
+        analyzer.push(block, block, Position::in_file(480 * index as i64), &mut heard);
+    }
+    analyzer.finish(&mut heard);
+    let file = Heard::stereo(RATE, &sound, &sound);
+    assert_eq!(heard.last().pass, file.last().pass);
+}
+
 /// EBU Tech 3341 v4 (2023) sec. 2.2: integrated and range start, pause and go on together; a reset forgets them,
 /// in pause too.
 #[test]

@@ -49,6 +49,10 @@ impl PassMeter {
     }
 
     pub(crate) fn set_paused(&mut self, paused: bool) {
+        // Told the same again, as with every block, the windows that have begun go on.
+        if paused == self.paused {
+            return;
+        }
         self.paused = paused;
         self.slices = 0;
     }

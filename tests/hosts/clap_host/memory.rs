@@ -28,7 +28,7 @@ fn an_instance_takes_eight_mebibytes_at_most() {
     print!("{printed}");
 }
 
-/// The process's own writable memory, touched or not, in MiB: `VmData` of proc_pid_status(5).
+/// The process's own writable memory, touched or not, in MiB: `VmData` of `proc_pid_status(5)`.
 fn reserved_mib() -> f64 {
     let status = fs::read_to_string("/proc/self/status").expect("the system tells of its processes");
     let line = status.lines().find_map(|line| line.strip_prefix("VmData:")).expect("it tells of its memory");
