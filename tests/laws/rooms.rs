@@ -10,7 +10,7 @@ use crate::sources;
 
 /// The rooms from top to bottom. A room may know those below it.
 const ROOMS: [&str; 9] =
-    ["shell", "window", "command", "editor", "clerk", "files", "session", "handoff", "analysis"];
+    ["window", "shell", "command", "editor", "clerk", "files", "session", "handoff", "analysis"];
 
 /// What a room must not know though it lies below, with the reason.
 const NOT_KNOWN: [(&str, &str, &str); 5] = [
@@ -22,7 +22,10 @@ const NOT_KNOWN: [(&str, &str, &str); 5] = [
 ];
 
 /// Who may use a crate directly.
-const KEPT_TO: [(&str, &[&str]); 5] = [
+const KEPT_TO: [(&str, &[&str]); 8] = [
+    ("alsa", &["window"]),
+    ("cpal", &["window"]),
+    ("jack", &["window"]),
     ("nice-plug", &["shell", "window"]),
     ("nice-plug-egui", &["shell", "window"]),
     ("egui", &["shell", "window", "editor"]),
@@ -93,7 +96,7 @@ fn package(room: &str) -> String {
 }
 
 fn room(package: &str) -> Option<&str> {
-    package.strip_prefix("candlemark-").filter(|room| *room != "tests")
+    package.strip_prefix("candlemark-").filter(|room| !["tests", "demo"].contains(room))
 }
 
 /// Everything below `package`, itself not.
@@ -153,6 +156,20 @@ fn not_kept(graph: &Graph) -> Vec<String> {
     breaches
 }
 
+/// Crates of sound systems, whose headers it takes to build them, below any package but the desktop window.
+fn sound_systems(graph: &Graph) -> Vec<String> {
+    const SYSTEMS: [&str; 4] = ["cpal", "jack", "alsa", "coreaudio"];
+    let is_one = |name: &str| SYSTEMS.iter().any(|system| name.starts_with(system));
+    graph
+        .keys()
+        .filter(|package| package.starts_with("candlemark-") || *package == "xtask")
+        .filter(|package| **package != self::package("window"))
+        .flat_map(|package| below(graph, package).into_iter().map(move |name| (package, name)))
+        .filter(|(_, name)| is_one(name))
+        .map(|(package, name)| format!("{package} links {name}"))
+        .collect()
+}
+
 /// Crates of hosts, windows and sound systems, which the command must not link.
 fn not_for_the_command(graph: &Graph) -> Vec<String> {
     const FRONTS: [&str; 9] =
@@ -188,6 +205,12 @@ fn the_command_links_no_host_window_or_sound_system() {
 }
 
 #[test]
+fn the_desktop_window_alone_links_a_sound_system() {
+    sources::hold("outside of the desktop window", &sound_systems(&graph()));
+    assert!(below(&graph(), &package("window")).contains("cpal"), "the window has none either");
+}
+
+#[test]
 fn the_laws_fail_on_bad_samples() {
     let sample = |arrows: &[(&str, &str)]| {
         let mut graph = Graph::new();
@@ -210,5 +233,7 @@ fn the_laws_fail_on_bad_samples() {
     assert!(upward(&sample(&[("candlemark-files", "candlemark-session")])).is_empty());
 
     assert_eq!(not_kept(&sample(&[("candlemark-clerk", "nice-plug")])).len(), 1);
+    assert_eq!(sound_systems(&sample(&[("candlemark-shell", "a"), ("a", "alsa-sys")])).len(), 1);
+    assert!(sound_systems(&sample(&[("candlemark-window", "cpal"), ("cpal", "alsa")])).is_empty());
     assert_eq!(not_for_the_command(&sample(&[("candlemark-command", "a"), ("a", "egui")])).len(), 1);
 }

@@ -9,7 +9,7 @@ use anyhow::{Context, Result};
 use clap::Args;
 
 use crate::bundle::{self, Profile};
-use crate::{process, swap};
+use crate::{process, setup, swap};
 
 /// Puts the plugin where hosts look for it, and the command where cargo puts programs.
 ///
@@ -22,20 +22,33 @@ pub(crate) struct Options {
     /// Install the quickly built plugin and command with debug assertions
     #[arg(long)]
     debug: bool,
+    /// Install candlemark-desk too, the plugin in a window of its own; building it takes headers of ALSA and JACK,
+    /// which are installed if they are missing
+    #[arg(long)]
+    desk: bool,
 }
 
-/// The package by whose name cargo remembers the installed command.
-const COMMAND_PACKAGE: &str = "candlemark-command";
+/// A program that cargo installs: where its package lies, the name by which cargo remembers it, and its own.
+struct Program {
+    folder: &'static str,
+    package: &'static str,
+    name: &'static str,
+}
+
+const COMMAND: Program =
+    Program { folder: "plugin/command", package: "candlemark-command", name: "candlemark" };
+const DESK: Program =
+    Program { folder: "plugin/window", package: "candlemark-window", name: "candlemark-desk" };
 
 pub(crate) fn run(options: &Options) -> Result<()> {
     let places = Places::of_this_user()?;
     let profile = Profile::of_debug(options.debug);
     let bundles = bundle::build(profile)?;
-    let mut command = process::cargo(["install", "--locked", "--path", "plugin/command"]);
-    if profile == Profile::Debug {
-        command.arg("--debug");
+    COMMAND.install(profile)?;
+    if options.desk {
+        setup::desk()?;
+        DESK.install(profile)?;
     }
-    process::run(&mut command)?;
     for (bundle, place) in [(bundles.clap, &places.clap), (bundles.vst3, &places.vst3)] {
         let folder = place.parent().context("a plugin lies in a folder")?;
         fs::create_dir_all(folder).with_context(|| format!("can't make {}", folder.display()))?;
@@ -61,17 +74,30 @@ pub(crate) fn uninstall() -> Result<()> {
         }
     }
     let installed = process::output(&mut process::cargo(["install", "--list"]))?;
-    if lists_command(&installed) {
-        process::run(&mut process::cargo(["uninstall", "--package", COMMAND_PACKAGE]))?;
-    } else {
-        println!("Not there: the `candlemark` command in cargo's folder of programs");
+    for program in [COMMAND, DESK] {
+        if program.is_listed(&installed) {
+            process::run(&mut process::cargo(["uninstall", "--package", program.package]))?;
+        } else {
+            println!("Not there: `{}` in cargo's folder of programs", program.name);
+        }
     }
     println!("Yardsticks and songs were not touched.");
     Ok(())
 }
 
-fn lists_command(list: &str) -> bool {
-    list.lines().any(|line| line.split(' ').next() == Some(COMMAND_PACKAGE))
+impl Program {
+    fn install(&self, profile: Profile) -> Result<()> {
+        let mut install = process::cargo(["install", "--locked", "--path", self.folder]);
+        if profile == Profile::Debug {
+            install.arg("--debug");
+        }
+        process::run(&mut install)
+    }
+
+    /// Whether cargo's list of what it has installed holds it.
+    fn is_listed(&self, list: &str) -> bool {
+        list.lines().any(|line| line.split(' ').next() == Some(self.package))
+    }
 }
 
 /// Where this user's hosts look for plugins.
@@ -130,10 +156,9 @@ mod tests {
     }
 
     #[test]
-    fn the_command_is_found_in_cargos_list_by_its_whole_name() {
-        assert!(lists_command(
-            "ripgrep v1.0.0:\n    rg\ncandlemark-command v0.1.0 (plugin/command):\n    candlemark\n"
-        ));
-        assert!(!lists_command("candlemark-commander v1.0.0:\n    candlemark-command\n"));
+    fn a_program_is_found_in_cargos_list_by_its_whole_name() {
+        let list = "ripgrep v1.0.0:\n    rg\ncandlemark-command v0.1.0 (plugin/command):\n    candlemark\n";
+        assert!(COMMAND.is_listed(list) && !DESK.is_listed(list));
+        assert!(!COMMAND.is_listed("candlemark-commander v1.0.0:\n    candlemark-command\n"));
     }
 }

@@ -4,10 +4,12 @@ mod apt;
 mod bench;
 mod bundle;
 mod check;
+mod demo;
 mod deny;
 mod folders;
 mod install;
 mod music;
+mod packages;
 mod process;
 mod python;
 mod setup;
@@ -19,10 +21,11 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
-/// Tests, checks, measures, bundles and installs Candlemark.
+/// Shows, tests, checks, measures, bundles and installs Candlemark.
 #[derive(Parser)]
 #[command(bin_name = "cargo xtask", max_term_width = 100)]
 enum Task {
+    Demo(demo::Options),
     Test(test::Options),
     Check(check::Options),
     Bench(bench::Options),
@@ -30,8 +33,8 @@ enum Task {
     Install(install::Options),
     /// Removes what `install` put in place, and says what it removed
     ///
-    /// The plugin in this user's own CLAP and VST3 folders, and the `candlemark` command. Yardsticks and
-    /// songs stay.
+    /// The plugin in this user's own CLAP and VST3 folders, the `candlemark` command, and `candlemark-desk`.
+    /// Yardsticks and songs stay.
     Uninstall,
     /// Installs and fetches what the tests need from outside, and stops there
     ///
@@ -42,6 +45,7 @@ enum Task {
 
 fn main() -> ExitCode {
     let done = match Task::parse() {
+        Task::Demo(options) => demo::run(&options),
         Task::Test(options) => test::run(&options),
         Task::Check(options) => check::run(&options),
         Task::Bench(options) => bench::run(&options),

@@ -16,7 +16,7 @@ pub(crate) struct Outside {
     pub(crate) music: PathBuf,
 }
 
-const NEEDS: [Need; 8] = [
+const NEEDS: [Need; 9] = [
     Need {
         package: "ffmpeg",
         why: "its loudness filter is a peer for the figures, and it encodes the tests' AAC and MP3",
@@ -41,7 +41,31 @@ const NEEDS: [Need; 8] = [
         why: "draws the editor without a graphics card",
         present: || process::succeeds(Command::new("dpkg").args(["--status", "libgl1-mesa-dri"])),
     },
+    Need {
+        package: "jackd2",
+        why: "a sound server without a sound card, for the desktop window",
+        present: || process::exists("jackd") && process::exists("jack_rec"),
+    },
 ];
+
+/// What building the desktop window takes, and nothing else does.
+const DESK_NEEDS: [Need; 3] = [
+    Need { package: "pkg-config", why: DESK, present: || process::exists("pkg-config") },
+    Need { package: "libasound2-dev", why: DESK, present: || has_headers("alsa") },
+    Need { package: "libjack-jackd2-dev", why: DESK, present: || has_headers("jack") },
+];
+
+const DESK: &str = "candlemark-desk is built with it";
+
+/// Whether what it takes to build against a library is here.
+fn has_headers(name: &str) -> bool {
+    process::succeeds(Command::new("pkg-config").args(["--exists", name]))
+}
+
+/// Installs what building the desktop window takes, where that comes from packages: on Linux.
+pub(crate) fn desk() -> Result<()> {
+    if cfg!(target_os = "linux") { apt::ensure(&DESK_NEEDS) } else { Ok(()) }
+}
 
 /// Why the window's libraries are needed. The plugin loads them by name; building it takes none.
 const WINDOW: &str = "the editor's window loads it";
@@ -55,6 +79,7 @@ fn has_library(name: &str) -> bool {
 /// Installs and fetches what is missing.
 pub(crate) fn outside() -> Result<Outside> {
     apt::ensure(&NEEDS)?;
+    desk()?;
     Ok(Outside { python: python::ensure()?, music: music::ensure()? })
 }
 

@@ -1,13 +1,14 @@
 //! `cargo xtask test`: the one command that proves the whole.
 
 use std::io::{BufRead, BufReader, Write};
-use std::path::Path;
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result, bail};
 use clap::Args;
 
 use crate::bundle::{self, Profile};
+use crate::packages::{ALL_BUT_THE_DESK, THE_DESK};
 use crate::setup;
 use crate::totals::Totals;
 use crate::{folders, process};
@@ -17,8 +18,8 @@ use crate::{folders, process};
 /// On a fresh machine it first installs the system packages that are missing (by apt-get; without root
 /// rights it names the command instead), makes the tests' Python environment in target/venv, and fetches
 /// real music into target/music. Then it builds the workspace once, bundles the plugin into
-/// target/bundled-debug, and runs every test, and then the loom models of the lock-free code, which are built
-/// in target/loom. A test that was left out counts as a failure.
+/// target/bundled-debug, builds the desktop window apart, and runs every test, and then the loom models of the
+/// lock-free code, which are built in target/loom. A test that was left out counts as a failure.
 #[derive(Args)]
 pub(crate) struct Options {
     /// Run only the tests whose path holds NAME; the models when NAME holds `loom`
@@ -29,22 +30,30 @@ pub(crate) struct Options {
 pub(crate) fn run(options: &Options) -> Result<()> {
     let outside = setup::outside()?;
     // All targets, so that the features are those of the tests and nothing is built twice.
-    process::run(&mut process::cargo(["build", "--workspace", "--all-targets", "--locked"]))?;
+    process::run(process::cargo(["build", "--all-targets", "--locked"]).args(ALL_BUT_THE_DESK))?;
+    // Before the desktop window is built: the plugin that is tested has never seen what the window needs.
     let bundles = bundle::lay_out(Profile::Debug)?;
-    let command = folders::target().join(format!("debug/candlemark{}", std::env::consts::EXE_SUFFIX));
-    require(&command)?;
+    let command = built("candlemark")?;
+    process::run(process::cargo(["build", "--locked"]).args(THE_DESK))?;
+    let desk = built("candlemark-desk")?;
 
-    let mut tests = process::cargo(["test", "--workspace", "--locked", "--no-fail-fast"]);
-    if let Some(name) = &options.only {
-        tests.args(["--", name]);
-    }
+    let of = |packages: &[&str]| {
+        let mut tests = process::cargo(["test", "--locked", "--no-fail-fast"]);
+        tests.args(packages).args(options.only.iter().flat_map(|name| ["--", name]));
+        tests
+    };
+    let mut tests = of(&ALL_BUT_THE_DESK);
     tests
         .env("CANDLEMARK_CLAP", bundles.clap)
         .env("CANDLEMARK_VST3", bundles.vst3)
         .env("CANDLEMARK_BIN", command)
+        .env("CANDLEMARK_DESK", desk)
         .env("CANDLEMARK_PYTHON", outside.python)
         .env("CANDLEMARK_MUSIC", outside.music);
     let (mut totals, mut succeeded) = run_counting(&mut tests)?;
+    let (of_desk, hold) = run_counting(&mut of(&THE_DESK))?;
+    totals += of_desk;
+    succeeded &= hold;
     if options.only.as_deref().is_none_or(|name| name.contains("loom")) {
         let (models, hold) = run_counting(&mut models(options.only.as_deref()))?;
         if models.passed + models.failed == 0 && options.only.is_none() {
@@ -69,11 +78,13 @@ fn models(only: Option<&str>) -> Command {
     models
 }
 
-fn require(built: &Path) -> Result<()> {
-    if !built.exists() {
-        bail!("the build left no {}", built.display());
+/// Where the build has left a program.
+fn built(name: &str) -> Result<PathBuf> {
+    let program = folders::target().join("debug").join(format!("{name}{}", std::env::consts::EXE_SUFFIX));
+    if !program.exists() {
+        bail!("the build left no {}", program.display());
     }
-    Ok(())
+    Ok(program)
 }
 
 /// Runs the tests, passes on what they print, and adds up their summaries.

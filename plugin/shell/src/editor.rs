@@ -2,6 +2,7 @@
 
 use std::error::Error;
 use std::sync::Arc;
+use std::time::Duration;
 
 use candlemark_clerk::Seat;
 use candlemark_handoff::{OrderSender, TapeReader};
@@ -17,6 +18,10 @@ use crate::framework::Settings;
 use crate::window::Window;
 
 const SIZE: LogicalSize<f32> = LogicalSize { width: 1084.0, height: 680.0 };
+
+/// The adapter's own timer asks for the first frame, and when that comes before the host has shown the window, X11's
+/// answer is lost, and no frame is ever drawn. Being shown asks for it too, and each frame asks for the next.
+const NEVER: Duration = Duration::from_secs(1 << 30);
 
 /// An instance's editor, whether it is open or not.
 pub struct MeterEditor {
@@ -34,7 +39,7 @@ impl MeterEditor {
         let egui = create_egui_editor(
             EguiEditorState::from_size(SIZE, 1.0),
             RepaintNotifier::new(),
-            EguiNiceSettings::new().with_tile("Candlemark"),
+            EguiNiceSettings::new().with_tile("Candlemark").with_repaint_poll_interval(NEVER),
             Window::new(tape.clone(), Arc::clone(seat), Arc::clone(settings), orders.clone()),
         )?;
         Some(Self { egui, orders: orders.clone() })
