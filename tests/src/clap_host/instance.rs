@@ -8,7 +8,7 @@ use std::thread;
 use std::time::Duration;
 
 use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
-use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window};
+use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiError, GuiSize, PluginGui, Window};
 use clack_host::prelude::*;
 use clack_host::process::StoppedPluginAudioProcessor;
 
@@ -95,17 +95,28 @@ impl Instance {
     /// Opens the editor in the X11 window `parent`, which must stay until [`Instance::close_editor`], and gives
     /// its size.
     pub fn open_editor(&mut self, parent: u32) -> GuiSize {
+        self.try_open_editor(parent).expect("the editor can be opened")
+    }
+
+    /// The same, where the system may lack what a window takes.
+    ///
+    /// # Errors
+    ///
+    /// The plugin can't open its editor. Then it is closed.
+    pub fn try_open_editor(&mut self, parent: u32) -> Result<GuiSize, GuiError> {
         let handle = self.plugin.plugin_handle();
         let gui: PluginGui = handle.get_extension().expect("it has an editor");
         let embedded = GuiConfiguration { api_type: GuiApiType::X11, is_floating: false };
         assert!(gui.is_api_supported(&handle, embedded));
-        gui.create(&handle, embedded).expect("the editor can be made");
+        gui.create(&handle, embedded)?;
         let size = gui.get_size(&handle).expect("the editor has a size");
         // SAFETY: the caller keeps the window.
-        unsafe { gui.set_parent(&handle, Window::from_x11_handle(parent.into())) }
-            .expect("it takes the window");
-        gui.show(&handle).expect("it can be shown");
-        size
+        let taken = unsafe { gui.set_parent(&handle, Window::from_x11_handle(parent.into())) };
+        let shown = taken.and_then(|()| gui.show(&handle));
+        if shown.is_err() {
+            gui.destroy(&handle);
+        }
+        shown.map(|()| size)
     }
 
     /// Closes the editor.

@@ -1,0 +1,38 @@
+//! What the meter shows, as it writes it for other programs.
+
+use std::fs;
+use std::path::Path;
+use std::time::{Duration, Instant, SystemTime};
+
+use anyhow::{Context as _, bail};
+use candlemark_clerk::ReadOut;
+use candlemark_tests::clap_host::Instance;
+
+/// It is written once a second.
+const PATIENCE: Duration = Duration::from_secs(30);
+const TURN: Duration = Duration::from_millis(20);
+
+/// What the process's only instance shows when it has taken in all that was played: twice in a row the same.
+pub(crate) fn settled(instance: &mut Instance, folder: &Path) -> anyhow::Result<ReadOut> {
+    let path = folder.join(format!("{}-0.json", std::process::id()));
+    let begun = Instant::now();
+    let mut before: Option<(SystemTime, ReadOut)> = None;
+    while begun.elapsed() < PATIENCE {
+        instance.serve_main_thread();
+        std::thread::sleep(TURN);
+        let Ok(written) = fs::metadata(&path).and_then(|file| file.modified()) else { continue };
+        if before.as_ref().is_some_and(|(at, _)| *at == written) {
+            continue;
+        }
+        let problem = || format!("what the meter shows can't be read from {}", path.display());
+        let bytes = fs::read(&path).with_context(problem)?;
+        let now: ReadOut = serde_json::from_slice(&bytes).with_context(problem)?;
+        if before.is_some_and(|(_, before)| before.readings == now.readings && now.readings > 0) {
+            // Each process has its own; what is read is not needed any more.
+            let _ = fs::remove_file(&path);
+            return Ok(now);
+        }
+        before = Some((written, now));
+    }
+    bail!("the meter has not written what it shows to {} in {} s", path.display(), PATIENCE.as_secs())
+}
