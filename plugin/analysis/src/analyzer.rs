@@ -209,7 +209,7 @@ impl Analyzer {
     }
 
     /// Clears filters and windows, as at a host's reset: the sound before and the sound after have nothing
-    /// to do with each other. Ends the pass; the cells that it filled are given.
+    /// to do with each other. Ends the pass, whose figures stay until the next begins; the cells that it filled are given.
     ///
     /// # Realtime safety
     ///
@@ -229,7 +229,6 @@ impl Analyzer {
         self.slices.clear();
         self.chunks.clear();
         self.chunk_slices = 0;
-        self.pass.reset();
         self.clock = None;
         self.counting = false;
         self.broken_at = None;

@@ -24,9 +24,17 @@ pub(crate) fn gain(audition: Audition, reading: &Reading) -> Gain {
         return Gain::UNITY;
     }
     let equal = (stereo / heard).sqrt();
-    // A peak that fits must go on fitting.
-    let room = f64::max(1.0, 1.0 / f64::from(reading.true_peak_3s));
-    Gain::of_amplitude(equal.min(LOUDEST).min(room) as f32)
+    Gain::of_amplitude(equal.min(LOUDEST).min(room(reading)) as f32)
+}
+
+/// The gain at which the peaks of the last 3 s reach full scale, 1 at least: a peak that fits must go on fitting.
+fn room(reading: &Reading) -> f64 {
+    f64::max(1.0, 1.0 / f64::from(reading.true_peak_3s))
+}
+
+/// Whether the peaks leave no room for all that an audition may be lifted by.
+pub(crate) fn is_full(reading: &Reading) -> bool {
+    room(reading) < LOUDEST
 }
 
 /// A gain in dB.

@@ -1,11 +1,12 @@
 //! The thread, and each instance's seat at it.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use candlemark_files::{FileError, Shelf};
-use candlemark_handoff::{Audition, OrderSender, TapeReader};
+use candlemark_handoff::{Audition, Gain, OrderSender, TapeReader};
 use candlemark_session::remarks::Remarks;
 use candlemark_session::view::View;
 use candlemark_session::yardstick::Yardstick;
@@ -22,6 +23,10 @@ const FAST_ROUND: Duration = Duration::from_millis(20);
 
 /// Orders that wait at most: a person does not click faster.
 const ORDERS: usize = 64;
+
+/// What is shown of an instance whose song could not be worked out.
+const FAILED: &str = "Candlemark has failed here and shows nothing more. The sound passes as it is. Save your project, and \
+     take the plugin out and in again.";
 
 /// Keeps the yardstick in use where the host's project is saved.
 pub trait Keeper: Send + Sync {
@@ -167,7 +172,7 @@ fn work(joined: &Receiver<Box<Table>>) {
             Err(RecvTimeoutError::Disconnected) => return,
         }
         let now = Instant::now();
-        tables.retain_mut(|table| table.advance(now));
+        tables.retain_mut(|table| table.advance_or_give_up(now));
         let fast = tables.iter().any(|table| table.song.is_fast());
         next = now + if fast { FAST_ROUND } else { ROUND };
     }
@@ -192,12 +197,14 @@ struct Table {
     trouble: Option<String>,
     match_db: Option<f64>,
     outlet: Option<Outlet>,
+    /// A round has been done: the first looks at the shelf, which the host's own thread must not wait for.
+    seated: bool,
 }
 
 impl Table {
     fn new(published: Weak<Published>, papers: Papers) -> Self {
         let song = Song::new(&papers.tape);
-        let mut table = Self {
+        Self {
             published,
             papers,
             song,
@@ -206,14 +213,29 @@ impl Table {
             trouble: None,
             match_db: None,
             outlet: Outlet::of_instance(),
-        };
-        table.look_at_shelf();
-        table
+            seated: false,
+        }
+    }
+
+    /// One round. A table that fails takes no other with it: it says so, and is done with.
+    fn advance_or_give_up(&mut self, now: Instant) -> bool {
+        let round = catch_unwind(AssertUnwindSafe(|| self.advance(now)));
+        round.unwrap_or_else(|_| {
+            self.papers.audio.let_go();
+            if let Some(published) = self.published.upgrade() {
+                let view = View { trouble: Some(FAILED.into()), ..View::default() };
+                *published.lock() = Arc::new(Shown { view, ..Shown::default() });
+            }
+            false
+        })
     }
 
     /// One round. False when the instance is gone.
     fn advance(&mut self, now: Instant) -> bool {
         let Some(published) = self.published.upgrade() else { return false };
+        if !std::mem::replace(&mut self.seated, true) {
+            self.look_at_shelf();
+        }
         let orders: TryIter<'_, Order> = self.papers.orders.try_iter();
         for order in orders.collect::<Vec<_>>() {
             self.carry_out(order);
@@ -265,6 +287,11 @@ impl Table {
             for audition in Audition::ALL {
                 audio.match_level(audition, level_match::gain(audition, reading));
             }
+        }
+        // What has got louder meanwhile must still fit; nothing is turned up while it sounds.
+        let fits = audio.matched(sounding).amplitude().min(level_match::gain(sounding, reading).amplitude());
+        if sounding != Audition::Off && level_match::is_full(reading) {
+            audio.match_level(sounding, Gain::of_amplitude(fits));
         }
         self.match_db = Some(level_match::db(audio.matched(sounding))).filter(|_| sounding != Audition::Off);
     }

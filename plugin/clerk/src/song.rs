@@ -27,6 +27,9 @@ pub(crate) struct Song {
     /// Records that were read before their activation was.
     waiting: (Option<TapedReading>, Option<TapedCell>),
     desk: Desk,
+    /// What the Desk was made for; `None` before the host has set the plugin up.
+    desk_for: Option<(Hertz, Channels)>,
+    put_away: Vec<((Hertz, Channels), Desk)>,
     figures: SongFigures,
     strip: Vec<StripPoint>,
     traces: TraceFollower,
@@ -51,6 +54,8 @@ impl Song {
             activation: None,
             waiting: (None, None),
             desk: Desk::of_song(Hertz(48_000.0), Channels::Stereo),
+            desk_for: None,
+            put_away: Vec::new(),
             figures: SongFigures::default(),
             strip: Vec::new(),
             traces: tape.traces.follow(),
@@ -68,10 +73,9 @@ impl Song {
     pub(crate) fn catch_up(&mut self, tape: &TapeReader, now: Instant) -> bool {
         let activation = tape.activation();
         if activation != self.activation {
-            // A Desk is made for one sample rate: another begins a song anew.
             self.activation = activation;
-            if let Some(Activation { sample_rate, channels, .. }) = activation {
-                self.desk = Desk::of_song(sample_rate, channels);
+            if let Some(Activation { sample_rate, channels, measured: true, .. }) = activation {
+                self.sit_at_desk_for((sample_rate, channels));
             }
             self.figures_at = None;
         }
@@ -103,6 +107,23 @@ impl Song {
             return true;
         }
         false
+    }
+
+    /// A Desk is made for one sample rate and channel count. Hosts render at another and come back: the Desk of before
+    /// is put away meanwhile, with all that was heard.
+    fn sit_at_desk_for(&mut self, made_for: (Hertz, Channels)) {
+        if self.desk_for == Some(made_for) {
+            return;
+        }
+        let there = self.put_away.iter().position(|(kept_for, _)| *kept_for == made_for);
+        let desk = match there {
+            Some(index) => self.put_away.swap_remove(index).1,
+            None => Desk::of_song(made_for.0, made_for.1),
+        };
+        let before = std::mem::replace(&mut self.desk, desk);
+        if let Some(before_for) = self.desk_for.replace(made_for) {
+            self.put_away.push((before_for, before));
+        }
     }
 
     /// The candle burns while sound runs. An offline render is none: it says so, or it is faster than time.

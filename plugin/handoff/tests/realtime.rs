@@ -30,7 +30,7 @@ fn orders_are_taken_and_played_without_an_allocation() {
                 sample_rate,
                 activated: block == 0,
                 transport_started: block == 500,
-                offline: (700..800).contains(&block),
+                prints: (700..800).contains(&block),
             };
             let sound = release.step(&moment, &receiver.poll());
             fader.play(sound, sample_rate, &mut left, &mut right);

@@ -44,14 +44,20 @@ impl Auditions {
     /// # Realtime safety
     ///
     /// One pass over the samples at most: no allocation, no lock, no system call, no panic.
-    pub(crate) fn play(&mut self, block: &mut [&mut [f32]], position: &Position, orders: &Orders) {
+    pub(crate) fn play(
+        &mut self,
+        block: &mut [&mut [f32]],
+        position: &Position,
+        records: bool,
+        orders: &Orders,
+    ) {
         let plays = position.playing == Some(true);
         let moment = Moment {
             frames: block.first().map_or(0, |channel| channel.len() as u64),
             sample_rate: self.sample_rate,
             activated: std::mem::take(&mut self.activated),
             transport_started: plays && !std::mem::replace(&mut self.played, plays),
-            offline: position.offline,
+            prints: position.offline || records,
         };
         self.played = plays;
         let sound = self.release.step(&moment, orders);

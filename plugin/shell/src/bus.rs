@@ -18,7 +18,7 @@ impl Bus {
     }
 
     /// Makes ready for a sample rate and a channel count. Hosts may prepare several times in a row: with the
-    /// same settings the Analyzer stays, and with it its passes. Not for the audio thread: it allocates.
+    /// same settings the Analyzer stays, and with it the figures of its pass. Not for the audio thread: it allocates.
     pub(crate) fn activate(&mut self, sample_rate: Hertz, channels: Channels) {
         let unchanged = self.channels == channels
             && self.analyzer.as_ref().is_some_and(|analyzer| analyzer.sample_rate() == sample_rate);

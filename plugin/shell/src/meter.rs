@@ -77,7 +77,7 @@ impl Meter {
         self.bus.obey(&orders);
         // What is measured is the song, whatever is heard.
         self.bus.measure(block, position);
-        self.auditions.play(block, &position, &orders);
+        self.auditions.play(block, &position, transport.recording, &orders);
     }
 
     /// What stands in for a host when the editor is opened without one: the parameters can be set through it.

@@ -55,7 +55,7 @@ impl NiceEguiApp for Window {
         self.orders.beat();
         let shown = self.seat.shown();
         let mut view = shown.view.clone();
-        view.trouble = self.trouble();
+        view.trouble = self.trouble().or(view.trouble);
         let choice = Choice {
             names: shown.shelf.clone(),
             in_use: shown.in_use.clone(),

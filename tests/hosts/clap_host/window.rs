@@ -30,9 +30,10 @@ fn the_editor_opens_follows_the_sound_and_closes() {
 fn inside() {
     let parent = Parent::open(None);
     assert_eq!(parent.colours(), 1, "an empty window");
-    let mut instance = Instance::new(2);
-    instance.activate(48_000.0);
     for yardstick in [String::new(), a_yardstick(), String::new()] {
+        // A fresh one each time: an instance keeps its song, and would show it from the start.
+        let mut instance = Instance::new(2);
+        instance.activate(48_000.0);
         assert!(load(&mut instance, &with_yardstick(&yardstick.clone().into())));
         let size = instance.open_editor(parent.window());
         assert!(size.width > 100 && size.height > 100, "{size:?}");

@@ -25,8 +25,8 @@ pub struct Moment {
     pub activated: bool,
     /// The host's transport stood still in the block before and runs now.
     pub transport_started: bool,
-    /// The host says that it renders offline.
-    pub offline: bool,
+    /// The host says that it renders offline, or that it records.
+    pub prints: bool,
 }
 
 /// What is to be played.
@@ -46,7 +46,7 @@ pub struct Sound {
 /// An order is refused for good:
 /// - in the block after an activation, and before the first block;
 /// - in the block in which the transport starts;
-/// - in every block of an offline render;
+/// - in every block of an offline render, and while the host records;
 /// - when the editor's heartbeat was seen to move more than [`BEAT_LATE_MS`] of frames ago. Host and editor are
 ///   seen once a block, so this is exact to a block; while the host asks for no sound, no time passes here, and
 ///   nothing sounds. A render that the host calls live but runs much faster than that outruns the
@@ -90,7 +90,7 @@ impl Release {
             self.order_frames = 0;
         }
 
-        let at_once = set_up || moment.transport_started || moment.offline;
+        let at_once = set_up || moment.transport_started || moment.prints;
         let late = self.beat_age_frames > frames_of(BEAT_LATE_MS / 1000.0, moment.sample_rate);
         let end = self.order_frames.saturating_add(moment.frames);
         let over = order.latched && end > frames_of(LATCH_S, moment.sample_rate);

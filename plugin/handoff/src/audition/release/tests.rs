@@ -10,7 +10,7 @@ const RATE: Hertz = Hertz(48_000.0);
 const BLOCK: u64 = 480;
 
 const QUIET: Moment =
-    Moment { frames: BLOCK, sample_rate: RATE, activated: false, transport_started: false, offline: false };
+    Moment { frames: BLOCK, sample_rate: RATE, activated: false, transport_started: false, prints: false };
 
 fn ordered(number: u64, audition: Audition) -> Orders {
     Orders {
@@ -78,13 +78,13 @@ fn a_transport_that_starts_lets_go() {
 
 #[test]
 fn an_offline_render_lets_go() {
-    lets_go_for_good(Moment { offline: true, ..QUIET });
+    lets_go_for_good(Moment { prints: true, ..QUIET });
 }
 
 #[test]
 fn what_is_ordered_during_a_render_does_not_sound_after_it() {
     let mut release = ready();
-    let render = Moment { offline: true, ..QUIET };
+    let render = Moment { prints: true, ..QUIET };
     assert!(!sounds(&mut release, &render, &ordered(1, Audition::Left)));
     assert!(!sounds(&mut release, &render, &ordered(2, Audition::Right)));
     assert!(!sounds(&mut release, &QUIET, &ordered(2, Audition::Right)));
@@ -174,8 +174,8 @@ fn steps() -> impl Strategy<Value = Vec<Step>> {
     let rare = || prop::bool::weighted(0.04);
     let order = prop::option::weighted(0.2, (0..Audition::ALL.len(), any::<bool>()));
     let step = (1..4096u64, rare(), rare(), prop::bool::weighted(0.1), prop::bool::weighted(0.6), order);
-    let step = step.prop_map(|(frames, activated, transport_started, offline, beat, new_order)| Step {
-        moment: Moment { frames, sample_rate: RATE, activated, transport_started, offline },
+    let step = step.prop_map(|(frames, activated, transport_started, prints, beat, new_order)| Step {
+        moment: Moment { frames, sample_rate: RATE, activated, transport_started, prints },
         beat,
         new_order,
     });
@@ -196,8 +196,8 @@ proptest! {
                 order = AuditionOrder { number: order.number + 1, audition, latched };
                 ended = false;
             }
-            let Moment { frames, activated, transport_started, offline, .. } = step.moment;
-            ended |= index == 0 || activated || transport_started || offline;
+            let Moment { frames, activated, transport_started, prints, .. } = step.moment;
+            ended |= index == 0 || activated || transport_started || prints;
             if activated {
                 since_beat = None;
             } else if step.beat && index > 0 {
@@ -229,8 +229,8 @@ proptest! {
             let other: Vec<f32> = input.iter().map(|sample| 0.25 - sample * 0.5).collect();
             let (mut left, mut right) = (input.clone(), other.clone());
             fader.play(sound, RATE, &mut left, &mut right);
-            let Moment { offline, activated, transport_started, .. } = step.moment;
-            if offline || activated || transport_started {
+            let Moment { prints, activated, transport_started, .. } = step.moment;
+            if prints || activated || transport_started {
                 prop_assert!(left == input && right == other);
                 prop_assert!(fader.is_idle());
             }
