@@ -8,19 +8,13 @@ use candlemark_files::{FileError, Measured, Shelf, ShelfEntry};
 use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE, RecordFigures};
 use candlemark_session::figures::{BandFigures, Fold, SilentSide, SongFigures};
 use candlemark_session::remarks::Remark;
+use candlemark_session::words::{clock, number};
 use candlemark_session::yardstick::Yardstick;
 
 use crate::sentences;
 
 /// What does not exist is a dash, never a zero.
 const NOTHING: &str = "–";
-
-/// A number with a real minus sign.
-fn number(value: f64, decimals: usize) -> String {
-    let text = format!("{:.decimals$}", value.abs());
-    // What rounds to zero has no sign.
-    if value < 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { format!("−{text}") } else { text }
-}
 
 fn signed(value: f64, decimals: usize) -> String {
     let text = number(value, decimals);
@@ -37,12 +31,6 @@ fn lufs(value: Option<Lufs>) -> String {
 
 fn db(value: Option<Db>) -> String {
     or_nothing(value.map(|db| number(db.0, 1)))
-}
-
-/// Minutes and seconds of a place.
-fn clock(seconds: f64) -> String {
-    let whole = seconds as u64;
-    format!("{}:{:02}", whole / 60, whole % 60)
 }
 
 /// A length: under a minute in seconds and tenths.

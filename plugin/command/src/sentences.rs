@@ -1,8 +1,10 @@
 //! What there is to say of a file, in sentences, for people.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use candlemark_session::remarks::Remark;
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 /// The widest line of sentences, in letters.
 const WIDTH: usize = 76;
@@ -21,18 +23,15 @@ pub(crate) fn numbered(remarks: &[Remark]) -> String {
 }
 
 /// A text in lines of at most so many letters, or of one longer word.
-fn lines(text: &str, most: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ') {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= most => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
+fn lines(text: &str, most: usize) -> Vec<Cow<'_, str>> {
+    textwrap::wrap(
+        text,
+        Options::new(most)
+            .word_separator(WordSeparator::AsciiSpace)
+            .word_splitter(WordSplitter::NoHyphenation)
+            .break_words(false)
+            .wrap_algorithm(WrapAlgorithm::FirstFit),
+    )
 }
 
 #[cfg(test)]

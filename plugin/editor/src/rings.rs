@@ -1,15 +1,8 @@
 //! Rings: where mono leaves a band, and how much it takes away.
 
 use candlemark_session::figures::BandFigures;
+use candlemark_session::words::number;
 
-use crate::text;
-
-/// Below this frequency lies the low end, which is to stay whole in mono.
-const LOW_END_HZ: f64 = 125.0;
-/// A fold below this is told in the low end (common practice, no source), in dB.
-const LOW_END_FOLD_DB: f64 = -1.5;
-/// A fold below this is told elsewhere (common practice, no source: −3 is ordinary), in dB.
-const FOLD_DB: f64 = -4.0;
 
 /// What mono takes from a band.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,8 +18,7 @@ impl Ring {
     pub(crate) fn of(band: &BandFigures) -> Option<Self> {
         let kept = band.fold.kept?;
         let Some(fold) = band.fold.db() else { return (kept == 0.0).then_some(Self::Lost) };
-        let limit_db = if band.nominal.0 < LOW_END_HZ { LOW_END_FOLD_DB } else { FOLD_DB };
-        (fold.0 < limit_db).then_some(Self::Falls(fold.0))
+        (fold.0 < band.falls_below_db()).then_some(Self::Falls(fold.0))
     }
 
     /// Where the ring lies when its bead lies at `db`.
@@ -40,7 +32,7 @@ impl Ring {
     /// Its figure.
     pub(crate) fn figure(self) -> String {
         match self {
-            Self::Falls(db) => text::signed(db, 0),
+            Self::Falls(db) => number(db, 0),
             Self::Lost => "lost".into(),
         }
     }

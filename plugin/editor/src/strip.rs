@@ -3,6 +3,7 @@
 use candlemark_analysis::Lufs;
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
+use candlemark_session::words::number;
 use egui::{Align, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use crate::palette::{ACCENT, GRID, INK, NOTE, RAISED, WIRE};
@@ -82,7 +83,7 @@ fn draw_scale(pen: &Pen, scale: &StripScale) {
     for lufs in scale.levels() {
         let y = scale.y(lufs);
         pen.across(plot.x_range(), y, 0.8, GRID);
-        let name = text::signed(lufs, 0);
+        let name = number(lufs, 0);
         pen.text(pos2(plot.right() + 6.0, y + 4.0), Align::Min, &name, pen::NOTE, NOTE);
     }
     let mut taken = f32::NEG_INFINITY;

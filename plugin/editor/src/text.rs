@@ -1,12 +1,13 @@
 //! Figures as text. What is undefined is a dash.
 
 use candlemark_session::figures::Fold;
+use candlemark_session::words::number;
 
 const UNDEFINED: &str = "–";
 
 /// A figure to one decimal place; from a hundred on to none, where a decimal tells nothing.
 pub(crate) fn figure(value: Option<f64>) -> String {
-    value.map_or(UNDEFINED.into(), |value| signed(value, usize::from(value.abs() < 99.95)))
+    value.map_or(UNDEFINED.into(), |value| number(value, usize::from(value.abs() < 99.95)))
 }
 
 /// A mono fold in dB, or that nothing is left.
@@ -21,7 +22,7 @@ pub(crate) fn correlation(correlation: Option<f64>) -> String {
 
 /// From one figure to another.
 pub(crate) fn range([from, to]: [f64; 2], digits: usize) -> String {
-    let (from, to) = (signed(from, digits), signed(to, digits));
+    let (from, to) = (number(from, digits), number(to, digits));
     match (from == to, to.starts_with('−')) {
         (true, _) => from,
         (false, true) => format!("{from}…{to}"),
@@ -56,19 +57,9 @@ pub(crate) fn short_frequency(hz: f64) -> String {
     if hz >= 1000.0 { format!("{}k", (hz / 1000.0).floor()) } else { format!("{}", hz.floor()) }
 }
 
-/// With a true minus, and no minus before a zero.
-pub(crate) fn signed(value: f64, digits: usize) -> String {
-    let text = format!("{value:.digits$}");
-    match text.strip_prefix('-') {
-        Some(zero) if zero.chars().all(|character| matches!(character, '0' | '.')) => zero.into(),
-        Some(positive) => format!("−{positive}"),
-        None => text,
-    }
-}
-
 /// With a plus as well.
 pub(crate) fn with_sign(value: f64, digits: usize) -> String {
-    let text = signed(value, digits);
+    let text = number(value, digits);
     if text.starts_with('−') || text.chars().all(|character| matches!(character, '0' | '.')) {
         text
     } else {
@@ -85,7 +76,7 @@ mod tests {
         assert_eq!(with_sign(0.04, 1), "0.0");
         assert_eq!(with_sign(-0.04, 1), "0.0");
         assert_eq!(with_sign(0.05000001, 1), "+0.1");
-        assert_eq!(signed(-1.26, 1), "−1.3");
+        assert_eq!(number(-1.26, 1), "−1.3");
         assert_eq!(figure(Some(-119.96)), "−120");
         assert_eq!(figure(Some(-99.94)), "−99.9");
         assert_eq!(figure(Some(-99.96)), "−100");

@@ -120,7 +120,7 @@ impl OrderSender {
 
     /// The level match of an audition.
     pub fn matched(&self, audition: Audition) -> Gain {
-        // Relaxed: it is shown, and nothing follows from it.
+        // Relaxed: whoever sets it asks for it; nobody else does.
         let gain = self.shared.gains.get(audition.number()).map_or(1.0, |gain| gain.load(Relaxed));
         Gain::of_amplitude(gain)
     }

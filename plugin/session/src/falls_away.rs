@@ -13,7 +13,9 @@ pub(crate) const LOW_END_FALLS_DB: f64 = -1.5;
 /// The same above it (common practice, no source: −3 is ordinary), in dB.
 pub(crate) const FALLS_DB: f64 = -4.0;
 
-/// The bands of the low end: those under 125 Hz.
+/// The low end lies under this frequency, in hertz (common practice, no source).
+pub(crate) const LOW_END_HZ: f64 = 125.0;
+/// Its bands.
 const LOW_END: Range<usize> = 0..8;
 /// Above it, octaves from 125 Hz to 12.5 kHz; what lies higher is a file's coding as much as a mix.
 const OCTAVES: usize = 7;

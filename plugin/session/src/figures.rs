@@ -3,6 +3,7 @@
 use candlemark_analysis::{Db, Hertz, Lufs, Power};
 use serde::{Deserialize, Serialize};
 
+use crate::falls_away::{FALLS_DB, LOW_END_FALLS_DB, LOW_END_HZ};
 use crate::statistics::{median, percentile};
 
 /// The figures of a song as far as it has been heard, or of a file. What is undefined is `None`.
@@ -115,6 +116,13 @@ pub struct BandFigures {
     pub fold: Fold,
     /// Correlation of the gated sound.
     pub correlation: Option<f64>,
+}
+
+impl BandFigures {
+    /// The fold below which the band falls away in mono, in dB.
+    pub fn falls_below_db(&self) -> f64 {
+        if self.nominal.0 < LOW_END_HZ { LOW_END_FALLS_DB } else { FALLS_DB }
+    }
 }
 
 /// A relative level and how far it moves, in dB.

@@ -16,4 +16,5 @@ pub mod statistics;
 mod stretches;
 pub mod strip;
 pub mod view;
+pub mod words;
 pub mod yardstick;

@@ -50,7 +50,7 @@ pub struct View {
     pub aside: bool,
     /// The song's time.
     pub candle: Candle,
-    /// The sample rate cannot be measured at: why.
+    /// Why nothing is measured, where nothing is.
     pub trouble: Option<String>,
 }
 

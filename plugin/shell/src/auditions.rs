@@ -52,14 +52,14 @@ impl Auditions {
         orders: &Orders,
     ) {
         let plays = position.playing == Some(true);
+        let played = std::mem::replace(&mut self.played, plays);
         let moment = Moment {
             frames: block.first().map_or(0, |channel| channel.len() as u64),
             sample_rate: self.sample_rate,
             activated: std::mem::take(&mut self.activated),
-            transport_started: plays && !std::mem::replace(&mut self.played, plays),
+            transport_started: plays && !played,
             prints: position.offline || records,
         };
-        self.played = plays;
         let sound = self.release.step(&moment, orders);
         // A mono bus has nothing to audition.
         if let [left, right] = block {

@@ -3,38 +3,15 @@
 use std::fmt::Write as _;
 
 use candlemark_session::view::View;
+use candlemark_session::words::number;
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 /// Columns of a line.
 const WIDTH: usize = 78;
 
-/// A number with a real minus sign.
-fn number(value: f64, decimals: usize) -> String {
-    let text = format!("{:.decimals$}", value.abs());
-    if value < 0.0 && text.bytes().any(|byte| (b'1'..=b'9').contains(&byte)) {
-        format!("−{text}")
-    } else {
-        text
-    }
-}
-
 /// What does not exist is a dash.
 pub(crate) fn or_dash(value: Option<f64>, decimals: usize) -> String {
     value.map_or_else(|| "–".to_owned(), |value| number(value, decimals))
-}
-
-/// Minutes and seconds.
-pub(crate) fn clock(seconds: f64) -> String {
-    let whole = seconds.max(0.0) as u64;
-    format!("{}:{:02}", whole / 60, whole % 60)
-}
-
-/// A range of bands by their nominal frequencies.
-pub(crate) fn bands([low_hz, high_hz]: [f64; 2]) -> String {
-    if low_hz >= 1000.0 {
-        format!("{}–{} kHz", low_hz / 1000.0, high_hz / 1000.0)
-    } else {
-        format!("{low_hz}–{high_hz} Hz")
-    }
 }
 
 /// The song's figures, with the records' own beside them.
@@ -69,23 +46,15 @@ pub(crate) fn figures(view: &View) -> String {
 
 /// A text in lines, the first behind `head` and the others as far in.
 pub(crate) fn hanging(head: &str, text: &str) -> String {
-    let indent = head.chars().count();
-    let mut page = head.to_owned();
-    let mut column = indent;
-    for (index, word) in text.split_whitespace().enumerate() {
-        let length = word.chars().count();
-        if index > 0 && column + 1 + length > WIDTH {
-            let _ = write!(page, "\n{:indent$}{word}", "");
-            column = indent + length;
-        } else {
-            let space = if index > 0 { " " } else { "" };
-            page.push_str(space);
-            page.push_str(word);
-            column += space.len() + length;
-        }
-    }
-    page.push('\n');
-    page
+    let indent = " ".repeat(head.chars().count());
+    let options = Options::new(WIDTH)
+        .initial_indent(head)
+        .subsequent_indent(&indent)
+        .word_separator(WordSeparator::AsciiSpace)
+        .word_splitter(WordSplitter::NoHyphenation)
+        .break_words(false)
+        .wrap_algorithm(WrapAlgorithm::FirstFit);
+    textwrap::fill(text.trim_end(), options) + "\n"
 }
 
 #[cfg(test)]
@@ -93,11 +62,8 @@ mod tests {
     use super::*;
 
     #[test]
-    fn numbers_places_and_bands_read_as_people_write_them() {
-        assert_eq!([number(-0.04, 1), number(-1.25, 2), number(3.0, 1)], ["0.0", "−1.25", "3.0"]);
-        assert_eq!([clock(0.0), clock(48.9), clock(125.0)], ["0:00", "0:48", "2:05"]);
-        assert_eq!([bands([2000.0, 6300.0]), bands([40.0, 100.0])], ["2–6.3 kHz", "40–100 Hz"]);
-        assert_eq!(or_dash(None, 1), "–");
+    fn what_does_not_exist_is_a_dash() {
+        assert_eq!([or_dash(None, 1), or_dash(Some(-1.25), 2)], ["–", "−1.25"]);
     }
 
     #[test]

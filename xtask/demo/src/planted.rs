@@ -1,9 +1,10 @@
 //! The planted faults beside what the meter says.
 
 use candlemark_session::remarks::{Figure, Remark};
+use candlemark_session::words::{bands, clock};
 
 use crate::music::{DRIVEN_DB, LOW_END_HZ, Made, UPPER_MIDS_DB, UPPER_MIDS_HZ};
-use crate::page::{bands, clock, hanging};
+use crate::page::hanging;
 
 /// So far a place in the song may be told beside where the fault was planted, in seconds.
 const NEAR_S: f64 = 2.0;

@@ -6,12 +6,13 @@ use std::thread;
 
 use candlemark_editor::Choice;
 use candlemark_files::Shelf;
+use candlemark_session::words::clock;
 use candlemark_session::yardstick::Yardstick;
 
 use crate::arguments::Arguments;
 use crate::listening::{Heard, listen};
 use crate::music::{self, Made};
-use crate::page::{clock, figures, hanging, or_dash};
+use crate::page::{figures, hanging, or_dash};
 use crate::place::Place;
 use crate::{picture, planted, window, yardstick};
 

@@ -9,6 +9,7 @@ use crate::comparison::{RECORDS_TO_JUDGE, RecordFigures};
 use crate::falls_away::LOW_END_FALLS_DB;
 use crate::figures::{Fold, SilentSide, SongFigures};
 use crate::statistics::median;
+use crate::words::{bands, clock, number};
 use crate::yardstick::Yardstick;
 
 /// A song is judged as a whole from so much distinct gated sound on (common practice, no source), in seconds. Of a song
@@ -72,7 +73,7 @@ pub(crate) fn dead_channel(facts: &Facts) -> Option<Finding> {
             ("side", side.to_owned()),
             ("other", other.to_owned()),
             ("length", words::length(found.length_s)),
-            ("at", words::clock(found.at_s)),
+            ("at", clock(found.at_s)),
         ],
     })
 }
@@ -101,9 +102,9 @@ pub(crate) fn low_end_fold(facts: &Facts) -> Option<Finding> {
     }
     let falls = low.falls;
     let place = match (falls.at_s, falls.until_s) {
-        (Some(at_s), None) => format!(" from {}", words::clock(at_s)),
+        (Some(at_s), None) => format!(" from {}", clock(at_s)),
         (Some(at_s), Some(until_s)) => {
-            format!(", first from {} to {}", words::clock(at_s), words::clock(until_s))
+            format!(", first from {} to {}", clock(at_s), clock(until_s))
         }
         (None, _) => String::new(),
     };
@@ -115,7 +116,7 @@ pub(crate) fn low_end_fold(facts: &Facts) -> Option<Finding> {
             at_s: falls.at_s,
         },
         gaps: vec![
-            ("bands", words::bands(falls.bands_hz)),
+            ("bands", bands(falls.bands_hz)),
             ("falls", words::falls(falls.fold)),
             ("place", place),
         ],
@@ -138,10 +139,10 @@ pub(crate) fn cancellation(facts: &Facts) -> Option<Finding> {
             at_s: Some(at_s),
         },
         gaps: vec![
-            ("bands", words::bands(worst.bands_hz)),
+            ("bands", bands(worst.bands_hz)),
             ("falls", words::falls(worst.fold)),
             ("length", words::length(until_s - at_s)),
-            ("at", words::clock(at_s)),
+            ("at", clock(at_s)),
         ],
     })
 }
@@ -168,7 +169,7 @@ pub(crate) fn balance(facts: &Facts) -> Option<Finding> {
             at_s: None,
         },
         gaps: vec![
-            ("bands", words::bands(range.bands_hz)),
+            ("bands", bands(range.bands_hz)),
             ("amount", words::amount(range.off_db)),
             ("side", side.to_owned()),
         ],
@@ -193,8 +194,8 @@ pub(crate) fn compression(facts: &Facts) -> Option<Finding> {
         figure: f64::min(psr_low - psr.0, plr_low - plr.0),
         evidence: Evidence { figure: Figure::PsrLoud(psr), bands_hz: None, at_s: None },
         gaps: vec![
-            ("psr", format!("{} dB", words::number(psr.0, 1))),
-            ("records", format!("{} to {} dB", words::number(psr_low, 1), words::number(psr_high, 1))),
+            ("psr", format!("{} dB", number(psr.0, 1))),
+            ("records", format!("{} to {} dB", number(psr_low, 1), number(psr_high, 1))),
         ],
     })
 }
@@ -217,10 +218,10 @@ pub(crate) fn true_peak_overs(facts: &Facts) -> Option<Finding> {
         figure: peak.0,
         evidence: Evidence { figure: Figure::TruePeak(peak), bands_hz: None, at_s },
         gaps: vec![
-            ("peak", format!("+{} dBTP", words::number(peak.0, 1))),
+            ("peak", format!("+{} dBTP", number(peak.0, 1))),
             (
                 "place",
-                at_s.map_or_else(String::new, |at_s| format!(", first over at {}", words::clock(at_s))),
+                at_s.map_or_else(String::new, |at_s| format!(", first over at {}", clock(at_s))),
             ),
         ],
     })
@@ -242,6 +243,6 @@ pub(crate) fn dc(facts: &Facts) -> Option<Finding> {
     Some(Finding {
         figure: level.0,
         evidence: Evidence { figure: Figure::Dc(level), bands_hz: None, at_s: None },
-        gaps: vec![("level", format!("{} dBFS", words::number(level.0, 0))), ("where", place.to_owned())],
+        gaps: vec![("level", format!("{} dBFS", number(level.0, 0))), ("where", place.to_owned())],
     })
 }

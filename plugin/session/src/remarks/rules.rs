@@ -2,6 +2,7 @@
 
 use super::findings::{self, Facts, Finding};
 use super::{Remark, Urgency, words};
+use crate::words::number;
 use Urgency::{Apart, Broken, Lost, Minor};
 
 /// Where most limits come from.
@@ -168,7 +169,7 @@ impl Rule {
                 .find(|places| (figure * 10f64.powi(*places)).fract() == 0.0)
                 .map_or(2, |places| places as usize)
         };
-        let number = |figure: f64| words::number(figure, decimals(figure));
+        let number = |figure: f64| number(figure, decimals(figure));
         let side = if is_upper { "over" } else { "under" };
         let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
         format!("{side} {}{unit}; stays to {}{unit}", number(figure), number(self.kept))

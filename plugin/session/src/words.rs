@@ -1,0 +1,57 @@
+//! Numbers, places and bands as people read them, for whoever writes sentences or pages.
+
+/// A number with so many decimals, a true minus, and none before a zero.
+pub fn number(value: f64, decimals: usize) -> String {
+    let text = format!("{:.decimals$}", value.abs());
+    let is_zero = text.bytes().all(|byte| matches!(byte, b'0' | b'.'));
+    if value < 0.0 && !is_zero { format!("−{text}") } else { text }
+}
+
+/// A place in the song, in minutes and seconds.
+pub fn clock(seconds: f64) -> String {
+    let minus = if seconds <= -1.0 { "−" } else { "" };
+    let whole = seconds.abs() as u64;
+    format!("{minus}{}:{:02}", whole / 60, whole % 60)
+}
+
+/// A stretch of bands, by their nominal frequencies.
+pub fn bands([low, high]: [f64; 2]) -> String {
+    let (low, high) = if low >= 1000.0 {
+        (format!("{}", low / 1000.0), format!("{} kHz", high / 1000.0))
+    } else if high >= 1000.0 {
+        (format!("{low} Hz"), format!("{} kHz", high / 1000.0))
+    } else {
+        (format!("{low}"), format!("{high} Hz"))
+    };
+    let is_one = high.split(' ').next() == low.split(' ').next();
+    if is_one { high } else { format!("{low}–{high}") }
+}
+
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_and_places_read_as_they_are_spoken() {
+        assert_eq!([number(-0.04, 1), number(-6.25, 1)], ["0.0", "−6.2"]);
+        assert_eq!([clock(134.9), clock(0.0), clock(-0.5), clock(-4.0)], ["2:14", "0:00", "0:00", "−0:04"]);
+        assert_eq!([number(-1.25, 2), number(3.0, 1)], ["−1.25", "3.0"]);
+        assert_eq!([clock(48.9), clock(125.0)], ["0:48", "2:05"]);
+    }
+
+    #[test]
+    fn bands_are_named_as_people_name_them() {
+        for (pair, words) in [
+            ([80.0, 125.0], "80–125 Hz"),
+            ([31.5, 100.0], "31.5–100 Hz"),
+            ([2000.0, 6300.0], "2–6.3 kHz"),
+            ([800.0, 1250.0], "800 Hz–1.25 kHz"),
+            ([40.0, 100.0], "40–100 Hz"),
+            ([63.0, 63.0], "63 Hz"),
+            ([1000.0, 1000.0], "1 kHz"),
+        ] {
+            assert_eq!(bands(pair), words);
+        }
+    }
+}
