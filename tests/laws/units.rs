@@ -40,7 +40,7 @@ const WITHOUT_UNIT: [(&str, &str); 6] = [
 ];
 
 /// The same, in one file alone.
-const IN_ONE_FILE: [(&str, &str, &str); 23] = [
+const IN_ONE_FILE: [(&str, &str, &str); 24] = [
     ("plugin/handoff/src/audition/fader.rs", "left", "samples, full scale ±1"),
     ("plugin/handoff/src/audition/fader.rs", "right", "samples, full scale ±1"),
     ("plugin/analysis/src/analyzer.rs", "left", "samples, full scale ±1"),
@@ -64,6 +64,7 @@ const IN_ONE_FILE: [(&str, &str, &str); 23] = [
     ("plugin/session/src/statistics.rs", "median", "of the unit of what it is taken of"),
     ("plugin/session/src/statistics.rs", "percentile", "of the unit of what it is taken of"),
     ("plugin/session/src/statistics.rs", "values", "of any unit"),
+    ("plugin/session/src/words.rs", "value", "of any unit, which whoever writes it names beside it"),
 ];
 
 fn carries_its_unit(path: &str, name: &str) -> bool {
