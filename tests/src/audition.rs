@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use candlemark_editor::{Choice, Controls, show};
 use candlemark_session::view::View;
-use egui::{Pos2, Shape, vec2};
+use egui::{Pos2, vec2};
 
 use crate::picture;
 use crate::signals::Noise;
@@ -49,10 +49,7 @@ fn place_of(words: &str) -> Place {
     let shapes = picture::shapes(WINDOW, 1.0, |ui| {
         show(ui, &View::default(), &Choice::default(), &controls);
     });
-    let written = shapes.iter().find_map(|clipped| match &clipped.shape {
-        Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect().center()),
-        _ => None,
-    });
+    let written = picture::place_of(&shapes, words);
     let Pos2 { x, y } = written.unwrap_or_else(|| panic!("“{words}” is not written in the window"));
     Place { x: x as i16, y: y as i16 }
 }

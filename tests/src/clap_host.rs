@@ -7,9 +7,10 @@ mod playback;
 mod project;
 mod transport;
 
+pub use crate::passing::Placement;
 pub use bits::assert_same;
 pub use callbacks::Host;
 pub use instance::{ID, Instance, load};
-pub use playback::{Block, Placement, Playback, blocks};
+pub use playback::{Block, Playback, blocks};
 pub use project::{framed, with_yardstick};
 pub use transport::playing_at;

@@ -3,9 +3,13 @@
 pub mod audition;
 pub mod clap_host;
 pub mod command;
+pub mod material;
 pub mod measured;
+pub mod own_process;
+pub mod passing;
 pub mod paths;
 pub mod picture;
+pub mod read_out;
 pub mod signals;
 pub mod song;
 pub mod sound;

@@ -1,7 +1,7 @@
 //! Sound for the host to play.
 
 /// White noise between −`peak` and +`peak`, the same for the same `seed`.
-pub(crate) fn noise(seed: u64, frames: usize, peak: f32) -> Vec<f32> {
+pub fn noise(seed: u64, frames: usize, peak: f32) -> Vec<f32> {
     let mut state = seed;
     (0..frames)
         .map(|_| {
@@ -17,12 +17,12 @@ pub(crate) fn noise(seed: u64, frames: usize, peak: f32) -> Vec<f32> {
 }
 
 /// Channels of noise that have nothing to do with each other.
-pub(crate) fn noises(channels: usize, seed: u64, frames: usize) -> Vec<Vec<f32>> {
+pub fn noises(channels: usize, seed: u64, frames: usize) -> Vec<Vec<f32>> {
     (0..channels).map(|channel| noise(seed * 16 + channel as u64, frames, 0.5)).collect()
 }
 
 /// Samples that no sound card gives, and a plugin may: each must come out as it went in.
-pub(crate) fn extremes() -> Vec<f32> {
+pub fn extremes() -> Vec<f32> {
     vec![
         0.0,
         -0.0,
@@ -47,7 +47,7 @@ pub(crate) fn extremes() -> Vec<f32> {
 }
 
 /// Noise with extremes strewn into it, at other places in each channel.
-pub(crate) fn spoilt(channels: usize, seed: u64, frames: usize) -> Vec<Vec<f32>> {
+pub fn spoilt(channels: usize, seed: u64, frames: usize) -> Vec<Vec<f32>> {
     let mut sound = noises(channels, seed, frames);
     for (channel, samples) in sound.iter_mut().enumerate() {
         for (at, sample) in

@@ -1,7 +1,6 @@
 //! An X server of a test's own, a window for an editor to be put into, and a hand on the mouse.
 
 use std::collections::HashSet;
-use std::env;
 use std::fs::{self, File};
 use std::io::{BufRead, BufReader, BufWriter};
 use std::path::Path;
@@ -18,6 +17,8 @@ use x11rb::protocol::xproto::{
 use x11rb::protocol::xtest::{self, ConnectionExt as _};
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
+
+use crate::own_process::in_its_own_process;
 
 /// An X server without a screen, ended with this value. It ends by itself as well when whoever was connected to it is
 /// gone, so that a test that is ended leaves none behind.
@@ -56,32 +57,28 @@ impl Drop for Display {
     }
 }
 
-/// Marks the process that has the display.
-const INSIDE: &str = "CANDLEMARK_TEST_INSIDE_DISPLAY";
-
 /// Runs the body of a test on a display of its own, and with a shelf of its own that is empty. `test` is the
 /// test's name with its modules.
 ///
 /// The body runs in a process of its own: where the display is, is told by the environment.
 pub fn on_a_display_of_its_own(test: &str, body: impl FnOnce()) {
-    if env::var_os(INSIDE).is_some() {
-        let before = threads();
-        body();
-        return wait_for_threads(before);
-    }
-    let display = Display::start();
-    let shelf = tempfile::tempdir().expect("a folder can be made");
-    let output = Command::new(env::current_exe().expect("the test knows its own file"))
-        .args(["--exact", test, "--nocapture"])
-        .env(INSIDE, "1")
-        .env("DISPLAY", display.name())
-        .env("CANDLEMARK_HOME", shelf.path())
-        .env_remove("WAYLAND_DISPLAY")
-        .output()
-        .expect("the test can run itself");
-    let printed = String::from_utf8_lossy(&output.stdout);
-    let complaint = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success() && printed.contains("1 passed"), "{printed}{complaint}");
+    in_its_own_process(
+        test,
+        |command| {
+            let display = Display::start();
+            let shelf = tempfile::tempdir().expect("a folder can be made");
+            command
+                .env("DISPLAY", display.name())
+                .env("CANDLEMARK_HOME", shelf.path())
+                .env_remove("WAYLAND_DISPLAY");
+            (display, shelf)
+        },
+        || {
+            let before = threads();
+            body();
+            wait_for_threads(before);
+        },
+    );
 }
 
 /// Waits until there are no more threads than before. The thread of an editor's window may outlive the window for a

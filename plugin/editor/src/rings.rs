@@ -3,7 +3,6 @@
 use candlemark_session::figures::BandFigures;
 use candlemark_session::words::number;
 
-
 /// What mono takes from a band.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Ring {

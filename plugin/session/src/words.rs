@@ -27,7 +27,6 @@ pub fn bands([low, high]: [f64; 2]) -> String {
     if is_one { high } else { format!("{low}–{high}") }
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;

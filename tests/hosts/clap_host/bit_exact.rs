@@ -1,31 +1,13 @@
 //! What comes out is what went in, to the last bit.
 
-use std::thread;
+use candlemark_tests::material::noises;
+use candlemark_tests::passing::{self, PLACEMENTS};
 
 use crate::host::{Instance, Placement, assert_same, blocks};
-use crate::material::{extremes, noises, spoilt};
-
-const PLACEMENTS: [Placement; 2] = [Placement::InPlace, Placement::Separate];
 
 #[test]
 fn at_every_block_size() {
-    let sizes: [&[usize]; 7] =
-        [&[1], &[17], &[64], &[480], &[512], &[4096], &[0, 1, 480, 0, 17, 4096, 3, 64, 0, 8192, 512]];
-    for channels in [1, 2] {
-        let mut instance = Instance::new(channels);
-        instance.activate(44_100.0);
-        for placement in PLACEMENTS {
-            for sizes in sizes {
-                let input = noises(channels, 1, 30_000);
-                let output = instance.play(&input, &blocks(30_000, sizes), placement);
-                assert_same(
-                    &output,
-                    &input,
-                    &format!("{channels} channels, blocks of {sizes:?}, {placement:?}"),
-                );
-            }
-        }
-    }
+    passing::at_every_block_size::<Instance>();
 }
 
 #[test]
@@ -61,63 +43,20 @@ fn where_it_cannot_measure() {
 
 #[test]
 fn from_mono_to_stereo_and_back() {
-    let mut instance = Instance::new(2);
-    for (seed, channels) in (1..).zip([1, 2, 2, 1, 1, 2]) {
-        instance.set_channels(channels);
-        instance.activate(48_000.0);
-        let input = noises(channels, seed, 20_000);
-        let output = instance.play(&input, &blocks(20_000, &[256]), Placement::Separate);
-        assert_same(&output, &input, &format!("{channels} channels"));
-    }
+    passing::from_mono_to_stereo_and_back::<Instance>();
 }
 
 #[test]
 fn of_silence_full_scale_and_samples_that_are_none() {
-    for channels in [1, 2] {
-        let mut instance = Instance::new(channels);
-        instance.activate(48_000.0);
-        let steady = |sample| vec![vec![sample; 20_000]; channels];
-        let mut sounds = vec![steady(0.0), steady(1.0), steady(-1.0), spoilt(channels, 3, 60_000)];
-        sounds.extend(extremes().into_iter().map(steady));
-        for (index, input) in sounds.iter().enumerate() {
-            for placement in PLACEMENTS {
-                let output = instance.play(input, &blocks(input[0].len(), &[512, 1, 100]), placement);
-                assert_same(&output, input, &format!("{channels} channels, sound {index}, {placement:?}"));
-            }
-        }
-        let input = noises(channels, 4, 20_000);
-        let output = instance.play(&input, &blocks(20_000, &[512]), Placement::InPlace);
-        assert_same(&output, &input, "ordinary sound after all that");
-    }
+    passing::of_silence_full_scale_and_samples_that_are_none::<Instance>();
 }
 
 #[test]
 fn in_two_instances_at_once() {
-    thread::scope(|scope| {
-        for (seed, rate, size) in [(1, 44_100.0, 64), (2, 96_000.0, 1023)] {
-            scope.spawn(move || {
-                let mut instance = Instance::new(2);
-                instance.activate(rate);
-                for round in 0..10 {
-                    let input = noises(2, seed * 100 + round, 50_000);
-                    let output = instance.play(&input, &blocks(50_000, &[size]), Placement::InPlace);
-                    assert_same(&output, &input, &format!("the instance at {rate} Hz, round {round}"));
-                }
-            });
-        }
-    });
+    passing::in_two_instances_at_once::<Instance>();
 }
 
 #[test]
 fn in_instances_that_come_and_go() {
-    let mut stays = Instance::new(2);
-    stays.activate(48_000.0);
-    for seed in 0..10 {
-        let mut goes = Instance::new(1 + seed as usize % 2);
-        goes.activate(44_100.0);
-        drop(goes);
-        let input = noises(2, seed, 10_000);
-        let output = stays.play(&input, &blocks(10_000, &[512]), Placement::InPlace);
-        assert_same(&output, &input, "the instance that stays");
-    }
+    passing::in_instances_that_come_and_go::<Instance>();
 }

@@ -4,7 +4,6 @@ mod allocations;
 mod audition;
 mod bit_exact;
 mod description;
-mod material;
 mod memory;
 mod music;
 mod odd_hosts;
@@ -13,4 +12,4 @@ mod state;
 mod transport;
 mod window;
 
-use candlemark_tests::clap_host as host;
+use candlemark_tests::{clap_host as host, material};

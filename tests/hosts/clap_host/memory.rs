@@ -1,31 +1,19 @@
 //! What an instance takes of the machine's memory.
 
-use std::process::Command;
-use std::{env, fs};
+use std::fs;
+
+use candlemark_tests::own_process::in_its_own_process;
 
 use crate::host::{Instance, Placement, blocks};
 use crate::material::noises;
 
-/// Marks the process that holds nothing else.
-const INSIDE: &str = "CANDLEMARK_TEST_INSIDE_MEMORY";
 const INSTANCES: usize = 32;
 /// Four hours of tape and all that measures, editor closed (ours).
 const MOST_MIB: f64 = 8.0;
 
 #[test]
 fn an_instance_takes_eight_mebibytes_at_most() {
-    if env::var_os(INSIDE).is_some() {
-        return inside();
-    }
-    let output = Command::new(env::current_exe().expect("the test knows its own file"))
-        .args(["--exact", "memory::an_instance_takes_eight_mebibytes_at_most", "--nocapture"])
-        .env(INSIDE, "1")
-        .output()
-        .expect("the test can run itself");
-    let (printed, complaint) =
-        (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
-    assert!(output.status.success() && printed.contains("1 passed"), "{printed}{complaint}");
-    print!("{printed}");
+    in_its_own_process("memory::an_instance_takes_eight_mebibytes_at_most", |_| {}, instances_take);
 }
 
 /// The process's own writable memory, touched or not, in MiB: `VmData` of `proc_pid_status(5)`.
@@ -44,7 +32,7 @@ fn heard() -> Instance {
     instance
 }
 
-fn inside() {
+fn instances_take() {
     // What is made once for all of them does not count.
     let mut instances = vec![heard()];
     let before_mib = reserved_mib();

@@ -1,12 +1,13 @@
 //! An evening's work on a song through the built plugin: what it says at the end is what the whole song measures as a
 //! file, and whatever was no song was told aside when it sounded.
 
-use std::process::Command;
-use std::time::{Duration, Instant, SystemTime};
-use std::{env, fs, thread};
+use std::env;
+use std::path::PathBuf;
 
 use candlemark_clerk::{READ_OUT_VARIABLE, ReadOut};
 use candlemark_tests::measured::Heard;
+use candlemark_tests::own_process::in_its_own_process;
+use candlemark_tests::read_out;
 use candlemark_tests::signals::Noise;
 use candlemark_tests::song::{RATE, same_figures, song};
 use clack_extensions::render::{PluginRender, RenderMode};
@@ -15,27 +16,16 @@ use clack_host::utils::BeatTime;
 
 use crate::host::{Block, Instance, Placement, assert_same, playing_at};
 
-/// Marks the process that has a read-out.
-const INSIDE: &str = "CANDLEMARK_TEST_INSIDE_SESSION";
 const BLOCK: usize = 480;
 
 #[test]
 fn the_song_is_what_counts() {
-    if env::var_os(INSIDE).is_some() {
-        return inside();
-    }
     let folder = tempfile::tempdir().expect("there is a place for files");
-    // A process of its own: where the read-out goes is told by the environment.
-    let output = Command::new(env::current_exe().expect("the test knows its own file"))
-        .args(["--exact", "session::the_song_is_what_counts", "--nocapture"])
-        .env(INSIDE, "1")
-        .env(READ_OUT_VARIABLE, folder.path())
-        .output()
-        .expect("the test can run itself");
-    let (printed, complaint) =
-        (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
-    assert!(output.status.success() && printed.contains("1 passed"), "{printed}{complaint}");
-    print!("{printed}");
+    in_its_own_process(
+        "session::the_song_is_what_counts",
+        |command| _ = command.env(READ_OUT_VARIABLE, folder.path()),
+        evening,
+    );
 }
 
 /// The song halves its pace by a third in the middle: at 24 s, quarter note 48, from 120 a minute to 80.
@@ -47,7 +37,7 @@ fn beats_and_tempo(seconds: f64) -> (f64, f64) {
 struct Evening {
     instance: Instance,
     song: [Vec<f32>; 2],
-    read_out: std::path::PathBuf,
+    folder: PathBuf,
 }
 
 impl Evening {
@@ -55,8 +45,7 @@ impl Evening {
         let mut instance = Instance::new(2);
         instance.activate(RATE);
         let folder = env::var_os(READ_OUT_VARIABLE).expect("the folder is named");
-        let read_out = std::path::Path::new(&folder).join(format!("{}-0.json", std::process::id()));
-        Self { instance, song: song(), read_out }
+        Self { instance, song: song(), folder: folder.into() }
     }
 
     /// Plays seconds of the song, what sounds being made of the song's frames, then stands still for two seconds.
@@ -94,25 +83,9 @@ impl Evening {
         self.play(from_s, to_s, |_, frame| frame)
     }
 
-    /// What the meter shows when it has taken in all that was played: twice in a row the same.
+    /// What the meter shows when it has taken in all that was played.
     fn shown(&mut self) -> ReadOut {
-        let begun = Instant::now();
-        let mut before: Option<(SystemTime, ReadOut)> = None;
-        loop {
-            assert!(begun.elapsed() < Duration::from_mins(1), "the read-out does not settle: {before:?}");
-            self.instance.serve_main_thread();
-            thread::sleep(Duration::from_millis(20));
-            let Ok(written) = fs::metadata(&self.read_out).and_then(|file| file.modified()) else { continue };
-            if before.as_ref().is_some_and(|(at, _)| *at == written) {
-                continue;
-            }
-            let text = fs::read(&self.read_out).expect("a read-out is there whole");
-            let now: ReadOut = serde_json::from_slice(&text).expect("a read-out can be read");
-            if before.is_some_and(|(_, before)| before.readings == now.readings && now.readings > 0) {
-                return now;
-            }
-            before = Some((written, now));
-        }
+        read_out::settled(&mut self.instance, &self.folder).expect("the read-out settles")
     }
 
     fn render(&mut self, mode: RenderMode) {
@@ -129,7 +102,7 @@ fn aside_s(shown: &ReadOut) -> f64 {
     shown.view.strip.iter().filter(|point| point.aside).map(|point| point.cell_s).sum()
 }
 
-fn inside() {
+fn evening() {
     let mut evening = Evening::begin();
     let file = Heard::stereo(RATE, &evening.song[0], &evening.song[1]).figures(RATE);
 

@@ -12,8 +12,6 @@ mod changes;
 mod description;
 mod editor;
 mod instance;
-#[path = "../clap_host/material.rs"]
-mod material;
 mod module;
 mod parameters;
 mod playback;
@@ -24,3 +22,5 @@ mod state;
 mod stream;
 mod transport;
 mod window;
+
+use candlemark_tests::material;

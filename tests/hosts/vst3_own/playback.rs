@@ -5,6 +5,8 @@ use std::sync::mpsc::{self, RecvTimeoutError};
 use std::thread;
 use std::time::{Duration, Instant};
 
+pub(crate) use candlemark_tests::passing::Placement;
+use candlemark_tests::passing::{LEFT_OVER, Passes, cut};
 use vst3::Steinberg::Vst::SymbolicSampleSizes_::kSample32;
 use vst3::Steinberg::Vst::{
     AudioBusBuffers, AudioBusBuffers__type0, IAudioProcessor, IAudioProcessorTrait, IParameterChanges,
@@ -17,15 +19,6 @@ use crate::application::Handler;
 use crate::changes::{Change, Changes};
 use crate::instance::Instance;
 use crate::settings::{LONGEST_FRAMES, Settings};
-
-/// Where the host puts a plugin's output.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Placement {
-    /// Over its input.
-    InPlace,
-    /// Into memory of its own.
-    Separate,
-}
 
 /// How fast the blocks come.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,18 +41,26 @@ pub(crate) struct Block {
 
 /// Cuts `frames` into blocks of the sizes in turn, over and over, without a transport.
 pub(crate) fn blocks(frames: usize, sizes: &[usize]) -> Vec<Block> {
-    assert!(sizes.iter().any(|&size| size > 0));
-    let mut left = frames;
-    let mut blocks = Vec::new();
-    for &size in sizes.iter().cycle() {
-        if left == 0 {
-            break;
-        }
-        let frames = size.min(left);
-        left -= frames;
-        blocks.push(Block { frames, transport: None, changes: Vec::new() });
+    let block = |frames| Block { frames, transport: None, changes: Vec::new() };
+    cut(frames, sizes).into_iter().map(block).collect()
+}
+
+impl Passes for Instance {
+    fn new(channels: usize) -> Self {
+        Self::new(channels)
     }
-    blocks
+
+    fn set_channels(&mut self, channels: usize) {
+        Self::set_channels(self, channels);
+    }
+
+    fn activate(&mut self, sample_rate: f64) {
+        Self::activate(self, sample_rate);
+    }
+
+    fn play(&mut self, input: &[Vec<f32>], sizes: &[usize], placement: Placement) -> Vec<Vec<f32>> {
+        Self::play(self, input, &blocks(input[0].len(), sizes), placement)
+    }
 }
 
 impl Instance {
@@ -99,9 +100,6 @@ impl Instance {
         })
     }
 }
-
-/// What a host's memory may hold before a plugin writes to it.
-const LEFT_OVER: f32 = 12345.678;
 
 /// What the audio thread has.
 struct Player {

@@ -8,6 +8,8 @@
 
 use candlemark_tests::clap_host::assert_same;
 
+use candlemark_tests::passing::PLACEMENTS;
+
 use crate::instance::Instance;
 use crate::material::{noises, spoilt};
 use crate::playback::{Placement, blocks};
@@ -15,7 +17,6 @@ use crate::settings::Mode;
 use crate::transport::playing;
 
 const RATE: f64 = 48_000.0;
-const PLACEMENTS: [Placement; 2] = [Placement::InPlace, Placement::Separate];
 
 /// Sets the instance up for one mode after the other and plays the song from its beginning in each.
 fn pass(channels: usize, modes: &[Mode]) {

@@ -13,7 +13,8 @@ use clack_host::prelude::*;
 use clack_host::process::StoppedPluginAudioProcessor;
 
 use super::callbacks::{Host, Shared};
-use super::playback::{Batch, Block, LONGEST_BLOCK, Placement, Playback, run};
+use super::playback::{Batch, Block, LONGEST_BLOCK, Playback, blocks, run};
+use crate::passing::{Passes, Placement};
 use crate::paths;
 
 /// The identifier under which projects know the plugin.
@@ -171,6 +172,24 @@ impl Instance {
             audio_thread.join().expect("the audio thread ends well")
         });
         self.processor = Some(processor);
+    }
+}
+
+impl Passes for Instance {
+    fn new(channels: usize) -> Self {
+        Self::new(channels)
+    }
+
+    fn set_channels(&mut self, channels: usize) {
+        Self::set_channels(self, channels);
+    }
+
+    fn activate(&mut self, sample_rate: f64) {
+        Self::activate(self, sample_rate);
+    }
+
+    fn play(&mut self, input: &[Vec<f32>], sizes: &[usize], placement: Placement) -> Vec<Vec<f32>> {
+        Self::play(self, input, &blocks(input[0].len(), sizes), placement)
     }
 }
 

@@ -7,21 +7,10 @@ use clack_host::process::ProcessStatus;
 
 use super::bits::ToBits as _;
 use super::callbacks::Host;
+use crate::passing::{LEFT_OVER, Placement, cut};
 
 /// The longest block that the host says it plays, in frames.
 pub(crate) const LONGEST_BLOCK: usize = 8192;
-
-/// What a host's memory may hold before a plugin writes to it.
-const LEFT_OVER: f32 = 12345.678;
-
-/// Where the host puts a plugin's output.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Placement {
-    /// Over its input.
-    InPlace,
-    /// Into memory of its own.
-    Separate,
-}
 
 /// One block of a host's playback.
 pub struct Block {
@@ -33,18 +22,7 @@ pub struct Block {
 
 /// Cuts `frames` into blocks of the sizes in turn, over and over, without a transport.
 pub fn blocks(frames: usize, sizes: &[usize]) -> Vec<Block> {
-    assert!(sizes.iter().any(|&size| size > 0));
-    let mut left = frames;
-    let mut blocks = Vec::new();
-    for &size in sizes.iter().cycle() {
-        if left == 0 {
-            break;
-        }
-        let frames = size.min(left);
-        left -= frames;
-        blocks.push(Block { frames, transport: None });
-    }
-    blocks
+    cut(frames, sizes).into_iter().map(|frames| Block { frames, transport: None }).collect()
 }
 
 /// What a host plays, and what becomes of it. It is called on the audio thread.

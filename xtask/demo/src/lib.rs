@@ -8,7 +8,6 @@ mod picture;
 pub mod place;
 mod planted;
 mod player;
-mod read_out;
 mod run;
 mod window;
 mod yardstick;

@@ -9,10 +9,10 @@ use candlemark_clerk::ReadOut;
 use candlemark_files::to_toml;
 use candlemark_session::yardstick::Yardstick;
 use candlemark_tests::clap_host::{Instance, Placement, with_yardstick};
+use candlemark_tests::read_out;
 
 use crate::place::Place;
 use crate::player::{Manner, Played, Player};
-use crate::read_out;
 use crate::window::Window;
 
 /// Without a window it is played so many times as fast as time: as fast as the meter surely follows.

@@ -115,11 +115,7 @@ pub(crate) fn low_end_fold(facts: &Facts) -> Option<Finding> {
             bands_hz: Some(falls.bands_hz),
             at_s: falls.at_s,
         },
-        gaps: vec![
-            ("bands", bands(falls.bands_hz)),
-            ("falls", words::falls(falls.fold)),
-            ("place", place),
-        ],
+        gaps: vec![("bands", bands(falls.bands_hz)), ("falls", words::falls(falls.fold)), ("place", place)],
     })
 }
 
@@ -219,10 +215,7 @@ pub(crate) fn true_peak_overs(facts: &Facts) -> Option<Finding> {
         evidence: Evidence { figure: Figure::TruePeak(peak), bands_hz: None, at_s },
         gaps: vec![
             ("peak", format!("+{} dBTP", number(peak.0, 1))),
-            (
-                "place",
-                at_s.map_or_else(String::new, |at_s| format!(", first over at {}", clock(at_s))),
-            ),
+            ("place", at_s.map_or_else(String::new, |at_s| format!(", first over at {}", clock(at_s)))),
         ],
     })
 }
