@@ -9,7 +9,7 @@ use crate::pass::PassMeter;
 use crate::sums::Sums;
 use crate::transport::Clock;
 use crate::windows::{Chunks, MOMENTARY_SLICES, SHORT_TERM_SLICES, SLICES_PER_CHUNK, SLICES_PER_S, Slices};
-use crate::{Channels, Hertz, Place, Position, QUANTUM, Reading, Sink, UnsupportedRate};
+use crate::{Build, Channels, Hertz, Place, Position, QUANTUM, Reading, Sink, UnsupportedRate};
 
 /// What the host tells beside the position itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -49,9 +49,10 @@ pub struct Analyzer {
     rate: Hertz,
     channels: Channels,
 
-    /// Sound that is being gathered, and how much of it there is.
+    /// Sound that is being gathered, how much of it there is, and how many of its samples were none.
     quantum: Box<Quantum>,
     gathered: usize,
+    bad: u32,
     /// Frames measured, without the gathered ones.
     measured: u64,
 
@@ -94,16 +95,26 @@ impl Analyzer {
     ///
     /// A rate outside [`Analyzer::RATES`], or NaN.
     pub fn new(sample_rate: Hertz, channels: Channels) -> Result<Self, UnsupportedRate> {
+        Self::with(sample_rate, channels, Build::default())
+    }
+
+    /// The same, of another build than the usual one.
+    ///
+    /// # Errors
+    ///
+    /// As [`Analyzer::new`].
+    pub fn with(sample_rate: Hertz, channels: Channels, build: Build) -> Result<Self, UnsupportedRate> {
         if !Self::RATES.contains(&sample_rate.0) {
             return Err(UnsupportedRate(sample_rate));
         }
-        let instruments = Instruments::new(sample_rate, channels);
+        let instruments = Instruments::new(sample_rate, channels, build);
         let cells = CellCutter::new(channels, instruments.octaves().tier_count());
         let mut analyzer = Self {
             rate: sample_rate,
             channels,
             quantum: Box::new(Quantum::SILENCE),
             gathered: 0,
+            bad: 0,
             measured: 0,
             instruments,
             slice: Sums::NONE,
@@ -145,9 +156,7 @@ impl Analyzer {
         let (mut left, mut right) = (&left[..frames], &right[..frames]);
         while !left.is_empty() {
             let n = (QUANTUM - self.gathered).min(left.len());
-            let space = self.gathered..self.gathered + n;
-            self.quantum.plain[0][space.clone()].copy_from_slice(&left[..n]);
-            self.quantum.plain[1][space].copy_from_slice(&right[..n]);
+            self.bad += self.instruments.gather(&mut self.quantum, self.gathered, &left[..n], &right[..n]);
             (left, right) = (&left[n..], &right[n..]);
             self.gathered += n;
             if self.gathered == QUANTUM {
@@ -261,11 +270,11 @@ impl Analyzer {
             return;
         }
         let Self { instruments, quantum, cells, chunks, .. } = self;
-        let bad = instruments.measure(quantum, frames, |tier, frame| {
+        instruments.measure(quantum, frames, |tier, frame| {
             cells.add_bands(tier, frame, None);
             chunks.add_bands(frame);
         });
-        self.slice.faults.non_finite += bad;
+        self.slice.faults.non_finite += std::mem::take(&mut self.bad);
         self.slice.faults.lost_cells += self.cells.take_lost();
 
         let mut from = 0;

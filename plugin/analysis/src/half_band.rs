@@ -2,6 +2,7 @@
 
 use crate::QUANTUM;
 use crate::kaiser::kaiser;
+use crate::multiply_add::MultiplyAdd;
 
 /// Attenuation of everything that would fold into the band that is kept. The bands need 70 dB
 /// (IEC 61260-1:2014, table 1, class 1, the farthest frequencies); the rest is margin, for the design formulae
@@ -11,23 +12,26 @@ const STOP_DB: f64 = 92.0;
 /// Longest filter: taps on each side that are not zero.
 const MAX_SIDE: usize = 20;
 
-/// Outputs that are computed side by side, where there are many or few.
-const MANY: usize = 16;
-const FEW: usize = 8;
+/// Frames that come of a quantum.
+const HALF: usize = QUANTUM / 2;
 
-/// Halves the sample rate of two channels.
+/// Samples, of both channels by turns, that are computed side by side.
+const ABREAST: usize = 16;
+
+/// A frame of both channels.
+type Frame = [f32; 2];
+
+/// Halves the sample rate of two channels. It gathers a quantum and then works on all of it: the deeper a decimator lies in
+/// a chain, the seldomer it is called on to do anything.
 pub(crate) struct HalfBand {
     /// Taps at the odd offsets ±1, ±3, …; the centre tap is ½ and the even ones are 0.
     side: Vec<f32>,
-    channels: [Delay; 2],
-}
-
-/// What one channel's filter remembers: inputs at even and at odd places, oldest first.
-struct Delay {
-    even: [f32; MAX_SIDE + QUANTUM / 2 + MANY],
-    odd: [f32; 2 * MAX_SIDE + QUANTUM / 2 + MANY],
-    /// An even input whose odd partner has not come yet.
-    waiting: Option<f32>,
+    /// Inputs at even and at odd places, oldest first: those that the filter looks back on, then what is gathered.
+    even: [Frame; MAX_SIDE + HALF],
+    odd: [Frame; 2 * MAX_SIDE + HALF],
+    /// Frames gathered.
+    gathered: usize,
+    made: [Frame; HALF],
 }
 
 impl HalfBand {
@@ -50,101 +54,92 @@ impl HalfBand {
             .collect();
         // Unity at zero frequency: the side taps of one side add up to a quarter.
         let gain = 0.25 / side.iter().sum::<f64>();
-        let delay = || Delay { even: [0.0; _], odd: [0.0; _], waiting: None };
-        Self { side: side.into_iter().map(|tap| (tap * gain) as f32).collect(), channels: [delay(), delay()] }
+        Self {
+            side: side.into_iter().map(|tap| (tap * gain) as f32).collect(),
+            even: [[0.0; 2]; _],
+            odd: [[0.0; 2]; _],
+            gathered: 0,
+            made: [[0.0; 2]; _],
+        }
     }
 
-    /// By how many input frames the output lags.
+    /// By how many input frames the output lags, beside what is gathered.
     pub(crate) fn delay_frames(&self) -> usize {
         2 * self.side.len() - 1
     }
 
-    /// Filters `input` (up to a quantum of each channel) in place into its first half; gives the number of
-    /// frames there.
+    /// Takes in up to a quantum; gives half a quantum each time that a whole one has been gathered.
     #[inline(always)]
-    pub(crate) fn halve(&mut self, data: &mut [[f32; QUANTUM]; 2], frames: usize) -> usize {
-        let mut made = 0;
-        for (delay, data) in self.channels.iter_mut().zip(data) {
-            made = delay.halve(&self.side, data, frames);
+    pub(crate) fn halve<M: MultiplyAdd>(&mut self, input: &[Frame]) -> Option<&[Frame; HALF]> {
+        let (now, later) = input.split_at(input.len().min(QUANTUM - self.gathered));
+        self.gather(now);
+        if self.gathered < QUANTUM {
+            return None;
         }
-        made
+        self.work::<M>();
+        self.gathered = 0;
+        self.gather(later);
+        Some(&self.made)
+    }
+
+    #[inline(always)]
+    fn gather(&mut self, input: &[Frame]) {
+        // Histories: the centre of an output lies as many odd inputs back as there are side taps.
+        let count = self.side.len();
+        let from = self.gathered;
+        self.gathered += input.len();
+        let (even, odd) = (&mut self.even[count - 1..], &mut self.odd[2 * count - 1..]);
+        let (pairs, rest) = if from.is_multiple_of(2) { input.as_chunks::<2>() } else { (&[][..], input) };
+        let pair_slots = even[from / 2..].iter_mut().zip(&mut odd[from / 2..]);
+        for ([first, second], (even, odd)) in pairs.iter().zip(pair_slots) {
+            *even = *first;
+            *odd = *second;
+        }
+        // Before a quantum that was cut short, or after it, the inputs need not come in pairs.
+        for (place, frame) in (from + 2 * pairs.len()..).zip(rest) {
+            let slots = if place.is_multiple_of(2) { &mut *even } else { &mut *odd };
+            slots[place / 2] = *frame;
+        }
+    }
+
+    /// Filters the quantum that has been gathered.
+    #[inline(always)]
+    fn work<M: MultiplyAdd>(&mut self) {
+        let count = self.side.len();
+        let (even, odd) = (self.even.as_flattened(), self.odd.as_flattened());
+        for (block, made) in self.made.as_flattened_mut().as_chunks_mut::<ABREAST>().0.iter_mut().enumerate()
+        {
+            let window = |inputs: &[f32], frame: usize| {
+                let from = block * ABREAST + 2 * frame;
+                let mut window = [0f32; ABREAST];
+                window.copy_from_slice(&inputs[from..from + ABREAST]);
+                window
+            };
+            let mut sums = window(even, 0).map(|x| 0.5 * x);
+            for (i, &tap) in self.side.iter().enumerate() {
+                let after = window(odd, count + i);
+                let before = window(odd, count - 1 - i);
+                for lane in 0..ABREAST {
+                    sums[lane] = M::single(tap, after[lane] + before[lane], sums[lane]);
+                }
+            }
+            *made = sums;
+        }
+        self.even.copy_within(HALF..HALF + count - 1, 0);
+        self.odd.copy_within(HALF..HALF + 2 * count - 1, 0);
     }
 
     pub(crate) fn clear(&mut self) {
-        for delay in &mut self.channels {
-            delay.even.fill(0.0);
-            delay.odd.fill(0.0);
-            delay.waiting = None;
-        }
-    }
-}
-
-impl Delay {
-    /// Computes the outputs from `at` on, side by side; gives how many.
-    #[inline(always)]
-    fn outputs<const ABREAST: usize>(&self, side: &[f32], at: usize, data: &mut [f32; QUANTUM]) -> usize {
-        let count = side.len();
-        let window = |inputs: &[f32], from: usize| {
-            let mut window = [0f32; ABREAST];
-            window.copy_from_slice(&inputs[from..from + ABREAST]);
-            window
-        };
-        let mut sums = window(&self.even, at).map(|x| 0.5 * x);
-        for (i, &tap) in side.iter().enumerate() {
-            let after = window(&self.odd, at + count + i);
-            let before = window(&self.odd, at + count - 1 - i);
-            for lane in 0..ABREAST {
-                sums[lane] += tap * (after[lane] + before[lane]);
-            }
-        }
-        data[at..at + ABREAST].copy_from_slice(&sums);
-        ABREAST
-    }
-
-    #[inline(always)]
-    fn halve(&mut self, side: &[f32], data: &mut [f32; QUANTUM], frames: usize) -> usize {
-        let count = side.len();
-        // Histories: the centre of an output lies `count` odd inputs back.
-        let (even_past, odd_past) = (count - 1, 2 * count - 1);
-        let mut made = 0;
-        let mut at = 0;
-        if let Some(even) = self.waiting.take() {
-            if frames == 0 {
-                self.waiting = Some(even);
-                return 0;
-            }
-            self.even[even_past] = even;
-            self.odd[odd_past] = data[0];
-            made = 1;
-            at = 1;
-        }
-        let pairs = (frames - at) / 2;
-        for (i, pair) in data[at..frames].chunks_exact(2).enumerate() {
-            self.even[even_past + made + i] = pair[0];
-            self.odd[odd_past + made + i] = pair[1];
-        }
-        made += pairs;
-        if (frames - at) % 2 == 1 {
-            self.waiting = Some(data[frames - 1]);
-        }
-        let mut at = 0;
-        while at < made {
-            // What lies behind the last output is computed with it and never looked at.
-            at += if made - at > FEW {
-                self.outputs::<MANY>(side, at, data)
-            } else {
-                self.outputs::<FEW>(side, at, data)
-            };
-        }
-        self.even.copy_within(made..made + even_past, 0);
-        self.odd.copy_within(made..made + odd_past, 0);
-        made
+        self.even.fill([0.0; 2]);
+        self.odd.fill([0.0; 2]);
+        self.gathered = 0;
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::multiply_add::InTwoSteps;
 
     /// Gain in dB of a sine at `frequency` (as a share of the input rate) after halving: the sine goes through
     /// one channel and its cosine through the other, so that their powers add up to a constant.
@@ -152,17 +147,14 @@ mod tests {
         let mut filter = HalfBand::new(pass);
         let (mut power, mut count) = (0.0, 0);
         for block in 0..400 {
-            let mut data = [[0f32; QUANTUM]; 2];
-            let [sines, cosines] = &mut data;
-            for (i, (sine, cosine)) in sines.iter_mut().zip(cosines).enumerate() {
+            let input: [Frame; QUANTUM] = std::array::from_fn(|i| {
                 let turn = 2.0 * std::f64::consts::PI * frequency * (block * QUANTUM + i) as f64;
-                *sine = turn.sin() as f32;
-                *cosine = turn.cos() as f32;
-            }
-            let made = filter.halve(&mut data, QUANTUM);
+                [turn.sin() as f32, turn.cos() as f32]
+            });
+            let made = filter.halve::<InTwoSteps>(&input).unwrap();
             if block > 4 {
-                power += data.iter().flat_map(|d| &d[..made]).map(|x| f64::from(*x).powi(2)).sum::<f64>();
-                count += made;
+                power += made.as_flattened().iter().map(|x| f64::from(*x).powi(2)).sum::<f64>();
+                count += made.len();
             }
         }
         10.0 * (power / count as f64).log10()
@@ -182,16 +174,13 @@ mod tests {
 
     #[test]
     fn any_split_gives_the_same_output() {
-        let input: Vec<f32> = (0..640).map(|i| ((i * i) as f32 * 0.37).sin()).collect();
+        let input: Vec<Frame> = (0..640).map(|i| [((i * i) as f32 * 0.37).sin(), i as f32]).collect();
         let run = |sizes: &[usize]| {
             let mut filter = HalfBand::new(0.1);
-            let (mut out, mut at, mut turn) = (Vec::new(), 0, 0);
+            let (mut out, mut at, mut turn) = (Vec::<Frame>::new(), 0, 0);
             while at < input.len() {
                 let n = sizes[turn % sizes.len()].min(input.len() - at);
-                let mut data = [[0f32; QUANTUM]; 2];
-                data[0][..n].copy_from_slice(&input[at..at + n]);
-                let made = filter.halve(&mut data, n);
-                out.extend_from_slice(&data[0][..made]);
+                out.extend(filter.halve::<InTwoSteps>(&input[at..at + n]).into_iter().flatten());
                 at += n;
                 turn += 1;
             }
@@ -199,7 +188,7 @@ mod tests {
         };
         let whole = run(&[64]);
         assert_eq!(whole.len(), 320);
-        for sizes in [&[1][..], &[3, 1, 7], &[63, 0, 2]] {
+        for sizes in [&[1][..], &[3, 1, 7], &[63, 0, 2], &[50, 64]] {
             assert_eq!(run(sizes), whole, "split {sizes:?}");
         }
     }

@@ -15,16 +15,12 @@ const RUN: u32 = 3;
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct ClipRuns([u32; 2]);
 
-/// Zeroes the samples that are no sound; gives how many there were.
+/// The sample, or zero where it is no sound, which is counted.
 #[inline(always)]
-pub(crate) fn cleanse(samples: &mut [f32]) -> u32 {
-    let mut bad = 0;
-    for sample in samples {
-        let fine = sample.abs() <= BOUND;
-        bad += u32::from(!fine);
-        *sample = if fine { *sample } else { 0.0 };
-    }
-    bad
+pub(crate) fn cleansed(sample: f32, bad: &mut u32) -> f32 {
+    let fine = sample.abs() <= BOUND;
+    *bad += u32::from(!fine);
+    if fine { sample } else { 0.0 }
 }
 
 impl ClipRuns {
@@ -33,7 +29,7 @@ impl ClipRuns {
     #[inline(always)]
     pub(crate) fn follow(
         &mut self,
-        samples: &[[f32; QUANTUM]; 2],
+        samples: &[[f32; 2]; QUANTUM],
         frames: usize,
         channels: usize,
         peak: f32,
@@ -45,8 +41,8 @@ impl ClipRuns {
         }
         let mut any = false;
         ends.fill(0);
-        for (run, samples) in self.0.iter_mut().zip(samples).take(channels) {
-            for (sample, end) in samples[..frames].iter().zip(ends.iter_mut()) {
+        for (frame, end) in samples[..frames].iter().zip(ends) {
+            for (run, sample) in self.0.iter_mut().zip(frame).take(channels) {
                 *run = if sample.abs() >= FULL_SCALE { run.saturating_add(1) } else { 0 };
                 if *run == RUN {
                     *end += 1;
@@ -68,8 +64,10 @@ mod tests {
 
     #[test]
     fn what_is_no_sound_is_counted_and_zeroed() {
-        let mut samples = [0.5, f32::NAN, f32::INFINITY, -2e6, 1e6, f32::MIN_POSITIVE / 2.0];
-        assert_eq!(cleanse(&mut samples), 3);
+        let samples = [0.5, f32::NAN, f32::INFINITY, -2e6, 1e6, f32::MIN_POSITIVE / 2.0];
+        let mut bad = 0;
+        let samples = samples.map(|sample| cleansed(sample, &mut bad));
+        assert_eq!(bad, 3);
         assert_eq!(samples, [0.5, 0.0, 0.0, 0.0, 1e6, f32::MIN_POSITIVE / 2.0]);
     }
 
@@ -77,12 +75,12 @@ mod tests {
     fn three_at_full_scale_are_one_run_over_a_quantums_border() {
         let mut runs = ClipRuns::default();
         let mut ends = [0; QUANTUM];
-        let mut block = [[0f32; QUANTUM]; 2];
-        block[0][62] = 1.0;
-        block[0][63] = 1.0;
+        let mut block = [[0f32; 2]; QUANTUM];
+        block[62][0] = 1.0;
+        block[63][0] = 1.0;
         assert!(!runs.follow(&block, 64, 2, 1.0, &mut ends));
-        let mut block = [[0f32; QUANTUM]; 2];
-        block[0][..5].fill(-1.0);
+        let mut block = [[0f32; 2]; QUANTUM];
+        block[..5].fill([-1.0, 0.0]);
         assert!(runs.follow(&block, 64, 2, 1.0, &mut ends));
         assert_eq!(ends.iter().sum::<u8>(), 1);
         assert_eq!(ends[0], 1);

@@ -8,6 +8,7 @@ use std::f64::consts::PI;
 
 use crate::QUANTUM;
 use crate::biquad::Biquad;
+use crate::multiply_add::MultiplyAdd;
 
 /// The rate of the standard's tables.
 const TABLE_RATE_HZ: f64 = 48_000.0;
@@ -33,11 +34,23 @@ const FIT_BELOW_HZ: f64 = 30_000.0;
 /// denormal numbers, which cost a processor a hundred times as much.
 const REST: f64 = 1e-30;
 
+/// Frames that the numerators look back over.
+const PAST: usize = 2;
+
 /// Both stages for two channels.
+///
+/// The numerators need no result of theirs, so they go by vectors over the whole quantum; only the poles go frame by
+/// frame, with one product between a frame and the next. The high-pass's numerator comes first: it takes the second
+/// difference, which leaves exactly nothing of a constant. (In this form rounding lies 220 dB under the sound at 48 kHz and
+/// 180 dB at 192 kHz; the transposed form would have it 40 dB lower, at two products between a frame and the next.)
 pub(crate) struct KWeighting {
     stages: [Biquad; 2],
-    /// Transposed direct form II: two memories for each stage and channel.
-    memory: [[[f64; 2]; 2]; 2],
+    /// The last inputs, then a quantum.
+    inputs: [[f64; 2]; PAST + QUANTUM],
+    /// Their second differences, likewise.
+    differences: [[f64; 2]; PAST + QUANTUM],
+    /// The last two outputs of each stage's poles, newest first.
+    outputs: [[[f64; 2]; 2]; 2],
 }
 
 impl KWeighting {
@@ -47,48 +60,66 @@ impl KWeighting {
             shelf = fit_shelf(shelf, rate_hz);
         }
         let high_pass = HIGH_PASS.at_rate(TABLE_RATE_HZ, rate_hz, HIGH_PASS_HZ);
-        Self { stages: [shelf, high_pass], memory: [[[0.0; 2]; 2]; 2] }
+        Self {
+            stages: [shelf, high_pass],
+            inputs: [[0.0; 2]; _],
+            differences: [[0.0; 2]; _],
+            outputs: [[[0.0; 2]; 2]; 2],
+        }
     }
 
     /// Weights `frames` frames of both channels.
     #[inline(always)]
-    pub(crate) fn weight(
+    pub(crate) fn weight<M: MultiplyAdd>(
         &mut self,
-        input: &[[f32; QUANTUM]; 2],
+        input: &[[f32; 2]; QUANTUM],
         frames: usize,
-        output: &mut [[f64; QUANTUM]; 2],
+        output: &mut [[f64; 2]; QUANTUM],
     ) {
         let [shelf, high_pass] = self.stages;
-        let [mut first, mut second] = self.memory;
-        let [out_left, out_right] = output;
-        for (((left, right), out_left), out_right) in
-            input[0].iter().zip(&input[1]).zip(out_left).zip(out_right).take(frames)
-        {
-            let x = [f64::from(*left), f64::from(*right)];
-            let y = section(&shelf, &mut first, x);
-            let z = section(&high_pass, &mut second, y);
-            *out_left = z[0];
-            *out_right = z[1];
+        for (slot, x) in self.inputs[PAST..].as_flattened_mut().iter_mut().zip(input.as_flattened()) {
+            *slot = f64::from(*x);
         }
-        self.memory = [first, second];
-        for memory in self.memory.as_flattened_mut().as_flattened_mut() {
-            if memory.abs() < REST {
-                *memory = 0.0;
+        // The high-pass's numerator is b₀·(1 − 2z⁻¹ + z⁻²) at every rate; b₀ is left to the shelf's.
+        let inputs = self.inputs.as_flattened();
+        let differences = self.differences[PAST..].as_flattened_mut();
+        for (slot, x) in differences.iter_mut().zip(inputs.array_windows::<{ 2 * PAST + 1 }>()) {
+            *slot = (x[4] - x[2]) - (x[2] - x[0]);
+        }
+        let b = shelf.b.map(|b| b * high_pass.b[0]);
+        let differences = self.differences.as_flattened().array_windows::<{ 2 * PAST + 1 }>();
+        for (slot, d) in output.as_flattened_mut().iter_mut().zip(differences) {
+            *slot = M::double(b[0], d[4], M::double(b[1], d[2], b[2] * d[0]));
+        }
+        let [mut first, mut second] = self.outputs;
+        for frame in &mut output[..frames] {
+            let shelved = poles::<M>(&shelf, &mut first, *frame);
+            *frame = poles::<M>(&high_pass, &mut second, shelved);
+        }
+        self.outputs = [first, second];
+        for output in self.outputs.as_flattened_mut().as_flattened_mut() {
+            if output.abs() < REST {
+                *output = 0.0;
             }
         }
+        self.inputs.copy_within(frames..frames + PAST, 0);
+        self.differences.copy_within(frames..frames + PAST, 0);
     }
 
     pub(crate) fn clear(&mut self) {
-        self.memory = [[[0.0; 2]; 2]; 2];
+        self.inputs[..PAST].fill([0.0; 2]);
+        self.differences[..PAST].fill([0.0; 2]);
+        self.outputs = [[[0.0; 2]; 2]; 2];
     }
 }
 
-/// One section on a frame of two channels.
+/// The poles of one section on a frame of two channels: y = x − a₁·y₁ − a₂·y₂. What waits for the newest output comes
+/// last.
 #[inline(always)]
-fn section(stage: &Biquad, memory: &mut [[f64; 2]; 2], x: [f64; 2]) -> [f64; 2] {
-    let y: [f64; 2] = std::array::from_fn(|c| stage.b[0] * x[c] + memory[0][c]);
-    memory[0] = std::array::from_fn(|c| stage.b[1] * x[c] - stage.a[0] * y[c] + memory[1][c]);
-    memory[1] = std::array::from_fn(|c| stage.b[2] * x[c] - stage.a[1] * y[c]);
+fn poles<M: MultiplyAdd>(stage: &Biquad, outputs: &mut [[f64; 2]; 2], x: [f64; 2]) -> [f64; 2] {
+    let [newer, older] = *outputs;
+    let y = std::array::from_fn(|c| M::double(-stage.a[0], newer[c], M::double(-stage.a[1], older[c], x[c])));
+    *outputs = [y, newer];
     y
 }
 

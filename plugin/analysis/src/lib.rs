@@ -17,6 +17,7 @@
 mod analyzer;
 pub mod bands;
 mod biquad;
+mod build;
 mod cells;
 mod half_band;
 mod health;
@@ -24,6 +25,7 @@ mod instruments;
 mod k_weighting;
 mod kaiser;
 mod loudness_histogram;
+mod multiply_add;
 mod pass;
 mod position;
 mod reading;
@@ -35,6 +37,7 @@ mod units;
 mod windows;
 
 pub use analyzer::Analyzer;
+pub use build::Build;
 pub use loudness_histogram::LoudnessHistogram;
 pub use position::Position;
 pub use reading::{BandPower, BandPowers, Cell, Faults, PassFigures, Place, Power, Reading};

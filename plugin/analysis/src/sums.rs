@@ -1,6 +1,7 @@
 //! What is added up of a stretch of sound, before it becomes powers.
 
 use crate::instruments::Quantum;
+use crate::multiply_add::MultiplyAdd;
 use crate::true_peak::larger;
 use crate::{Channels, Faults, Power};
 
@@ -16,8 +17,9 @@ pub(crate) struct Sums {
     pub(crate) faults: Faults,
 }
 
-/// Strands that a sum is split into, so that it goes by vectors; always the same, whatever the processor.
-const STRANDS: usize = 4;
+/// Strands that a sum is split into, so that it goes by vectors: four frames, left and right by turns. Always the same,
+/// whatever the processor.
+const STRANDS: usize = 8;
 
 impl Sums {
     /// Nothing.
@@ -33,23 +35,15 @@ impl Sums {
 
     /// Adds up the frames `from..to` of a quantum.
     #[inline(always)]
-    pub(crate) fn of(quantum: &Quantum, from: usize, to: usize) -> Self {
-        let [left, right] = &quantum.plain;
-        let [weighted_left, weighted_right] = &quantum.weighted;
-        let (plain, sum) = energies(&left[from..to], &right[from..to], |x| f64::from(*x));
-        let (weighted, _) = energies(&weighted_left[from..to], &weighted_right[from..to], |x| *x);
-        let mut sample_peak = 0f32;
-        for (l, r) in left[from..to].iter().zip(&right[from..to]) {
-            sample_peak = larger(sample_peak, larger(l.abs(), r.abs()));
-        }
-        let true_peak = quantum.peaks[from..to].iter().fold(0f32, |peak, x| larger(peak, *x));
+    pub(crate) fn of<M: MultiplyAdd>(quantum: &Quantum, from: usize, to: usize) -> Self {
+        let (plain, weighted) = (&quantum.plain[from..to], &quantum.weighted[from..to]);
         Self {
             frames: (to - from) as u32,
-            weighted,
-            plain,
-            sum,
-            sample_peak,
-            true_peak,
+            weighted: energies::<_, M>(weighted.as_flattened(), |x| x),
+            plain: energies::<_, M>(plain.as_flattened(), f64::from),
+            sum: sums(plain.as_flattened()),
+            sample_peak: largest(plain.as_flattened()),
+            true_peak: largest(quantum.peaks[from..to].as_flattened()),
             faults: Faults::default(),
         }
     }
@@ -105,30 +99,70 @@ fn mean(energy: &Power, frames: u32) -> Power {
     Power { left: energy.left / frames, right: energy.right / frames, mid: energy.mid / frames }
 }
 
-/// Energies of left, right and mid, and the sums of left and right.
+/// Energies of left, right and mid of samples by turns.
 #[inline(always)]
-fn energies<T>(left: &[T], right: &[T], value: impl Fn(&T) -> f64) -> (Power, [f64; 2]) {
-    let (lefts, last_lefts) = left.as_chunks::<STRANDS>();
-    let (rights, last_rights) = right.as_chunks::<STRANDS>();
-    let mut strands = [[0f64; STRANDS]; 5];
-    for (lefts, rights) in lefts.iter().zip(rights) {
-        for i in 0..STRANDS {
-            add_frame(&mut strands, i, value(&lefts[i]), value(&rights[i]));
+fn energies<T: Copy, M: MultiplyAdd>(samples: &[T], value: impl Fn(T) -> f64) -> Power {
+    let mut squares = [0f64; STRANDS];
+    let mut mids = [0f64; STRANDS / 2];
+    let (whole, rest) = samples.as_chunks::<STRANDS>();
+    let mut add = |x: [f64; STRANDS]| {
+        for (square, x) in squares.iter_mut().zip(x) {
+            *square = M::double(x, x, *square);
         }
+        // Mid is formed before squaring, so that opposite channels leave nothing.
+        let both = [x[0] + x[1], x[4] + x[5], x[2] + x[3], x[6] + x[7]];
+        for (mid, both) in mids.iter_mut().zip(both) {
+            *mid = M::double(both, both, *mid);
+        }
+    };
+    for samples in whole {
+        add(samples.map(&value));
     }
-    for (i, (left, right)) in last_lefts.iter().zip(last_rights).enumerate() {
-        add_frame(&mut strands, i, value(left), value(right));
+    if !rest.is_empty() {
+        let mut last = [0f64; STRANDS];
+        for (slot, x) in last.iter_mut().zip(rest) {
+            *slot = value(*x);
+        }
+        add(last);
     }
-    let [l, r, m, sl, sr] = strands.map(|s| (s[0] + s[1]) + (s[2] + s[3]));
-    (Power { left: l, right: r, mid: m }, [sl, sr])
+    let [left, right] = by_turns(squares);
+    Power { left, right, mid: 0.25 * ((mids[0] + mids[2]) + (mids[1] + mids[3])) }
 }
 
+/// The sums of left and right of samples by turns.
 #[inline(always)]
-fn add_frame(strands: &mut [[f64; STRANDS]; 5], i: usize, left: f64, right: f64) {
-    let mid = 0.5 * (left + right);
-    strands[0][i] += left * left;
-    strands[1][i] += right * right;
-    strands[2][i] += mid * mid;
-    strands[3][i] += left;
-    strands[4][i] += right;
+fn sums(samples: &[f32]) -> [f64; 2] {
+    let mut strands = [0f64; STRANDS];
+    let (whole, rest) = samples.as_chunks::<STRANDS>();
+    for samples in whole {
+        for (strand, x) in strands.iter_mut().zip(samples) {
+            *strand += f64::from(*x);
+        }
+    }
+    for (strand, x) in strands.iter_mut().zip(rest) {
+        *strand += f64::from(*x);
+    }
+    by_turns(strands)
+}
+
+/// The sums of the left and of the right strands.
+#[inline(always)]
+fn by_turns(strands: [f64; STRANDS]) -> [f64; 2] {
+    std::array::from_fn(|c| (strands[c] + strands[c + 2]) + (strands[c + 4] + strands[c + 6]))
+}
+
+/// The largest amplitude.
+#[inline(always)]
+pub(crate) fn largest(samples: &[f32]) -> f32 {
+    let mut strands = [0f32; 2 * STRANDS];
+    let (whole, rest) = samples.as_chunks::<{ 2 * STRANDS }>();
+    for samples in whole {
+        for (strand, x) in strands.iter_mut().zip(samples) {
+            *strand = larger(*strand, x.abs());
+        }
+    }
+    for (strand, x) in strands.iter_mut().zip(rest) {
+        *strand = larger(*strand, x.abs());
+    }
+    strands.into_iter().fold(0.0, larger)
 }

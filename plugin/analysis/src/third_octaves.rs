@@ -9,18 +9,21 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use rustfft::num_complex::Complex;
-use rustfft::{Fft, FftPlanner};
+use rustfft::{Fft, FftPlanner, FftPlannerScalar};
 
 use crate::QUANTUM;
 use crate::bands::{BAND_COUNT, band_edges, fitting_bands, mid_band};
 use crate::half_band::HalfBand;
 use crate::kaiser::kaiser_bessel_derived;
-use crate::{BandPower, BandPowers, Hertz};
+use crate::multiply_add::MultiplyAdd;
+use crate::{BandPower, BandPowers, Build, Hertz};
 
 /// Points of a transform.
 const POINTS: usize = 2048;
 /// Points from one transform to the next.
 const HOP: usize = POINTS / 2;
+/// Samples that a decimator gives at once.
+const LUMP: usize = QUANTUM / 2;
 /// Shape of the window; less fails the class's far rejection, more its shoulders.
 const ALPHA: f64 = 4.0;
 /// Bins that must lie below a band's mid-band for the band to meet the class.
@@ -47,6 +50,8 @@ pub(crate) struct TierFrame {
 /// The tiers of one bus.
 pub(crate) struct ThirdOctaves {
     tiers: Vec<Tier>,
+    /// From the tier before (the first: from the input) to each tier.
+    decimators: Vec<Vec<HalfBand>>,
     fft: Arc<dyn Fft<f32>>,
     window: Vec<f32>,
     spectrum: Vec<Complex<f32>>,
@@ -63,7 +68,6 @@ struct Tier {
     factor: i64,
     /// By how many frames this tier's samples lag.
     lag: i64,
-    decimators: Vec<HalfBand>,
     bands: Range<usize>,
     weights: Vec<BandWeights>,
     /// Bins that the bands use.
@@ -84,12 +88,19 @@ struct BandWeights {
 }
 
 impl ThirdOctaves {
-    pub(crate) fn new(rate: Hertz) -> Self {
-        let fft = FftPlanner::new().plan_fft_forward(POINTS);
+    pub(crate) fn new(rate: Hertz, build: Build) -> Self {
+        let fft = if build.vectors {
+            FftPlanner::new().plan_fft_forward(POINTS)
+        } else {
+            FftPlannerScalar::new().plan_fft_forward(POINTS)
+        };
         let scratch = vec![Complex::default(); fft.get_inplace_scratch_len()];
         let window = kaiser_bessel_derived(POINTS, ALPHA).into_iter().map(|w| w as f32).collect();
+        let tiers = if build.bands { tiers(rate) } else { Vec::new() };
+        let (tiers, decimators) = tiers.into_iter().unzip();
         Self {
-            tiers: tiers(rate),
+            tiers,
+            decimators,
             fft,
             window,
             spectrum: vec![Complex::default(); POINTS],
@@ -113,31 +124,31 @@ impl ThirdOctaves {
         self.tiers.get(tier).map_or(0, |t| t.lag + t.factor * HOP as i64)
     }
 
-    /// Takes in `frames` frames. `found` gets each transform that became due, with its tier.
+    /// Takes in up to a quantum. `found` gets each transform that became due, with its tier.
     #[inline(always)]
-    pub(crate) fn feed(
+    pub(crate) fn feed<M: MultiplyAdd>(
         &mut self,
-        input: &[[f32; QUANTUM]; 2],
-        frames: usize,
+        input: &[[f32; 2]],
         mut found: impl FnMut(usize, &TierFrame),
     ) {
-        let mut data = *input;
-        let mut frames = frames;
-        let Self { tiers, fft, window, spectrum, scratch, bins, origin } = self;
-        for (number, tier) in tiers.iter_mut().enumerate() {
-            for decimator in &mut tier.decimators {
-                frames = decimator.halve(&mut data, frames);
+        let mut data = input;
+        let Self { tiers, decimators, fft, window, spectrum, scratch, bins, origin } = self;
+        for (number, (tier, decimators)) in tiers.iter_mut().zip(decimators).enumerate() {
+            for decimator in decimators {
+                match decimator.halve::<M>(data) {
+                    Some(made) => data = made,
+                    None => return,
+                }
             }
-            let mut at = 0;
-            while at < frames {
-                let n = (HOP - tier.filled).min(frames - at);
-                let space = &mut tier.current[tier.filled..tier.filled + n];
-                for ((slot, l), r) in space.iter_mut().zip(&data[0][at..]).zip(&data[1][at..]) {
+            let mut rest = data;
+            while !rest.is_empty() {
+                let n = (HOP - tier.filled).min(rest.len());
+                for (slot, [l, r]) in tier.current[tier.filled..tier.filled + n].iter_mut().zip(rest) {
                     *slot = Complex::new(*l, *r);
                 }
                 tier.filled += n;
                 tier.count += n as i64;
-                at += n;
+                rest = &rest[n..];
                 if tier.filled == HOP {
                     let (rising, falling) = window.split_at(HOP);
                     let (first, second) = spectrum.split_at_mut(HOP);
@@ -146,7 +157,7 @@ impl ThirdOctaves {
                     fft.process_with_scratch(spectrum, scratch);
                     std::mem::swap(&mut tier.previous, &mut tier.current);
                     tier.filled = 0;
-                    found(number, &tier.frame(spectrum, bins, *origin));
+                    found(number, &tier.frame::<M>(spectrum, bins, *origin));
                 }
             }
         }
@@ -155,8 +166,8 @@ impl ThirdOctaves {
     /// Forgets all; the next frame is `origin`.
     pub(crate) fn clear(&mut self, origin: u64) {
         self.origin = origin as i64;
+        self.decimators.iter_mut().flatten().for_each(HalfBand::clear);
         for tier in &mut self.tiers {
-            tier.decimators.iter_mut().for_each(HalfBand::clear);
             tier.previous.fill(Complex::default());
             tier.current.fill(Complex::default());
             tier.filled = tier.offset;
@@ -175,7 +186,12 @@ fn windowed(samples: &[Complex<f32>], window: &[f32], out: &mut [Complex<f32>]) 
 impl Tier {
     /// The band powers of a transform that has just been taken.
     #[inline(always)]
-    fn frame(&self, spectrum: &[Complex<f32>], bins: &mut [Vec<f32>; 3], origin: i64) -> TierFrame {
+    fn frame<M: MultiplyAdd>(
+        &self,
+        spectrum: &[Complex<f32>],
+        bins: &mut [Vec<f32>; 3],
+        origin: i64,
+    ) -> TierFrame {
         let [left, right, mid] = bins;
         let range = self.bins.clone();
         let mirrored = spectrum[POINTS - range.end + 1..=POINTS - range.start].iter().rev();
@@ -187,9 +203,9 @@ impl Tier {
             let (l_re, l_im) = (a.re + b.re, a.im - b.im);
             let (r_re, r_im) = (a.im + b.im, b.re - a.re);
             let (m_re, m_im) = (l_re + r_re, l_im + r_im);
-            *l = l_re * l_re + l_im * l_im;
-            *r = r_re * r_re + r_im * r_im;
-            *m = m_re * m_re + m_im * m_im;
+            *l = M::single(l_re, l_re, l_im * l_im);
+            *r = M::single(r_re, r_re, r_im * r_im);
+            *m = M::single(m_re, m_re, m_im * m_im);
         }
         // Parseval, one-sided: mean square = Σ 2|X|²/(N·Σw²), and Σw² = N/2. What was squared above is 2L, 2R
         // and 4M.
@@ -197,9 +213,9 @@ impl Tier {
         let mut powers = BandPowers::default();
         for (band, weights) in self.bands.clone().zip(&self.weights) {
             powers[band] = BandPower {
-                left: side * weights.sum(left),
-                right: side * weights.sum(right),
-                mid: side / 4.0 * weights.sum(mid),
+                left: side * weights.sum::<M>(left),
+                right: side * weights.sum::<M>(right),
+                mid: side / 4.0 * weights.sum::<M>(mid),
             };
         }
         let centre = origin + (self.count - HOP as i64) * self.factor - self.lag;
@@ -225,14 +241,14 @@ impl BandWeights {
 
     /// The weighted sum of bin powers, in eight strands so that it goes by vectors.
     #[inline(always)]
-    fn sum(&self, bins: &[f32]) -> f32 {
+    fn sum<M: MultiplyAdd>(&self, bins: &[f32]) -> f32 {
         let bins = &bins[self.first_bin..self.first_bin + self.weights.len()];
         let (weights, last_weights) = self.weights.as_chunks::<8>();
         let (bins, last_bins) = bins.as_chunks::<8>();
         let mut strands = [0f32; 8];
         for (w, x) in weights.iter().zip(bins) {
             for i in 0..8 {
-                strands[i] += w[i] * x[i];
+                strands[i] = M::single(w[i], x[i], strands[i]);
             }
         }
         let rest: f32 = last_weights.iter().zip(last_bins).map(|(w, x)| w * x).sum();
@@ -242,7 +258,7 @@ impl BandWeights {
 
 /// The tiers for a rate, fastest first; bands that no tier can measure (there are none at the supported rates)
 /// belong to none.
-fn tiers(rate: Hertz) -> Vec<Tier> {
+fn tiers(rate: Hertz) -> Vec<(Tier, Vec<HalfBand>)> {
     let lowest = (rate.0 / LOWEST_TIER_MAX_HZ).log2().ceil().max(0.0) as u32;
     let middle = lowest.saturating_sub(LOWEST_TIER_RATIO.ilog2());
     let mut halvings = vec![0, middle, lowest];
@@ -256,14 +272,14 @@ fn tiers(rate: Hertz) -> Vec<Tier> {
             (0..BAND_COUNT).find(|&band| mid_band(band).0 >= BINS_BELOW_MID * bin_hz).unwrap_or(BAND_COUNT)
         })
         .collect();
-    let mut tiers: Vec<Tier> = Vec::new();
+    let mut tiers: Vec<(Tier, Vec<HalfBand>)> = Vec::new();
     for (i, &h) in halvings.iter().enumerate() {
         let top = if i == 0 { fitting } else { first_bands[i - 1].min(fitting) };
         let bands = first_bands[i].min(top)..top;
         let before = if i == 0 { 0 } else { halvings[i - 1] };
-        let mut lag = tiers.last().map_or(0, |t| t.lag);
+        let mut lag = tiers.last().map_or(0, |(tier, _)| tier.lag);
         let highest_hz = bands.clone().next_back().map_or(0.0, |band| band_edges(band).1.0 * SKIRT);
-        let decimators: Vec<HalfBand> = (before..h)
+        let decimators = (before..h)
             .map(|stage| {
                 let input_hz = rate.0 / f64::from(1 << stage);
                 let decimator = HalfBand::new((highest_hz / input_hz).min(0.2));
@@ -271,20 +287,13 @@ fn tiers(rate: Hertz) -> Vec<Tier> {
                 decimator
             })
             .collect();
-        tiers.push(Tier::new(i, rate.0, 1 << h, lag, decimators, bands));
+        tiers.push((Tier::new(i, rate.0, 1 << h, lag, bands), decimators));
     }
     tiers
 }
 
 impl Tier {
-    fn new(
-        number: usize,
-        rate_hz: f64,
-        factor: i64,
-        lag: i64,
-        decimators: Vec<HalfBand>,
-        bands: Range<usize>,
-    ) -> Self {
+    fn new(number: usize, rate_hz: f64, factor: i64, lag: i64, bands: Range<usize>) -> Self {
         let bin_hz = rate_hz / factor as f64 / POINTS as f64;
         let weights: Vec<BandWeights> = bands.clone().map(|band| BandWeights::new(band, bin_hz)).collect();
         let bins = match (weights.first(), weights.last()) {
@@ -293,12 +302,13 @@ impl Tier {
         };
         // The tiers' transforms fall a third of the fastest tier's hop apart, never into one short block.
         let turn = HOP - number * HOP / 3;
-        let offset = if number == 0 { 0 } else { (turn as f64 / factor as f64).round() as usize % HOP };
+        // They come with the samples of a decimator, half a quantum at a time.
+        let lumps = turn as f64 / factor as f64 / LUMP as f64;
+        let offset = if number == 0 { 0 } else { lumps.round() as usize * LUMP % HOP };
         let silence = || vec![Complex::default(); HOP];
         Self {
             factor,
             lag,
-            decimators,
             bands,
             weights,
             bins,
