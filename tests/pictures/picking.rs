@@ -3,7 +3,7 @@
 use candlemark_editor::{Choice, Controls, Hear, Hearing, Wish, show};
 use candlemark_session::view::View;
 use egui::epaint::ClippedShape;
-use egui::{Context, Event, Modifiers, PointerButton, Pos2, RawInput, Rect, Shape};
+use egui::{Context, Event, Modifiers, PointerButton, Pos2, RawInput, Rect, Shape, vec2};
 
 use crate::{DESIGNED, views};
 
@@ -112,6 +112,53 @@ fn mono_is_heard_while_the_button_is_held() {
     let away = Pos2::new(20.0, 20.0);
     assert_eq!(open.frame(vec![Event::PointerMoved(away)]).1, []);
     assert_eq!(open.frame(vec![button(away, false)]).1, [Wish::LetGo]);
+}
+
+/// Holds mono, and gives where the pointer is.
+fn held() -> (Open, Pos2) {
+    let mut open = open();
+    let on_it = open.find("Hear mono").expect("it is written");
+    assert_eq!(open.press("Hear mono"), [Wish::Hold(Hear::Mono)]);
+    open.controls.hearing = Some(hearing(Hear::Mono, None));
+    (open, on_it)
+}
+
+/// What ends a press need not be told to the window: another has the keyboard, or the pointer has left.
+#[test]
+fn what_is_held_is_let_go_with_the_window_and_never_comes_back_by_itself() {
+    for (gone, back) in
+        [(Event::WindowFocused(false), vec![Event::WindowFocused(true)]), (Event::PointerGone, Vec::new())]
+    {
+        let (mut open, on_it) = held();
+        assert_eq!(open.frame(vec![gone.clone()]).1, [Wish::LetGo], "{gone:?}");
+        open.controls.hearing = None;
+        for events in [Vec::new(), back, vec![Event::PointerMoved(on_it + vec2(1.0, 0.0))], Vec::new()] {
+            assert_eq!(open.frame(events.clone()).1, [], "{events:?} after {gone:?}");
+        }
+        // The end of the press may still come, or never.
+        assert_eq!(open.frame(vec![button(on_it, false)]).1, []);
+        assert_eq!(open.press("Hear mono"), [Wish::Hold(Hear::Mono)], "a fresh press");
+    }
+}
+
+#[test]
+fn a_press_that_brings_the_window_the_keyboard_goes_on() {
+    let (mut open, on_it) = held();
+    assert_eq!(open.frame(vec![Event::WindowFocused(false), Event::WindowFocused(true)]).1, []);
+    assert_eq!(open.frame(Vec::new()).1, []);
+    assert_eq!(open.frame(vec![button(on_it, false)]).1, [Wish::LetGo]);
+}
+
+#[test]
+fn after_a_press_whose_end_was_missed_only_a_press_on_the_button_asks() {
+    let (mut open, on_it) = held();
+    // It has let go by itself; the window goes on taking the button for pressed.
+    let elsewhere = open.find("Pause").expect("it is written");
+    assert_eq!(open.frame(vec![Event::PointerMoved(elsewhere), button(elsewhere, true)]).1, []);
+    assert!(open.frame(vec![button(elsewhere, false)]).1.contains(&Wish::LetGo));
+
+    let (mut open, _) = held();
+    assert_eq!(open.frame(vec![Event::PointerMoved(on_it), button(on_it, true)]).1, [Wish::Hold(Hear::Mono)]);
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! Views made for the pictures, by rule rather than by measuring.
 
+use std::sync::Arc;
+
 use candlemark_analysis::bands::NOMINAL_HZ;
 use candlemark_analysis::{Db, Hertz, Lufs};
 use candlemark_editor::{Choice, Controls, Hear, Hearing};
@@ -94,7 +96,7 @@ fn song() -> SongFigures {
 }
 
 /// 3:40 of a song: the latest pass with a hole and then a little more, the pass before to the end.
-fn strip() -> Vec<StripPoint> {
+fn strip() -> Arc<[StripPoint]> {
     let heard = |at: f64| at <= 154.0 || (162.0..=172.0).contains(&at);
     (1..=220)
         .map(f64::from)
@@ -141,7 +143,7 @@ fn with_yardstick(song: SongFigures, yardstick: &Yardstick) -> View {
         strip: strip(),
         playhead_s: Some(172.0),
         candle: candle(0.42),
-        song,
+        song: song.into(),
         ..View::default()
     }
 }
@@ -222,7 +224,7 @@ pub(crate) fn wide_figures() -> View {
     view.short_term = Some(Lufs(-119.8));
     view.fold.kept = Some(1e-11);
     view.correlation = Some(-0.999);
-    for point in &mut view.strip {
+    for point in Arc::make_mut(&mut view.strip) {
         point.song_s *= 200.0;
         point.cell_s = 200.0;
         point.latest = point.latest.map(|Lufs(lufs)| Lufs(lufs - 60.0 * (point.song_s / 44_000.0)));
@@ -249,7 +251,7 @@ pub(crate) fn faults() -> View {
     view.fold.kept = Some(0.0);
     view.correlation = Some(-1.0);
     view.aside = true;
-    for point in &mut view.strip {
+    for point in Arc::make_mut(&mut view.strip) {
         point.over = (140.0..146.0).contains(&point.song_s);
         point.aside = (80.0..110.0).contains(&point.song_s);
         point.mono = point.mono.filter(|_| point.song_s > 20.0);

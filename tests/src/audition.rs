@@ -21,13 +21,31 @@ const BLOCK_TIME: Duration = Duration::from_millis(10);
 /// The editor's window as it opens, in points.
 const WINDOW: egui::Vec2 = vec2(1084.0, 680.0);
 
+/// What a host says of its transport.
+#[derive(Clone, Copy)]
+pub struct Told {
+    /// Where in the song it is, in seconds. `None` while it stands still.
+    pub at_s: Option<f64>,
+    /// It records.
+    pub records: bool,
+}
+
+/// A way to let processing begin anew, without setting the plugin up.
+pub struct Restart<H> {
+    /// What is done.
+    pub name: &'static str,
+    /// Does it. A block that follows is processed in any case.
+    pub restart: fn(&mut H),
+}
+
 /// A host with one stereo instance of the plugin.
-pub trait Host {
+pub trait Host: Sized + 'static {
+    /// Every way of its format.
+    const RESTARTS: &'static [Restart<Self>];
     /// Sets the plugin up for playback or for an offline render, after taking it down if it was set up.
     fn activate(&mut self, offline: bool);
-    /// Plays in blocks of [`BLOCK`] frames, from this second of the song on or, without one, with a transport that stands
-    /// still. Gives what came out.
-    fn play(&mut self, input: &[Vec<f32>], from_s: Option<f64>) -> Vec<Vec<f32>>;
+    /// Plays in blocks of [`BLOCK`] frames, and gives what came out. Processing goes on from one call to the next.
+    fn play(&mut self, input: &[Vec<f32>], told: Told) -> Vec<Vec<f32>>;
     /// Does what the plugin has asked of the host's main thread.
     fn idle(&mut self);
     /// Opens the plugin's window in another.
@@ -86,8 +104,7 @@ struct Studio<'a, H> {
     host: &'a mut H,
     parent: &'a Parent,
     noise: Noise,
-    /// Where in the song playback is, in seconds; `None` while it stands still.
-    at_s: Option<f64>,
+    told: Told,
     next: Instant,
 }
 
@@ -98,8 +115,8 @@ impl<H: Host> Studio<'_, H> {
         self.next = self.next.max(Instant::now()) + BLOCK_TIME;
         self.host.idle();
         let input = vec![self.noise.white(BLOCK, 0.1), self.noise.white(BLOCK, 0.1)];
-        let output = self.host.play(&input, self.at_s);
-        self.at_s = self.at_s.map(|at_s| at_s + BLOCK as f64 / RATE);
+        let output = self.host.play(&input, self.told);
+        self.told.at_s = self.told.at_s.map(|at_s| at_s + BLOCK as f64 / RATE);
         heard(&input, &output)
     }
 
@@ -135,22 +152,24 @@ impl<H: Host> Studio<'_, H> {
     fn render(&mut self, when: &str) {
         let frames = RATE as usize * 5;
         let input = vec![self.noise.white(frames, 0.1), self.noise.white(frames, 0.1)];
-        let output = self.host.play(&input, Some(0.0));
+        let output = self.host.play(&input, Told { at_s: Some(0.0), records: false });
         assert_eq!(heard(&input, &output), Heard::Song, "{when}");
     }
 }
 
-/// Holds and latches auditions in the plugin's window through playback, renders, a start and the window's end.
+/// Holds and latches auditions in the plugin's window through playback, restarts, a recording, renders, a start and the
+/// window's end.
 ///
 /// # Panics
 ///
 /// When one sounds where it must not, does not where it must, or is not what it says.
-pub fn sounds_only_while_it_may(host: &mut impl Host, parent: &Parent) {
+pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
     let (hear, latch) = (place_of("Hear mono"), place_of("Latch"));
     host.activate(false);
     host.open_editor(parent.window());
     let noise = Noise::new(64);
-    let mut studio = Studio { host, parent, noise, at_s: Some(10.0), next: Instant::now() };
+    let told = Told { at_s: Some(10.0), records: false };
+    let mut studio = Studio { host, parent, noise, told, next: Instant::now() };
     let begun = Instant::now();
     while parent.colours() < 10 {
         assert!(begun.elapsed() < Duration::from_secs(20), "the window is not painted");
@@ -164,6 +183,37 @@ pub fn sounds_only_while_it_may(host: &mut impl Host, parent: &Parent) {
     studio.parent.release();
     studio.waits_for(Heard::Song, "the button is let go");
     studio.hears(Heard::Song, 30, "the button is let go");
+
+    for Restart { name, restart } in H::RESTARTS {
+        studio.press(hear);
+        studio.waits_for(Heard::Mono, "held before a restart");
+        studio.hears(Heard::Mono, 20, "processing goes on");
+        restart(studio.host);
+        studio.hears(Heard::Song, 100, name);
+        studio.parent.release();
+        studio.hears(Heard::Song, 20, "let go after a restart");
+    }
+
+    studio.press(hear);
+    studio.waits_for(Heard::Mono, "held before the window loses the keyboard");
+    studio.parent.take_keyboard();
+    studio.waits_for(Heard::Song, "the window has lost the keyboard");
+    studio.hears(Heard::Song, 50, "the button is down, and the keyboard elsewhere");
+    studio.parent.release();
+    studio.hears(Heard::Song, 20, "let go without the keyboard");
+
+    studio.press(hear);
+    studio.waits_for(Heard::Mono, "held before a recording");
+    studio.told.records = true;
+    studio.hears(Heard::Song, 50, "the host records while it is held");
+    studio.parent.release();
+    studio.hears(Heard::Song, 20, "let go while the host records");
+    studio.press(hear);
+    studio.hears(Heard::Song, 50, "asked for while the host records");
+    studio.told.records = false;
+    studio.hears(Heard::Song, 50, "the recording is over");
+    studio.parent.release();
+    studio.hears(Heard::Song, 20, "let go after the recording");
 
     // A render while it is held, and playback after it.
     studio.press(hear);
@@ -191,9 +241,9 @@ pub fn sounds_only_while_it_may(host: &mut impl Host, parent: &Parent) {
     studio.hears(Heard::Song, 20, "nothing is asked for any more");
     studio.click(latch);
     studio.waits_for(Heard::Mono, "latched anew");
-    studio.at_s = None;
+    studio.told.at_s = None;
     studio.hears(Heard::Mono, 20, "playback stops, and the sound goes on");
-    studio.at_s = Some(0.0);
+    studio.told.at_s = Some(0.0);
     studio.hears(Heard::Song, 50, "playback starts");
 
     studio.click(latch);

@@ -11,7 +11,7 @@ use std::time::{Duration, Instant};
 use x11rb::COPY_DEPTH_FROM_PARENT;
 use x11rb::connection::{Connection, RequestConnection};
 use x11rb::protocol::xproto::{
-    BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConnectionExt as _, CreateWindowAux, ImageFormat,
+    BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConnectionExt as _, CreateWindowAux, ImageFormat, InputFocus,
     MOTION_NOTIFY_EVENT, WindowClass,
 };
 use x11rb::protocol::xtest::{self, ConnectionExt as _};
@@ -189,6 +189,15 @@ impl Parent {
     /// Lets go of the mouse's first button, wherever the pointer is.
     pub fn release(&self) {
         self.input(BUTTON_RELEASE_EVENT, FIRST_BUTTON, (0, 0));
+    }
+
+    /// Gives the window the keyboard, which the editor in it loses if it had it.
+    pub fn take_keyboard(&self) {
+        self.connection
+            .set_input_focus(InputFocus::PARENT, self.window, x11rb::CURRENT_TIME)
+            .expect("the display answers")
+            .check()
+            .expect("the window can have the keyboard");
     }
 
     /// Does with the mouse what a hand would, by the server's XTEST extension.

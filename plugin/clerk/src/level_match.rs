@@ -24,17 +24,14 @@ pub(crate) fn gain(audition: Audition, reading: &Reading) -> Gain {
         return Gain::UNITY;
     }
     let equal = (stereo / heard).sqrt();
-    Gain::of_amplitude(equal.min(LOUDEST).min(room(reading)) as f32)
+    lowered_to_fit(Gain::of_amplitude(equal.min(LOUDEST) as f32), reading)
 }
 
-/// The gain at which the peaks of the last 3 s reach full scale, 1 at least: a peak that fits must go on fitting.
-fn room(reading: &Reading) -> f64 {
-    f64::max(1.0, 1.0 / f64::from(reading.true_peak_3s))
-}
-
-/// Whether the peaks leave no room for all that an audition may be lifted by.
-pub(crate) fn is_full(reading: &Reading) -> bool {
-    room(reading) < LOUDEST
+/// A gain, lowered as far as the peaks of the last 3 s must be to fit under full scale; not under 1, for the song's own
+/// peaks are not the audition's to turn down.
+pub(crate) fn lowered_to_fit(gain: Gain, reading: &Reading) -> Gain {
+    let room = f32::max(1.0, 1.0 / reading.true_peak_3s);
+    Gain::of_amplitude(gain.amplitude().min(room))
 }
 
 /// A gain in dB.
@@ -93,5 +90,18 @@ mod tests {
         let loud = heard((0.01, 1.0), (0.013, 1.0));
         assert!(gain_db(Audition::MonoBoth, &loud) < 0.01);
         assert_eq!(gain(Audition::MonoBoth, &heard((0.01, 0.0), (0.01, 0.0))), Gain::UNITY);
+    }
+
+    #[test]
+    fn only_what_would_not_fit_is_lowered_and_never_under_the_song() {
+        let lowered = |amplitude: f32, factor: f32| {
+            let reading = heard((0.01, amplitude), (0.01, amplitude));
+            lowered_to_fit(Gain::of_amplitude(factor), &reading).amplitude()
+        };
+        assert_eq!(lowered(0.5, 1.4), 1.4);
+        assert!((lowered(0.8, 1.4) - 1.25).abs() < 0.001);
+        assert_eq!(lowered(1.5, 1.4), 1.0);
+        assert_eq!(lowered(1.5, 0.6), 0.6, "what is turned down for its loudness stays so");
+        assert_eq!(lowered(0.0, 1.4), 1.4);
     }
 }

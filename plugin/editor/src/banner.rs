@@ -24,7 +24,7 @@ fn said(hearing: &Hearing) -> Vec<String> {
     let what = hearing.what.words();
     if !hearing.sounds {
         return vec![
-            "The song plays as it is: what was asked for has let go (playback started, or a render). Ask again.".into(),
+            "The song plays as it is: what was asked for has let go (a minute, a start, or a render). Ask again.".into(),
             "The song plays as it is: what was asked for has let go. Ask again.".into(),
         ];
     }

@@ -1,6 +1,6 @@
 //! The controls under the picture: hearing the song another way, aside, and the pass's figures.
 
-use egui::{Align, Button, Id, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
+use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
 
 use crate::Wish;
 
@@ -142,6 +142,16 @@ fn toggle(ui: &mut Ui, label: &str, on: bool, hint: &str) -> Response {
     ui.add(Button::new(label).selected(on).min_size(vec2(0.0, HEIGHT))).on_hover_text(hint)
 }
 
+/// Whether the window has lost the keyboard. Another window has it then, and may have had the end of a press as well. Where
+/// a press is what gives the window the keyboard, some systems say lost and then got: what was said last counts.
+fn loses_focus(input: &InputState) -> bool {
+    let said = input.events.iter().rev().find_map(|event| match event {
+        Event::WindowFocused(focused) => Some(*focused),
+        _ => None,
+    });
+    said == Some(false)
+}
+
 /// The button that is held, the list of what it plays, and the latch.
 fn hear(ui: &mut Ui, controls: &Controls, wishes: &mut Vec<Wish>) {
     let memory = Id::unique("what the button plays");
@@ -149,14 +159,17 @@ fn hear(ui: &mut Ui, controls: &Controls, wishes: &mut Vec<Wish>) {
     let held = controls.hearing.is_some_and(|hearing| hearing.left_s.is_none());
     let latched = controls.hearing.is_some_and(|hearing| hearing.left_s.is_some());
 
-    // Sensing drags, it stays pressed for as long as it is held and wherever the pointer wanders.
+    // Sensing drags, it stays pressed for as long as it is held and wherever the pointer wanders in the window.
     let button = Button::new(chosen.label()).selected(held).sense(Sense::click_and_drag());
     let button = button.min_size(vec2(HEAR_WIDTH, HEIGHT));
-    let pressed = ui.add(button).on_hover_text("Hold it down to hear").is_pointer_button_down_on();
-    match (pressed, held) {
-        (true, false) => wishes.push(Wish::Hold(chosen)),
-        (false, true) => wishes.push(Wish::LetGo),
-        _ => {}
+    let button = ui.add(button).on_hover_text("Hold it down to hear, for a minute at most");
+    let (pressed_now, focus_lost) = ui.input(|input| (input.pointer.any_pressed(), loses_focus(input)));
+    let is_down = button.is_pointer_button_down_on();
+    // Only a fresh press on the button asks: a window that missed how the last one ended must not ask by itself.
+    if is_down && pressed_now && button.contains_pointer() && !focus_lost {
+        wishes.push(Wish::Hold(chosen));
+    } else if held && (!is_down || focus_lost) {
+        wishes.push(Wish::LetGo);
     }
     let other = ui.menu_button("▾", |ui| {
         for hear in Hear::ALL {

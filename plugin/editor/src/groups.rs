@@ -182,6 +182,8 @@ fn song_fold(view: &View, records: &RecordFigures, judged: bool) -> Row {
 
 #[cfg(test)]
 mod tests {
+    use candlemark_session::figures::{Health, SongFigures};
+
     use super::*;
 
     #[test]
@@ -196,11 +198,13 @@ mod tests {
 
     #[test]
     fn true_peak_tells_how_many_overs() {
-        let mut view = View::default();
-        assert!(true_peak(&view).beside.is_empty());
-        view.song.health.overs = 1;
-        assert_eq!(true_peak(&view).beside, ["1 over"]);
-        view.song.health.overs = 12;
-        assert_eq!(true_peak(&view).beside[0], "12 overs");
+        let of = |overs| {
+            let health = Health { overs, ..Health::default() };
+            let song = SongFigures { health, ..SongFigures::default() };
+            true_peak(&View { song: song.into(), ..View::default() }).beside
+        };
+        assert!(of(0).is_empty());
+        assert_eq!(of(1), ["1 over"]);
+        assert_eq!(of(12)[0], "12 overs");
     }
 }

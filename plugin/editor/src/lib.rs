@@ -50,9 +50,9 @@ pub enum Wish {
     Use(String),
     /// Use none.
     UseNone,
-    /// Hear this until [`Wish::LetGo`].
-    Hold(Hear),
     /// Hear this until [`Wish::LetGo`], or for a minute.
+    Hold(Hear),
+    /// The same without a hand.
     Latch(Hear),
     /// Hear the song as it is.
     LetGo,

@@ -4,7 +4,7 @@ mod fader;
 mod release;
 
 pub use fader::Fader;
-pub use release::{BEAT_LATE_MS, LATCH_S, Moment, Release, Sound};
+pub use release::{BEAT_LATE_MS, LONGEST_S, Moment, Release, Sound};
 
 use crate::Gain;
 

@@ -25,7 +25,7 @@ mod trace;
 mod words;
 
 pub use activation::Activation;
-pub use audition::{Audition, BEAT_LATE_MS, Fader, LATCH_S, Moment, Release, Sound};
+pub use audition::{Audition, BEAT_LATE_MS, Fader, LONGEST_S, Moment, Release, Sound};
 pub use gain::Gain;
 pub use oddities::{Oddities, Oddity};
 pub use orders::{AuditionOrder, OrderReceiver, OrderSender, Orders, orders};

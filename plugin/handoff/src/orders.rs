@@ -17,7 +17,7 @@ pub struct AuditionOrder {
     pub number: u64,
     /// What to play.
     pub audition: Audition,
-    /// It goes on when the person takes the hand off, for a minute at most.
+    /// It goes on when the person takes the hand off.
     pub latched: bool,
 }
 
@@ -84,12 +84,13 @@ impl OrderSender {
         self.shared.beats.fetch_add(1, Relaxed);
     }
 
-    /// Plays an audition until [`OrderSender::let_go`]. Ordered again, it is a new order, also after a release.
+    /// Plays an audition until [`OrderSender::let_go`], or for a minute. Ordered again, it is a new order, also after a
+    /// release.
     pub fn hold(&self, audition: Audition) {
         self.order(audition, false);
     }
 
-    /// Plays an audition until [`OrderSender::let_go`], or for a minute.
+    /// The same for one that needs no hand.
     pub fn latch(&self, audition: Audition) {
         self.order(audition, true);
     }

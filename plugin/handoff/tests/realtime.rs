@@ -28,7 +28,7 @@ fn orders_are_taken_and_played_without_an_allocation() {
             let moment = Moment {
                 frames: left.len() as u64,
                 sample_rate,
-                activated: block == 0,
+                begun_anew: block == 0,
                 transport_started: block == 500,
                 prints: (700..800).contains(&block),
             };

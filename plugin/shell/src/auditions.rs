@@ -9,8 +9,8 @@ pub(crate) struct Auditions {
     release: Release,
     fader: Fader,
     sample_rate: Hertz,
-    /// The host has set the plugin up, and no block has come since.
-    activated: bool,
+    /// The host has set the plugin up, or begun anew with its processing, and no block has come since.
+    begun_anew: bool,
     /// The transport ran in the block before.
     played: bool,
 }
@@ -22,7 +22,7 @@ impl Auditions {
             release: Release::default(),
             fader: Fader::default(),
             sample_rate: Hertz(0.0),
-            activated: true,
+            begun_anew: true,
             played: false,
         }
     }
@@ -30,7 +30,12 @@ impl Auditions {
     /// Notes that the host has set the plugin up: whatever was ordered lets go.
     pub(crate) fn activate(&mut self, sample_rate: Hertz) {
         self.sample_rate = sample_rate;
-        self.activated = true;
+        self.begin_anew();
+    }
+
+    /// Notes that the sound to come does not go on from the sound before: whatever was ordered lets go. Realtime safe.
+    pub(crate) fn begin_anew(&mut self) {
+        self.begun_anew = true;
         self.played = false;
     }
 
@@ -56,7 +61,7 @@ impl Auditions {
         let moment = Moment {
             frames: block.first().map_or(0, |channel| channel.len() as u64),
             sample_rate: self.sample_rate,
-            activated: std::mem::take(&mut self.activated),
+            begun_anew: std::mem::take(&mut self.begun_anew),
             transport_started: plays && !played,
             prints: position.offline || records,
         };

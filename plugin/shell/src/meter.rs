@@ -136,6 +136,7 @@ impl Plugin for Meter {
 
     fn reset(&mut self) {
         self.bus.clear();
+        self.auditions.begin_anew();
     }
 
     fn process(

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use candlemark_clerk::{Order, Seat};
 use candlemark_editor::{Choice, Controls, Hear, Hearing, Wish};
-use candlemark_handoff::{Audition, LATCH_S, Oddity, OrderSender, TapeReader};
+use candlemark_handoff::{Audition, LONGEST_S, Oddity, OrderSender, TapeReader};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::HandlerError;
 use nice_plug_egui::{Frame, NiceEguiApp};
@@ -38,7 +38,7 @@ struct Asked {
 
 impl Asked {
     fn left_s(&self) -> Option<f64> {
-        self.latched.then(|| (LATCH_S - self.at.elapsed().as_secs_f64()).max(0.0))
+        self.latched.then(|| (LONGEST_S - self.at.elapsed().as_secs_f64()).max(0.0))
     }
 }
 
@@ -57,7 +57,7 @@ impl NiceEguiApp for Window {
         let mut view = shown.view.clone();
         view.trouble = self.trouble().or(view.trouble);
         let choice = Choice {
-            names: shown.shelf.clone(),
+            names: shown.shelf.to_vec(),
             in_use: shown.in_use.clone(),
             trouble: shown.trouble.clone().or_else(|| self.newer_state()),
         };

@@ -1,6 +1,6 @@
 //! Auditions held in the plugin's window, in a CLAP host.
 
-use candlemark_tests::audition::{BLOCK, Host, RATE, sounds_only_while_it_may};
+use candlemark_tests::audition::{BLOCK, Host, RATE, Restart, Told, sounds_only_while_it_may};
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 use clack_extensions::render::{PluginRender, RenderMode};
 use clack_host::events::event_types::TransportFlags;
@@ -11,6 +11,11 @@ use crate::host::{Block, Instance, Placement, playing_at};
 struct Clap(Instance);
 
 impl Host for Clap {
+    const RESTARTS: &'static [Restart<Self>] = &[
+        Restart { name: "processing is stopped and started", restart: |host| host.0.stop_processing() },
+        Restart { name: "it is reset", restart: |host| host.0.reset() },
+    ];
+
     fn activate(&mut self, offline: bool) {
         self.0.deactivate();
         let handle = self.0.plugin().plugin_handle();
@@ -20,15 +25,16 @@ impl Host for Clap {
         self.0.activate(RATE);
     }
 
-    fn play(&mut self, input: &[Vec<f32>], from_s: Option<f64>) -> Vec<Vec<f32>> {
+    fn play(&mut self, input: &[Vec<f32>], told: Told) -> Vec<Vec<f32>> {
         let block = |index: usize| {
-            let seconds = from_s.unwrap_or(0.0) + (index * BLOCK) as f64 / RATE;
+            let seconds = told.at_s.unwrap_or(0.0) + (index * BLOCK) as f64 / RATE;
             let mut transport = playing_at(seconds, 120.0);
-            transport.flags.set(TransportFlags::IS_PLAYING, from_s.is_some());
+            transport.flags.set(TransportFlags::IS_PLAYING, told.at_s.is_some());
+            transport.flags.set(TransportFlags::IS_RECORDING, told.records);
             Block { frames: BLOCK, transport: Some(transport) }
         };
         let blocks: Vec<Block> = (0..input[0].len() / BLOCK).map(block).collect();
-        self.0.play(input, &blocks, Placement::Separate)
+        self.0.play_on(input, &blocks, Placement::Separate)
     }
 
     fn idle(&mut self) {

@@ -1,9 +1,9 @@
 //! Auditions held in the plugin's window, in a VST3 host. The framework says too late that there is a render: see
 //! `renders`.
 
-use candlemark_tests::audition::{BLOCK, Host, RATE, sounds_only_while_it_may};
+use candlemark_tests::audition::{BLOCK, Host, RATE, Restart, Told, sounds_only_while_it_may};
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
-use vst3::Steinberg::Vst::ProcessContext_::StatesAndFlags_::kPlaying;
+use vst3::Steinberg::Vst::ProcessContext_::StatesAndFlags_::{kPlaying, kRecording};
 
 use crate::instance::Instance;
 use crate::playback::{Block, Placement, blocks};
@@ -11,21 +11,28 @@ use crate::settings::Mode;
 use crate::transport::playing_at;
 
 impl Host for Instance {
+    const RESTARTS: &'static [Restart<Self>] =
+        &[Restart { name: "processing is stopped and started", restart: Self::stop_processing }];
+
     fn activate(&mut self, offline: bool) {
         self.activate_for(if offline { Mode::Offline } else { Mode::RealTime }, RATE);
     }
 
-    fn play(&mut self, input: &[Vec<f32>], from_s: Option<f64>) -> Vec<Vec<f32>> {
-        let from = (from_s.unwrap_or(0.0) * RATE).round() as i64;
-        let told = |(index, block)| {
+    fn play(&mut self, input: &[Vec<f32>], told: Told) -> Vec<Vec<f32>> {
+        let from = (told.at_s.unwrap_or(0.0) * RATE).round() as i64;
+        let telling = |(index, block)| {
             let mut transport = playing_at(from + (index * BLOCK) as i64, RATE, 120.0);
-            if from_s.is_none() {
+            if told.at_s.is_none() {
                 transport.state &= !kPlaying;
+            }
+            if told.records {
+                transport.state |= kRecording;
             }
             Block { transport: Some(transport), ..block }
         };
-        let blocks: Vec<Block> = blocks(input[0].len(), &[BLOCK]).into_iter().enumerate().map(told).collect();
-        Self::play(self, input, &blocks, Placement::Separate)
+        let blocks: Vec<Block> =
+            blocks(input[0].len(), &[BLOCK]).into_iter().enumerate().map(telling).collect();
+        Self::play_on(self, input, &blocks, Placement::Separate)
     }
 
     fn idle(&mut self) {

@@ -23,6 +23,7 @@ pub(crate) const OUTPUT: BusDirection = BusDirections_::kOutput as BusDirection;
 pub(crate) struct Instance {
     editor: Option<Editor>,
     active: Option<Settings>,
+    processing: bool,
     channels: usize,
     handler: ComWrapper<Handler>,
     processor: Option<ComPtr<IAudioProcessor>>,
@@ -60,6 +61,7 @@ impl Instance {
         let mut instance = Self {
             editor: None,
             active: None,
+            processing: false,
             channels,
             handler,
             processor: Some(processor),
@@ -136,7 +138,24 @@ impl Instance {
         self.active = Some(settings);
     }
 
+    /// Has it begin to process sound, or go on with it.
+    pub(crate) fn start_processing(&mut self) {
+        if !std::mem::replace(&mut self.processing, true) {
+            // SAFETY: it is active.
+            assert_eq!(unsafe { self.processor().setProcessing(1) }, kResultOk);
+        }
+    }
+
+    /// Has it stop, where it processes sound.
+    pub(crate) fn stop_processing(&mut self) {
+        if std::mem::take(&mut self.processing) {
+            // SAFETY: it is processing, and no block is under way, which borrows it.
+            assert_eq!(unsafe { self.processor().setProcessing(0) }, kResultOk);
+        }
+    }
+
     pub(crate) fn deactivate(&mut self) {
+        self.stop_processing();
         if self.active.take().is_some() {
             // SAFETY: it is active, and no sound is processed, which borrows it.
             assert_eq!(unsafe { self.component().setActive(0) }, kResultOk);

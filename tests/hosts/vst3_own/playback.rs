@@ -64,7 +64,7 @@ impl Passes for Instance {
 }
 
 impl Instance {
-    /// Plays `input` through it and gives what came out. Every block must be processed.
+    /// Plays `input` through it and gives what came out. Every block must be processed. Processing stops with its end.
     pub(crate) fn play(
         &mut self,
         input: &[Vec<f32>],
@@ -74,8 +74,31 @@ impl Instance {
         self.play_beside(input, blocks, placement, Pace::Fast, |_| {})
     }
 
-    /// Plays `input` through it, in a pace, while the main thread does `beside` over and over.
+    /// The same, in a pace, while the main thread does `beside` over and over.
     pub(crate) fn play_beside(
+        &mut self,
+        input: &[Vec<f32>],
+        blocks: &[Block],
+        placement: Placement,
+        pace: Pace,
+        beside: impl FnMut(&mut Self),
+    ) -> Vec<Vec<f32>> {
+        let output = self.process(input, blocks, placement, pace, beside);
+        self.stop_processing();
+        output
+    }
+
+    /// As [`Instance::play`], but that processing goes on with the next call.
+    pub(crate) fn play_on(
+        &mut self,
+        input: &[Vec<f32>],
+        blocks: &[Block],
+        placement: Placement,
+    ) -> Vec<Vec<f32>> {
+        self.process(input, blocks, placement, Pace::Fast, |_| {})
+    }
+
+    fn process(
         &mut self,
         input: &[Vec<f32>],
         blocks: &[Block],
@@ -85,6 +108,7 @@ impl Instance {
     ) -> Vec<Vec<f32>> {
         assert_eq!(input.len(), self.channels());
         let settings = self.settings().expect("it is active");
+        self.start_processing();
         let player =
             Player { processor: self.processor().clone(), handler: self.handler().clone(), settings };
         thread::scope(|scope| {
@@ -110,8 +134,6 @@ struct Player {
 
 impl Player {
     fn play(&self, input: &[Vec<f32>], blocks: &[Block], placement: Placement, pace: Pace) -> Vec<Vec<f32>> {
-        // SAFETY: it is active.
-        assert_eq!(unsafe { self.processor.setProcessing(1) }, kResultOk);
         let channels = input.len();
         let mut source = vec![vec![0.0; LONGEST_FRAMES]; channels];
         let mut result = vec![vec![0.0; LONGEST_FRAMES]; channels];
@@ -140,8 +162,6 @@ impl Player {
                 thread::sleep(due.saturating_sub(begun.elapsed()));
             }
         }
-        // SAFETY: it is processing.
-        assert_eq!(unsafe { self.processor.setProcessing(0) }, kResultOk);
         output
     }
 

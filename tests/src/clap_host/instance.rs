@@ -10,7 +10,7 @@ use std::time::Duration;
 use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
 use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiError, GuiSize, PluginGui, Window};
 use clack_host::prelude::*;
-use clack_host::process::StoppedPluginAudioProcessor;
+use clack_host::process::PluginAudioProcessor;
 
 use super::callbacks::{Host, Shared};
 use super::playback::{Batch, Block, LONGEST_BLOCK, Playback, blocks, run};
@@ -40,7 +40,9 @@ fn load_from(path: &Path) -> PluginEntry {
 /// One instance of the plugin in the host.
 pub struct Instance {
     plugin: PluginInstance<Host>,
-    processor: Option<StoppedPluginAudioProcessor<Host>>,
+    processor: Option<PluginAudioProcessor<Host>>,
+    /// Frames played since it was set up.
+    played: u64,
     channels: usize,
     _entry: PluginEntry,
 }
@@ -53,7 +55,7 @@ impl Instance {
         let mut plugin =
             PluginInstance::new(|()| Shared::default(), |_| (), &entry, ID, &info).expect("it can be made");
         select_channels(&mut plugin, channels);
-        Self { plugin, processor: None, channels, _entry: entry }
+        Self { plugin, processor: None, played: 0, channels, _entry: entry }
     }
 
     /// Sets it up, after taking it down if it was.
@@ -64,13 +66,18 @@ impl Instance {
             min_frames_count: 1,
             max_frames_count: LONGEST_BLOCK as u32,
         };
-        self.processor = Some(self.plugin.activate(|_, ()| (), setup).expect("it can be activated"));
+        let processor = self.plugin.activate(|_, ()| (), setup).expect("it can be activated");
+        self.processor = Some(processor.into());
+        self.played = 0;
     }
 
     /// Takes it down.
     pub fn deactivate(&mut self) {
+        if self.processor.is_some() {
+            self.stop_processing();
+        }
         if let Some(processor) = self.processor.take() {
-            self.plugin.deactivate(processor);
+            self.plugin.deactivate(processor.into_stopped());
         }
     }
 
@@ -128,9 +135,31 @@ impl Instance {
         gui.destroy(&handle);
     }
 
+    /// Stops processing, where it goes on.
+    pub fn stop_processing(&mut self) {
+        self.on_an_audio_thread(|processor| _ = processor.ensure_processing_stopped());
+    }
+
+    /// Tells it to begin anew while processing goes on.
+    pub fn reset(&mut self) {
+        self.on_an_audio_thread(PluginAudioProcessor::reset);
+    }
+
+    fn on_an_audio_thread(&mut self, call: impl FnOnce(&mut PluginAudioProcessor<Host>) + Send) {
+        let processor = self.processor.as_mut().expect("it is active");
+        thread::scope(|scope| scope.spawn(|| call(processor)).join().expect("the audio thread ends well"));
+    }
+
     /// Plays `input` through it, on a thread of its own, and gives what came out. Every block must be
-    /// processed, and the plugin must not ask to be put to sleep.
+    /// processed, and the plugin must not ask to be put to sleep. Processing stops with its end.
     pub fn play(&mut self, input: &[Vec<f32>], blocks: &[Block], placement: Placement) -> Vec<Vec<f32>> {
+        let output = self.play_on(input, blocks, placement);
+        self.stop_processing();
+        output
+    }
+
+    /// The same, but that processing goes on with the next call.
+    pub fn play_on(&mut self, input: &[Vec<f32>], blocks: &[Block], placement: Placement) -> Vec<Vec<f32>> {
         assert_eq!(input.len(), self.channels);
         let mut batch = Batch::new(input, blocks);
         self.process(&mut batch, placement, None);
@@ -146,6 +175,7 @@ impl Instance {
         mut meanwhile: impl FnMut(&mut Self),
     ) {
         self.process(playback, placement, Some(&mut meanwhile));
+        self.stop_processing();
     }
 
     fn process(
@@ -154,13 +184,13 @@ impl Instance {
         placement: Placement,
         meanwhile: Option<&mut dyn FnMut(&mut Self)>,
     ) {
-        let processor = self.processor.take().expect("it is active");
-        let channels = self.channels;
-        let processor = thread::scope(|scope| {
+        let mut processor = self.processor.take().expect("it is active");
+        let (channels, mut played) = (self.channels, self.played);
+        (self.processor, self.played) = thread::scope(|scope| {
             let audio_thread = scope.spawn(move || {
-                let mut processor = processor.start_processing().expect("it can start");
-                run(&mut processor, channels, playback, placement);
-                processor.stop_processing()
+                let started = processor.ensure_processing_started().expect("it can start");
+                run(started, channels, playback, placement, &mut played);
+                (Some(processor), played)
             });
             if let Some(meanwhile) = meanwhile {
                 while !audio_thread.is_finished() {
@@ -171,7 +201,6 @@ impl Instance {
             }
             audio_thread.join().expect("the audio thread ends well")
         });
-        self.processor = Some(processor);
     }
 }
 

@@ -64,19 +64,19 @@ impl Playback for Batch<'_> {
     }
 }
 
-/// Plays until there is no more.
+/// Plays until there is no more. `played` counts the frames since the plugin was set up.
 pub(crate) fn run(
     processor: &mut StartedPluginAudioProcessor<Host>,
     channels: usize,
     playback: &mut impl Playback,
     placement: Placement,
+    played: &mut u64,
 ) {
     let mut sound = vec![Vec::new(); channels];
     let mut source = vec![Vec::new(); channels];
     let mut result = vec![Vec::new(); channels];
     let mut input_ports = AudioPorts::with_capacity(channels, 1);
     let mut output_ports = AudioPorts::with_capacity(channels, 1);
-    let mut played = 0u64;
     loop {
         sound.iter_mut().for_each(Vec::clear);
         let Some(Block { frames, transport }) = playback.next(&mut sound) else { return };
@@ -113,7 +113,7 @@ pub(crate) fn run(
                 &mut outputs,
                 &InputEvents::empty(),
                 &mut OutputEvents::void(),
-                Some(played),
+                Some(*played),
                 transport.as_ref(),
             )
             .expect("every block is processed");
@@ -124,6 +124,6 @@ pub(crate) fn run(
             assert_eq!(source.to_bits(), sound.to_bits(), "the plugin has written over its input");
         }
         playback.take(&sound, &result);
-        played += frames as u64;
+        *played += frames as u64;
     }
 }

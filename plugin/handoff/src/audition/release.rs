@@ -11,8 +11,8 @@ use crate::{Gain, Orders};
 /// How old the editor's heartbeat may be for an audition to sound, in milliseconds.
 pub const BEAT_LATE_MS: f64 = 150.0;
 
-/// How long a latched audition sounds at most, in seconds.
-pub const LATCH_S: f64 = 60.0;
+/// How long an audition sounds at most, held or latched, in seconds. Held too: a window can miss that the hand has let go.
+pub const LONGEST_S: f64 = 60.0;
 
 /// What the host says of one block.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -21,8 +21,8 @@ pub struct Moment {
     pub frames: u64,
     /// The host's sample rate.
     pub sample_rate: Hertz,
-    /// The host has set the plugin up since the block before.
-    pub activated: bool,
+    /// The host has set the plugin up since the block before, or stopped and started its processing, or reset it.
+    pub begun_anew: bool,
     /// The host's transport stood still in the block before and runs now.
     pub transport_started: bool,
     /// The host says that it renders offline, or that it records.
@@ -44,14 +44,14 @@ pub struct Sound {
 /// frames that have passed.
 ///
 /// An order is refused for good:
-/// - in the block after an activation, and before the first block;
+/// - in the block after an activation, a start of processing or a reset, and before the first block;
 /// - in the block in which the transport starts;
 /// - in every block of an offline render, and while the host records;
 /// - when the editor's heartbeat was seen to move more than [`BEAT_LATE_MS`] of frames ago. Host and editor are
 ///   seen once a block, so this is exact to a block; while the host asks for no sound, no time passes here, and
 ///   nothing sounds. A render that the host calls live but runs much faster than that outruns the
 ///   heartbeat, too;
-/// - when it was latched and has sounded for [`LATCH_S`], of which the last block is not exceeded.
+/// - when it has sounded for [`LONGEST_S`], which the last block does not exceed.
 #[derive(Clone, Debug)]
 pub struct Release {
     /// The newest order that must not sound any more; `None` before the first block.
@@ -78,8 +78,8 @@ impl Release {
     /// A few comparisons; no clock is read.
     pub fn step(&mut self, moment: &Moment, orders: &Orders) -> Sound {
         let order = orders.audition;
-        let set_up = moment.activated || self.refused.is_none();
-        if set_up {
+        let begun_anew = moment.begun_anew || self.refused.is_none();
+        if begun_anew {
             // Nobody knows for how long the host had put the plugin away.
             self.beat_age_frames = u64::MAX;
         } else if orders.beat {
@@ -90,10 +90,10 @@ impl Release {
             self.order_frames = 0;
         }
 
-        let at_once = set_up || moment.transport_started || moment.prints;
+        let at_once = begun_anew || moment.transport_started || moment.prints;
         let late = self.beat_age_frames > frames_of(BEAT_LATE_MS / 1000.0, moment.sample_rate);
         let end = self.order_frames.saturating_add(moment.frames);
-        let over = order.latched && end > frames_of(LATCH_S, moment.sample_rate);
+        let over = end > frames_of(LONGEST_S, moment.sample_rate);
         if at_once || late || over {
             self.refused = self.refused.max(Some(order.number));
         }
