@@ -6,7 +6,7 @@ use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use candlemark_files::{FileError, Shelf};
-use candlemark_handoff::{Audition, Gain, OrderSender, TapeReader};
+use candlemark_handoff::{Audition, OrderSender, TapeReader};
 use candlemark_session::remarks::Remarks;
 use candlemark_session::view::View;
 use candlemark_session::yardstick::Yardstick;
@@ -61,7 +61,7 @@ pub struct Shown {
     /// The song, the sound and the figures.
     pub view: View,
     /// Names of the yardsticks on the shelf that can be read.
-    pub shelf: Vec<String>,
+    pub shelf: Arc<[String]>,
     /// Name of the yardstick in use.
     pub in_use: Option<String>,
     /// What went wrong with the last order, and what to do.
@@ -193,7 +193,7 @@ struct Table {
     papers: Papers,
     song: Song,
     remarks: Remarks,
-    shelf: Vec<String>,
+    shelf: Arc<[String]>,
     trouble: Option<String>,
     match_db: Option<f64>,
     outlet: Option<Outlet>,
@@ -209,7 +209,7 @@ impl Table {
             papers,
             song,
             remarks: Remarks::default(),
-            shelf: Vec::new(),
+            shelf: Arc::default(),
             trouble: None,
             match_db: None,
             outlet: Outlet::of_instance(),
@@ -266,7 +266,7 @@ impl Table {
         }
         *published.lock() = Arc::new(Shown {
             view,
-            shelf: self.shelf.clone(),
+            shelf: Arc::clone(&self.shelf),
             in_use,
             trouble: self.trouble.clone(),
             match_db: self.match_db,
@@ -274,26 +274,27 @@ impl Table {
         true
     }
 
-    /// No audition sounds in a render. Between auditions their gains follow the song; while one sounds its gain stays,
-    /// so that nothing pumps.
+    /// No audition sounds in a render. Between auditions their gains follow the song; while one sounds its gain stays, so
+    /// that nothing pumps, and is only lowered where what has got louder would not fit.
     fn attend_to_audition(&mut self) {
         let audio = &self.papers.audio;
         if self.song.is_offline() {
             audio.let_go();
         }
         let Some(reading) = self.song.desk().last_reading() else { return };
-        let sounding = audio.sounding();
-        if sounding == Audition::Off {
-            for audition in Audition::ALL {
-                audio.match_level(audition, level_match::gain(audition, reading));
+        self.match_db = match audio.sounding() {
+            Audition::Off => {
+                for audition in Audition::ALL {
+                    audio.match_level(audition, level_match::gain(audition, reading));
+                }
+                None
             }
-        }
-        // What has got louder meanwhile must still fit; nothing is turned up while it sounds.
-        let fits = audio.matched(sounding).amplitude().min(level_match::gain(sounding, reading).amplitude());
-        if sounding != Audition::Off && level_match::is_full(reading) {
-            audio.match_level(sounding, Gain::of_amplitude(fits));
-        }
-        self.match_db = Some(level_match::db(audio.matched(sounding))).filter(|_| sounding != Audition::Off);
+            sounding => {
+                let gain = level_match::lowered_to_fit(audio.matched(sounding), reading);
+                audio.match_level(sounding, gain);
+                Some(level_match::db(gain))
+            }
+        };
     }
 
     fn carry_out(&mut self, order: Order) {

@@ -1,5 +1,6 @@
 //! The song as an instance's tape tells it.
 
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use candlemark_analysis::{Channels, Hertz, LoudnessHistogram};
@@ -30,8 +31,8 @@ pub(crate) struct Song {
     /// What the Desk was made for; `None` before the host has set the plugin up.
     desk_for: Option<(Hertz, Channels)>,
     put_away: Vec<((Hertz, Channels), Desk)>,
-    figures: SongFigures,
-    strip: Vec<StripPoint>,
+    figures: Arc<SongFigures>,
+    strip: Arc<[StripPoint]>,
     traces: TraceFollower,
     candle: Candle,
     /// Time that has passed and may still burn, in seconds.
@@ -56,8 +57,8 @@ impl Song {
             desk: Desk::of_song(Hertz(48_000.0), Channels::Stereo),
             desk_for: None,
             put_away: Vec::new(),
-            figures: SongFigures::default(),
-            strip: Vec::new(),
+            figures: Arc::default(),
+            strip: Arc::default(),
             traces: tape.traces.follow(),
             candle: Candle::default(),
             unburnt_s: 0.0,
@@ -101,8 +102,8 @@ impl Song {
             }
         }
         if self.figures_at.is_none_or(|at| now.saturating_duration_since(at) >= FIGURES) {
-            self.figures = self.desk.figures();
-            self.strip = self.desk.strip();
+            self.figures = self.desk.figures().into();
+            self.strip = self.desk.strip().into();
             self.figures_at = Some(now);
             return true;
         }
@@ -176,8 +177,8 @@ impl Song {
     }
 
     /// The song strip as it was within the last second.
-    pub(crate) fn strip(&self) -> Vec<StripPoint> {
-        self.strip.clone()
+    pub(crate) fn strip(&self) -> Arc<[StripPoint]> {
+        Arc::clone(&self.strip)
     }
 
     pub(crate) fn desk_mut(&mut self) -> &mut Desk {
@@ -189,7 +190,10 @@ impl Song {
     }
 
     /// What the song measured within the last second.
-    pub(crate) fn figures(&self) -> SongFigures {
-        self.figures.clone()
+    pub(crate) fn figures(&self) -> Arc<SongFigures> {
+        Arc::clone(&self.figures)
     }
 }
+
+#[cfg(test)]
+mod tests;

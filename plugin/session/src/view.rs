@@ -1,5 +1,7 @@
 //! What a screen shows at one moment: plain values, made by the Desk, drawn by anyone.
 
+use std::sync::Arc;
+
 use candlemark_analysis::{Db, Lufs};
 use serde::{Deserialize, Serialize};
 
@@ -13,7 +15,7 @@ use crate::yardstick::Yardstick;
 
 /// Everything that the editor shows. What is undefined, or not there yet, is `None` and shown as a dash.
 ///
-/// It can be written down and read back exactly; every key says its unit.
+/// It can be written down and read back exactly; every key says its unit. A copy shares what grows with the song.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct View {
     /// Loudness of the last 400 ms.
@@ -37,13 +39,13 @@ pub struct View {
     /// Correlation of the last 3 s, unweighted.
     pub correlation: Option<f64>,
     /// The song as far as it has been heard.
-    pub song: SongFigures,
+    pub song: Arc<SongFigures>,
     /// The song beside the yardstick, when one is loaded.
     pub comparison: Option<Comparison>,
     /// What there is to say of the song, the most urgent first.
     pub remarks: Vec<Remark>,
     /// The song strip, by song position.
-    pub strip: Vec<StripPoint>,
+    pub strip: Arc<[StripPoint]>,
     /// Where playback is in the song, in seconds. `None` when it stands still.
     pub playhead_s: Option<f64>,
     /// What sounds now is aside: a solo, a record playing through, a click.
@@ -59,8 +61,8 @@ impl View {
     /// change from frame to frame; `remarks` are those on this song so far.
     pub fn of(
         desk: &Desk,
-        song: SongFigures,
-        strip: Vec<StripPoint>,
+        song: Arc<SongFigures>,
+        strip: Arc<[StripPoint]>,
         yardstick: Option<&Yardstick>,
         remarks: &mut Remarks,
         candle: Candle,

@@ -165,10 +165,10 @@ impl Figures {
             psr: Some(self.db()),
             fold: self.fold(),
             correlation: Some(self.next() / 51.0),
-            song: self.song(),
+            song: self.song().into(),
             comparison: Some(self.comparison()),
             remarks: self.remarks(),
-            strip: vec![StripPoint {
+            strip: [StripPoint {
                 song_s: self.next(),
                 cell_s: self.next(),
                 latest: Some(self.lufs()),
@@ -176,7 +176,8 @@ impl Figures {
                 before: Some(self.lufs()),
                 over: true,
                 aside: false,
-            }],
+            }]
+            .into(),
             playhead_s: Some(self.next()),
             aside: true,
             candle,
