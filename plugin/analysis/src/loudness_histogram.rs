@@ -16,6 +16,9 @@ const BINS_PER_LU: f64 = 100.0;
 /// −70 to +30 LUFS; what is louder still falls into the last bin.
 const BINS: usize = 10_000;
 
+/// Bins of a block. Sums over many bins go by whole blocks, so that they cost about the same for any music.
+const BLOCK: usize = 100;
+
 /// No bins: any bin that is added widens it to itself.
 const NOTHING: std::ops::Range<usize> = std::ops::Range { start: BINS, end: 0 };
 
@@ -27,6 +30,8 @@ const NOTHING: std::ops::Range<usize> = std::ops::Range { start: BINS, end: 0 };
 pub struct LoudnessHistogram {
     counts: Vec<u32>,
     energies: Vec<f64>,
+    block_counts: [u64; BINS / BLOCK],
+    block_energies: [f64; BINS / BLOCK],
     /// Bins that hold anything.
     used: std::ops::Range<usize>,
     count: u64,
@@ -45,7 +50,15 @@ impl LoudnessHistogram {
 
     /// An empty one.
     pub fn new() -> Self {
-        Self { counts: vec![0; BINS], energies: vec![0.0; BINS], used: NOTHING, count: 0, energy: 0.0 }
+        Self {
+            counts: vec![0; BINS],
+            energies: vec![0.0; BINS],
+            block_counts: [0; _],
+            block_energies: [0.0; _],
+            used: NOTHING,
+            count: 0,
+            energy: 0.0,
+        }
     }
 
     /// Counts a block of K-weighted power `power` that is at or above the absolute gate.
@@ -53,6 +66,8 @@ impl LoudnessHistogram {
         let bin = Self::bin(power);
         self.counts[bin] += 1;
         self.energies[bin] += power;
+        self.block_counts[bin / BLOCK] += 1;
+        self.block_energies[bin / BLOCK] += power;
         self.used = self.used.start.min(bin)..self.used.end.max(bin + 1);
         self.count += 1;
         self.energy += power;
@@ -64,6 +79,8 @@ impl LoudnessHistogram {
             self.counts[self.used.clone()].fill(0);
             self.energies[self.used.clone()].fill(0.0);
         }
+        self.block_counts.fill(0);
+        self.block_energies.fill(0.0);
         self.used = NOTHING;
         self.count = 0;
         self.energy = 0.0;
@@ -90,9 +107,7 @@ impl LoudnessHistogram {
         let gate = self.relative_gate(below);
         let first = Self::bin(gate);
         let partly = if self.bin_mean(first) > gate { first } else { first + 1 };
-        let kept = partly.max(self.used.start)..self.used.end.max(partly);
-        let count: u64 = self.counts[kept.clone()].iter().map(|c| u64::from(*c)).sum();
-        let energy: f64 = self.energies[kept].iter().sum();
+        let (count, energy) = self.from(partly);
         if count == 0 { 0.0 } else { energy / count as f64 }
     }
 
@@ -106,26 +121,45 @@ impl LoudnessHistogram {
         let gate = self.relative_gate(20.0);
         let first = Self::bin(gate);
         let partly = if self.bin_mean(first) >= gate { first } else { first + 1 };
-        let kept = partly.max(self.used.start)..self.used.end.max(partly);
-        let count: u64 = self.counts[kept.clone()].iter().map(|c| u64::from(*c)).sum();
+        let (count, _) = self.from(partly);
         if count == 0 {
             return None;
         }
         // The standard's own index, round((n − 1)·p/100 + 1), counted from 0 here.
         let rank = |percent: f64| ((count - 1) as f64 * percent / 100.0).round() as u64;
-        let (low_rank, high_rank) = (rank(10.0), rank(95.0));
-        let (mut low, mut seen) = (None, 0);
-        for bin in kept {
+        let [low, high] = [10.0, 95.0].map(|percent| self.at_rank(partly, rank(percent)));
+        Some(10.0 * (high / low).log10())
+    }
+
+    /// Count and energy of the blocks in bin `first` and those above.
+    fn from(&self, first: usize) -> (u64, f64) {
+        let whole = first.div_ceil(BLOCK);
+        let bins = first..whole * BLOCK;
+        let count: u64 = self.counts[bins.clone()].iter().map(|count| u64::from(*count)).sum();
+        let energy: f64 = self.energies[bins].iter().sum();
+        (
+            count + self.block_counts[whole..].iter().sum::<u64>(),
+            energy + self.block_energies[whole..].iter().sum::<f64>(),
+        )
+    }
+
+    /// Mean power of the bin in which the block of rank `rank`, from 0, lies, counted up from bin `first`.
+    fn at_rank(&self, first: usize, rank: u64) -> f64 {
+        let (mut bin, mut seen) = (first, 0);
+        while bin < BINS {
+            let block = bin / BLOCK;
+            if bin.is_multiple_of(BLOCK) && seen + self.block_counts[block] <= rank {
+                seen += self.block_counts[block];
+                bin += BLOCK;
+                continue;
+            }
             seen += u64::from(self.counts[bin]);
-            if low.is_none() && seen > low_rank {
-                low = Some(self.bin_mean(bin));
+            if seen > rank {
+                break;
             }
-            if seen > high_rank {
-                let high = self.bin_mean(bin);
-                return low.map(|low| 10.0 * (high / low).log10());
-            }
+            bin += 1;
         }
-        None
+        self.bin_mean(bin.min(BINS - 1))
     }
 
     /// The power that lies `below` LU under the mean of all blocks; 0 when nothing was counted.

@@ -49,17 +49,31 @@ pub(crate) struct TierFrame {
 
 /// The tiers of one bus.
 pub(crate) struct ThirdOctaves {
-    tiers: Vec<Tier>,
     /// From the tier before (the first: from the input) to each tier.
     decimators: Vec<Vec<HalfBand>>,
+    spectra: Spectra,
+}
+
+/// The transforms of all tiers.
+struct Spectra {
+    tiers: Vec<Tier>,
     fft: Arc<dyn Fft<f32>>,
     window: Vec<f32>,
     spectrum: Vec<Complex<f32>>,
     scratch: Vec<Complex<f32>>,
     /// Bin powers: left, right, mid.
     bins: [Vec<f32>; 3],
+    /// The transform whose spectrum waits for its bands to be told: with the next quantum, so that no short block has
+    /// both to do.
+    taken: Option<Taken>,
     /// The frame that the first sample was.
     origin: i64,
+}
+
+/// A transform: of which tier, and the frame at the window's centre.
+struct Taken {
+    tier: usize,
+    centre: i64,
 }
 
 /// One rate at which transforms are taken.
@@ -98,30 +112,31 @@ impl ThirdOctaves {
         let window = kaiser_bessel_derived(POINTS, ALPHA).into_iter().map(|w| w as f32).collect();
         let tiers = if build.bands { tiers(rate) } else { Vec::new() };
         let (tiers, decimators) = tiers.into_iter().unzip();
-        Self {
+        let spectra = Spectra {
             tiers,
-            decimators,
             fft,
             window,
             spectrum: vec![Complex::default(); POINTS],
             scratch,
             bins: std::array::from_fn(|_| vec![0.0; HOP + 1]),
+            taken: None,
             origin: 0,
-        }
+        };
+        Self { decimators, spectra }
     }
 
     pub(crate) fn tier_count(&self) -> usize {
-        self.tiers.len()
+        self.spectra.tiers.len()
     }
 
     /// Which tier measures a band.
     pub(crate) fn tier_of(&self, band: usize) -> Option<usize> {
-        self.tiers.iter().position(|tier| tier.bands.contains(&band))
+        self.spectra.tiers.iter().position(|tier| tier.bands.contains(&band))
     }
 
-    /// How many frames in the past the centre of a tier's window lies when it is measured.
+    /// How many frames in the past the centre of a tier's window lies when its bands are told.
     pub(crate) fn delay_frames(&self, tier: usize) -> i64 {
-        self.tiers.get(tier).map_or(0, |t| t.lag + t.factor * HOP as i64)
+        self.spectra.tiers.get(tier).map_or(0, |t| t.lag + t.factor * HOP as i64 + QUANTUM as i64)
     }
 
     /// Takes in up to a quantum. `found` gets each transform that became due, with its tier.
@@ -131,47 +146,77 @@ impl ThirdOctaves {
         input: &[[f32; 2]],
         mut found: impl FnMut(usize, &TierFrame),
     ) {
+        self.spectra.tell::<M>(&mut found);
         let mut data = input;
-        let Self { tiers, decimators, fft, window, spectrum, scratch, bins, origin } = self;
-        for (number, (tier, decimators)) in tiers.iter_mut().zip(decimators).enumerate() {
+        for (number, decimators) in self.decimators.iter_mut().enumerate() {
             for decimator in decimators {
                 match decimator.halve::<M>(data) {
                     Some(made) => data = made,
                     None => return,
                 }
             }
-            let mut rest = data;
-            while !rest.is_empty() {
-                let n = (HOP - tier.filled).min(rest.len());
-                for (slot, [l, r]) in tier.current[tier.filled..tier.filled + n].iter_mut().zip(rest) {
-                    *slot = Complex::new(*l, *r);
-                }
-                tier.filled += n;
-                tier.count += n as i64;
-                rest = &rest[n..];
-                if tier.filled == HOP {
-                    let (rising, falling) = window.split_at(HOP);
-                    let (first, second) = spectrum.split_at_mut(HOP);
-                    windowed(&tier.previous, rising, first);
-                    windowed(&tier.current, falling, second);
-                    fft.process_with_scratch(spectrum, scratch);
-                    std::mem::swap(&mut tier.previous, &mut tier.current);
-                    tier.filled = 0;
-                    found(number, &tier.frame::<M>(spectrum, bins, *origin));
-                }
-            }
+            self.spectra.feed::<M>(number, data, &mut found);
         }
     }
 
     /// Forgets all; the next frame is `origin`.
     pub(crate) fn clear(&mut self, origin: u64) {
-        self.origin = origin as i64;
         self.decimators.iter_mut().flatten().for_each(HalfBand::clear);
-        for tier in &mut self.tiers {
+        self.spectra.taken = None;
+        self.spectra.origin = origin as i64;
+        for tier in &mut self.spectra.tiers {
             tier.previous.fill(Complex::default());
             tier.current.fill(Complex::default());
             tier.filled = tier.offset;
             tier.count = 0;
+        }
+    }
+}
+
+impl Spectra {
+    /// Takes in samples of tier `number`.
+    #[inline(always)]
+    fn feed<M: MultiplyAdd>(
+        &mut self,
+        number: usize,
+        mut samples: &[[f32; 2]],
+        found: &mut impl FnMut(usize, &TierFrame),
+    ) {
+        while !samples.is_empty() {
+            let tier = &mut self.tiers[number];
+            let n = (HOP - tier.filled).min(samples.len());
+            for (slot, [l, r]) in tier.current[tier.filled..tier.filled + n].iter_mut().zip(samples) {
+                *slot = Complex::new(*l, *r);
+            }
+            tier.filled += n;
+            tier.count += n as i64;
+            samples = &samples[n..];
+            if tier.filled == HOP {
+                self.tell::<M>(found);
+                self.transform(number);
+            }
+        }
+    }
+
+    /// Takes the transform of a tier that has gathered a hop.
+    #[inline(always)]
+    fn transform(&mut self, number: usize) {
+        let tier = &mut self.tiers[number];
+        let (rising, falling) = self.window.split_at(HOP);
+        let (first, second) = self.spectrum.split_at_mut(HOP);
+        windowed(&tier.previous, rising, first);
+        windowed(&tier.current, falling, second);
+        self.fft.process_with_scratch(&mut self.spectrum, &mut self.scratch);
+        std::mem::swap(&mut tier.previous, &mut tier.current);
+        tier.filled = 0;
+        self.taken = Some(Taken { tier: number, centre: tier.centre(self.origin) });
+    }
+
+    /// Tells the bands of the transform that has been taken, if there is one.
+    #[inline(always)]
+    fn tell<M: MultiplyAdd>(&mut self, found: &mut impl FnMut(usize, &TierFrame)) {
+        if let Some(Taken { tier, centre }) = self.taken.take() {
+            found(tier, &self.tiers[tier].frame::<M>(&self.spectrum, &mut self.bins, centre));
         }
     }
 }
@@ -184,13 +229,18 @@ fn windowed(samples: &[Complex<f32>], window: &[f32], out: &mut [Complex<f32>]) 
 }
 
 impl Tier {
-    /// The band powers of a transform that has just been taken.
+    /// The frame at the centre of a window that ends here.
+    fn centre(&self, origin: i64) -> i64 {
+        origin + (self.count - HOP as i64) * self.factor - self.lag
+    }
+
+    /// The band powers of a transform that has been taken.
     #[inline(always)]
     fn frame<M: MultiplyAdd>(
         &self,
         spectrum: &[Complex<f32>],
         bins: &mut [Vec<f32>; 3],
-        origin: i64,
+        centre: i64,
     ) -> TierFrame {
         let [left, right, mid] = bins;
         let range = self.bins.clone();
@@ -218,7 +268,6 @@ impl Tier {
                 mid: side / 4.0 * weights.sum::<M>(mid),
             };
         }
-        let centre = origin + (self.count - HOP as i64) * self.factor - self.lag;
         let half = (HOP / 2) as i64 * self.factor;
         TierFrame {
             bands: self.bands.clone(),

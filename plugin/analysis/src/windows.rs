@@ -17,36 +17,48 @@ pub(crate) const SHORT_TERM_SLICES: usize = 150;
 /// Chunks of what is shown of the last 3 s.
 const CHUNKS_3S: usize = 30;
 
-/// K-weighted energies of the last slices.
+/// K-weighted energies of the last slices. Each stands in the rings twice, a ring's length apart, so that the last ones lie
+/// side by side wherever the ring begins.
 pub(crate) struct Slices {
-    energies: [f64; SHORT_TERM_SLICES],
-    frames: [u32; SHORT_TERM_SLICES],
+    energies: [f64; 2 * SHORT_TERM_SLICES],
+    frames: [u32; 2 * SHORT_TERM_SLICES],
     next: usize,
+    /// How many there have been, up to all that are kept.
+    count: usize,
 }
+
+/// Strands that a window's energies are summed in.
+const STRANDS: usize = 4;
 
 impl Slices {
     pub(crate) const fn new() -> Self {
-        Self { energies: [0.0; SHORT_TERM_SLICES], frames: [0; SHORT_TERM_SLICES], next: 0 }
+        Self { energies: [0.0; _], frames: [0; _], next: 0, count: 0 }
     }
 
     pub(crate) fn push(&mut self, energy: f64, frames: u32) {
-        self.energies[self.next] = energy;
-        self.frames[self.next] = frames;
+        for place in [self.next, self.next + SHORT_TERM_SLICES] {
+            self.energies[place] = energy;
+            self.frames[place] = frames;
+        }
         self.next = (self.next + 1) % SHORT_TERM_SLICES;
+        self.count = (self.count + 1).min(SHORT_TERM_SLICES);
     }
 
     /// K-weighted power of the last `count` slices; of fewer, when fewer have been: the rest is silence.
     pub(crate) fn power(&self, count: usize) -> f64 {
-        // Oldest first, so that the same slices give the same sum wherever they lie in the ring.
-        let start = self.next + SHORT_TERM_SLICES - count;
-        let (mut energy, mut frames) = (0.0, 0u32);
-        for i in start..start + count {
-            let i = i % SHORT_TERM_SLICES;
-            energy += self.energies[i];
-            frames += self.frames[i];
+        let end = self.next + SHORT_TERM_SLICES;
+        let last = end - count..end;
+        let frames: u32 = self.frames[last.clone()].iter().sum();
+        let (fours, rest) = self.energies[last].as_chunks::<STRANDS>();
+        let mut strands = [0f64; STRANDS];
+        for four in fours {
+            for (strand, energy) in strands.iter_mut().zip(four) {
+                *strand += energy;
+            }
         }
+        let energy = strands.iter().sum::<f64>() + rest.iter().sum::<f64>();
         // Before the first slice there are none: their length is that of the ones there are.
-        let slices = self.frames.iter().filter(|f| **f > 0).count().min(count).max(1);
+        let slices = self.count.min(count).max(1);
         energy / (f64::from(frames.max(1)) * count as f64 / slices as f64)
     }
 
@@ -59,13 +71,15 @@ impl Slices {
 #[derive(Clone, Copy)]
 struct ChunkSums {
     sums: Sums,
-    bands: [[f32; 3]; BAND_COUNT],
-    /// Transforms of each band's tier in the chunk.
-    transforms: [u16; BAND_COUNT],
+    /// Left, right and mid of each band, summed over the transforms in the chunk, and how many those were.
+    bands: [[f32; 4]; BANDS_ABREAST * BAND_GROUPS],
 }
 
-const NO_CHUNK: ChunkSums =
-    ChunkSums { sums: Sums::NONE, bands: [[0.0; 3]; BAND_COUNT], transforms: [0; BAND_COUNT] };
+/// Bands that are summed side by side, and groups of them that hold all.
+const BANDS_ABREAST: usize = 8;
+const BAND_GROUPS: usize = BAND_COUNT.div_ceil(BANDS_ABREAST);
+
+const NO_CHUNK: ChunkSums = ChunkSums { sums: Sums::NONE, bands: [[0.0; 4]; _] };
 
 /// The last 3 s, chunk by chunk.
 pub(crate) struct Chunks {
@@ -87,10 +101,9 @@ impl Chunks {
     pub(crate) fn add_bands(&mut self, frame: &TierFrame) {
         for band in frame.bands.clone() {
             let BandPower { left, right, mid } = frame.powers[band];
-            for (sum, power) in self.current.bands[band].iter_mut().zip([left, right, mid]) {
-                *sum += power;
+            for (sum, more) in self.current.bands[band].iter_mut().zip([left, right, mid, 1.0]) {
+                *sum += more;
             }
-            self.current.transforms[band] += 1;
         }
     }
 
@@ -120,21 +133,21 @@ impl Chunks {
 
     /// Band powers of the last 3 s.
     pub(crate) fn bands(&self) -> BandPowers {
-        let mut sums = [[0f32; 3]; BAND_COUNT];
-        let mut transforms = [0u32; BAND_COUNT];
-        for chunk in self.in_order() {
-            for (sum, more) in sums.as_flattened_mut().iter_mut().zip(chunk.bands.as_flattened()) {
-                *sum += more;
+        let mut powers = BandPowers::default();
+        for (group, powers) in powers.chunks_mut(BANDS_ABREAST).enumerate() {
+            let mut sums = [[0f32; 4]; BANDS_ABREAST];
+            for chunk in self.in_order() {
+                let bands = &chunk.bands.as_chunks::<BANDS_ABREAST>().0[group];
+                for (sum, more) in sums.as_flattened_mut().iter_mut().zip(bands.as_flattened()) {
+                    *sum += more;
+                }
             }
-            for (sum, more) in transforms.iter_mut().zip(chunk.transforms) {
-                *sum += u32::from(more);
+            for (power, [left, right, mid, transforms]) in powers.iter_mut().zip(sums) {
+                let count = transforms.max(1.0);
+                *power = BandPower { left: left / count, right: right / count, mid: mid / count };
             }
         }
-        std::array::from_fn(|band| {
-            let count = transforms[band].max(1) as f32;
-            let [left, right, mid] = sums[band].map(|sum| sum / count);
-            BandPower { left, right, mid }
-        })
+        powers
     }
 
     pub(crate) fn clear(&mut self) {
