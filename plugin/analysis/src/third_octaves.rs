@@ -63,8 +63,7 @@ struct Spectra {
     scratch: Vec<Complex<f32>>,
     /// Bin powers: left, right, mid.
     bins: [Vec<f32>; 3],
-    /// The transform whose spectrum waits for its bands to be told: with the next quantum, so that no short block has
-    /// both to do.
+    /// The transform whose spectrum waits for its bands to be told.
     taken: Option<Taken>,
     /// The frame that the first sample was.
     origin: i64,
@@ -136,7 +135,7 @@ impl ThirdOctaves {
 
     /// How many frames in the past the centre of a tier's window lies when its bands are told.
     pub(crate) fn delay_frames(&self, tier: usize) -> i64 {
-        self.spectra.tiers.get(tier).map_or(0, |t| t.lag + t.factor * HOP as i64 + QUANTUM as i64)
+        self.spectra.tiers.get(tier).map_or(0, |t| t.lag + t.factor * HOP as i64 + 2 * QUANTUM as i64)
     }
 
     /// Takes in up to a quantum. `found` gets each transform that became due, with its tier.
@@ -146,7 +145,7 @@ impl ThirdOctaves {
         input: &[[f32; 2]],
         mut found: impl FnMut(usize, &TierFrame),
     ) {
-        self.spectra.tell::<M>(&mut found);
+        self.spectra.work::<M>(&mut found);
         let mut data = input;
         for (number, decimators) in self.decimators.iter_mut().enumerate() {
             for decimator in decimators {
@@ -183,6 +182,11 @@ impl Spectra {
         found: &mut impl FnMut(usize, &TierFrame),
     ) {
         while !samples.is_empty() {
+            if self.tiers[number].filled == HOP {
+                // Its turn has not come since it was full: a quantum was cut short.
+                self.tell::<M>(found);
+                self.transform(number);
+            }
             let tier = &mut self.tiers[number];
             let n = (HOP - tier.filled).min(samples.len());
             for (slot, [l, r]) in tier.current[tier.filled..tier.filled + n].iter_mut().zip(samples) {
@@ -191,14 +195,21 @@ impl Spectra {
             tier.filled += n;
             tier.count += n as i64;
             samples = &samples[n..];
-            if tier.filled == HOP {
-                self.tell::<M>(found);
-                self.transform(number);
-            }
         }
     }
 
-    /// Takes the transform of a tier that has gathered a hop.
+    /// One piece of work at most, so that no short block has two to do: the bands of the transform that has been taken, or
+    /// the transform of a tier that has gathered a hop.
+    #[inline(always)]
+    fn work<M: MultiplyAdd>(&mut self, found: &mut impl FnMut(usize, &TierFrame)) {
+        if self.taken.is_some() {
+            self.tell::<M>(found);
+        } else if let Some(number) = self.tiers.iter().position(|tier| tier.filled == HOP) {
+            self.transform(number);
+        }
+    }
+
+    /// Takes a tier's transform.
     #[inline(always)]
     fn transform(&mut self, number: usize) {
         let tier = &mut self.tiers[number];
