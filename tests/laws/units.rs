@@ -40,7 +40,12 @@ const WITHOUT_UNIT: [(&str, &str); 6] = [
 ];
 
 /// The same, in one file alone.
-const IN_ONE_FILE: [(&str, &str, &str); 24] = [
+const IN_ONE_FILE: [(&str, &str, &str); 29] = [
+    ("plugin/analysis/src/multiply_add.rs", "a", "of any unit"),
+    ("plugin/analysis/src/multiply_add.rs", "b", "of any unit"),
+    ("plugin/analysis/src/multiply_add.rs", "sum", "of the unit of the product of both"),
+    ("plugin/analysis/src/multiply_add.rs", "single", "of the unit of the product of both"),
+    ("plugin/analysis/src/multiply_add.rs", "double", "of the unit of the product of both"),
     ("plugin/handoff/src/audition/fader.rs", "left", "samples, full scale ±1"),
     ("plugin/handoff/src/audition/fader.rs", "right", "samples, full scale ±1"),
     ("plugin/analysis/src/analyzer.rs", "left", "samples, full scale ±1"),

@@ -145,21 +145,26 @@ impl LoudnessHistogram {
 
     /// Mean power of the bin in which the block of rank `rank`, from 0, lies, counted up from bin `first`.
     fn at_rank(&self, first: usize, rank: u64) -> f64 {
-        let (mut bin, mut seen) = (first, 0);
-        while bin < BINS {
-            let block = bin / BLOCK;
-            if bin.is_multiple_of(BLOCK) && seen + self.block_counts[block] <= rank {
-                seen += self.block_counts[block];
-                bin += BLOCK;
-                continue;
-            }
-            seen += u64::from(self.counts[bin]);
-            if seen > rank {
-                break;
-            }
-            bin += 1;
+        let mut seen = 0;
+        let mut passes = |count: u64| {
+            seen += count;
+            seen > rank
+        };
+        // The rest of the first block, then whole blocks, then the bins of the one in which it lies.
+        let whole = first.div_ceil(BLOCK);
+        if let Some(bin) = (first..whole * BLOCK).find(|bin| passes(self.counts[*bin].into())) {
+            return self.bin_mean(bin);
         }
-        self.bin_mean(bin.min(BINS - 1))
+        let Some(block) = (whole..BINS / BLOCK).find(|block| passes(self.block_counts[*block])) else {
+            return 0.0;
+        };
+        seen -= self.block_counts[block];
+        let mut bins = block * BLOCK..(block + 1) * BLOCK;
+        let bin = bins.find(|bin| {
+            seen += u64::from(self.counts[*bin]);
+            seen > rank
+        });
+        bin.map_or(0.0, |bin| self.bin_mean(bin))
     }
 
     /// The power that lies `below` LU under the mean of all blocks; 0 when nothing was counted.

@@ -72,12 +72,8 @@ impl Slices {
 struct ChunkSums {
     sums: Sums,
     /// Left, right and mid of each band, summed over the transforms in the chunk, and how many those were.
-    bands: [[f32; 4]; BANDS_ABREAST * BAND_GROUPS],
+    bands: [[f32; 4]; BAND_COUNT],
 }
-
-/// Bands that are summed side by side, and groups of them that hold all.
-const BANDS_ABREAST: usize = 8;
-const BAND_GROUPS: usize = BAND_COUNT.div_ceil(BANDS_ABREAST);
 
 const NO_CHUNK: ChunkSums = ChunkSums { sums: Sums::NONE, bands: [[0.0; 4]; _] };
 
@@ -133,21 +129,16 @@ impl Chunks {
 
     /// Band powers of the last 3 s.
     pub(crate) fn bands(&self) -> BandPowers {
-        let mut powers = BandPowers::default();
-        for (group, powers) in powers.chunks_mut(BANDS_ABREAST).enumerate() {
-            let mut sums = [[0f32; 4]; BANDS_ABREAST];
-            for chunk in self.in_order() {
-                let bands = &chunk.bands.as_chunks::<BANDS_ABREAST>().0[group];
-                for (sum, more) in sums.as_flattened_mut().iter_mut().zip(bands.as_flattened()) {
-                    *sum += more;
-                }
-            }
-            for (power, [left, right, mid, transforms]) in powers.iter_mut().zip(sums) {
-                let count = transforms.max(1.0);
-                *power = BandPower { left: left / count, right: right / count, mid: mid / count };
+        let mut sums = [[0f32; 4]; BAND_COUNT];
+        for chunk in self.in_order() {
+            for (sum, more) in sums.as_flattened_mut().iter_mut().zip(chunk.bands.as_flattened()) {
+                *sum += more;
             }
         }
-        powers
+        sums.map(|[left, right, mid, transforms]| {
+            let count = transforms.max(1.0);
+            BandPower { left: left / count, right: right / count, mid: mid / count }
+        })
     }
 
     pub(crate) fn clear(&mut self) {
