@@ -29,6 +29,43 @@ pub fn sine(rate: f64, hertz: f64, dbfs: f64, degrees: f64, seconds: f64) -> Vec
     (0..frames).map(|n| (level * (TAU * hertz * n as f64 / rate + phase).sin()) as f32).collect()
 }
 
+/// Frames over which [`add_sine`] turns one exact phase: few enough for what they need to stay in the cache.
+const TURNED: usize = 64;
+
+/// Adds a sine of `hertz` and `amplitude`, with `degrees` of phase at the first frame. The phase is exact every
+/// 64 frames and turned in between, so that sounds of hundreds of sines are made in no time.
+pub fn add_sine(sum: &mut [f64], rate: f64, hertz: f64, amplitude: f64, degrees: f64) {
+    let turn = |n: usize| TAU * hertz * n as f64 / rate;
+    let turn_sin: [f64; TURNED] = std::array::from_fn(|n| turn(n).sin());
+    let turn_cos: [f64; TURNED] = std::array::from_fn(|n| turn(n).cos());
+    for (block, sum) in sum.chunks_mut(TURNED).enumerate() {
+        let cycles = hertz * (block * TURNED) as f64 / rate;
+        let (sin, cos) = (TAU * cycles.fract() + degrees.to_radians()).sin_cos();
+        let (sin, cos) = (amplitude * sin, amplitude * cos);
+        for ((sum, turn_sin), turn_cos) in sum.iter_mut().zip(&turn_sin).zip(&turn_cos) {
+            *sum += sin * turn_cos + cos * turn_sin;
+        }
+    }
+}
+
+/// One line of a sound that is made of sines.
+#[derive(Clone, Copy, Debug)]
+pub struct Line {
+    /// Its frequency in Hz.
+    pub hertz: f64,
+    /// Its phase at the first frame.
+    pub degrees: f64,
+}
+
+/// Sines that all have the same `amplitude`.
+pub fn sum_of_sines(rate: f64, amplitude: f64, lines: &[Line], seconds: f64) -> Vec<f32> {
+    let mut sum = vec![0f64; (seconds * rate).round() as usize];
+    for line in lines {
+        add_sine(&mut sum, rate, line.hertz, amplitude, line.degrees);
+    }
+    sum.into_iter().map(|x| x as f32).collect()
+}
+
 /// Fades the first and the last 10 ms linearly.
 pub fn faded(mut signal: Vec<f32>, rate: f64) -> Vec<f32> {
     let length = (0.01 * rate).round() as usize;

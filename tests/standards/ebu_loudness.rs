@@ -1,5 +1,5 @@
 //! EBU Tech 3341 v4 (Nov 2023) table 1 and Tech 3342 v4 (Nov 2023) table 1: the signals that can be made from
-//! their definitions, at the standards' own tolerances, at four rates.
+//! their definitions, at the standards' own tolerances, at five rates.
 //!
 //! Not here: 3341 case 6 has five channels; cases 7 and 8 (3342 cases 5 and 6) are the EBU's own recordings.
 
@@ -7,7 +7,7 @@ use candlemark_analysis::Lufs;
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::tone_segments;
 
-const RATES: [f64; 4] = [44_100.0, 48_000.0, 96_000.0, 192_000.0];
+const RATES: [f64; 5] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0];
 const SILENCE: f64 = f64::NEG_INFINITY;
 /// Tech 3341 table 1 allows 0.1; we hold half of it.
 const TOLERANCE_LU: f64 = 0.05;
