@@ -1,5 +1,10 @@
 //! Loud sound to measure: dense, wide, and the same on every machine.
 
+use std::path::Path;
+
+use anyhow::Result;
+use hound::{SampleFormat, WavSpec, WavWriter};
+
 /// Two channels of the same length.
 pub(crate) struct Sound {
     left: Vec<f32>,
@@ -26,6 +31,28 @@ impl Sound {
     /// Length in frames.
     pub(crate) fn frames(&self) -> usize {
         self.left.len()
+    }
+
+    /// Both channels.
+    pub(crate) fn sides(&self) -> [Vec<f32>; 2] {
+        [self.left.clone(), self.right.clone()]
+    }
+
+    /// Writes a sound file of 24 bits.
+    pub(crate) fn write_wave(&self, path: &Path) -> Result<()> {
+        let spec = WavSpec {
+            channels: 2,
+            sample_rate: crate::SAMPLE_RATE_HZ,
+            bits_per_sample: 24,
+            sample_format: SampleFormat::Int,
+        };
+        let mut writer = WavWriter::create(path, spec)?;
+        for (left, right) in self.left.iter().zip(&self.right) {
+            for sample in [left, right] {
+                writer.write_sample((sample * 8_388_607.0) as i32)?;
+            }
+        }
+        Ok(writer.finalize()?)
     }
 
     /// Both channels in blocks of `frames`; the last may be shorter.
