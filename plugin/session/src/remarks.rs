@@ -4,6 +4,7 @@
 
 mod balance;
 mod findings;
+mod meant;
 pub mod rules;
 mod words;
 
@@ -13,7 +14,8 @@ use serde::{Deserialize, Serialize};
 use crate::figures::SongFigures;
 use crate::yardstick::Yardstick;
 use findings::Facts;
-use rules::{RULES, Rule};
+pub use meant::Meant;
+use rules::{Found, RULES, Rule};
 
 /// So many remarks are made at once: more are not read.
 pub const MOST: usize = 3;
@@ -88,12 +90,13 @@ pub enum Figure {
     Dc(Db),
 }
 
-/// The remarks on one song, and what was said of it before: a remark that was made stays until its figure is clearly on
-/// the other side of its limit.
+/// The remarks on one song, what was found in it before, and what the person has meant: a remark that was made stays until
+/// its figure is clearly on the other side of its limit, and one that was meant is not made again until it is worse.
 #[derive(Clone, Debug, Default)]
 pub struct Remarks {
-    /// Names of the rules that found something when they looked last.
-    standing: Vec<&'static str>,
+    /// What the rules found when they looked last.
+    found: Vec<Found>,
+    meant: Vec<Meant>,
 }
 
 impl Remarks {
@@ -101,14 +104,39 @@ impl Remarks {
     /// urgent first.
     pub fn on(&mut self, song: &SongFigures, yardstick: Option<&Yardstick>) -> Vec<Remark> {
         let facts = Facts::new(song, yardstick);
-        let found: Vec<(&Rule, Remark)> = RULES
-            .iter()
-            .filter_map(|rule| Some((rule, rule.remark(&facts, self.standing.contains(&rule.id))?)))
-            .collect();
-        self.standing = found.iter().map(|(rule, _)| rule.id).collect();
-        let is_told_by_another = |id: &str| found.iter().any(|(rule, _)| rule.instead_of.contains(&id));
-        let told = found.iter().filter(|(rule, _)| !is_told_by_another(rule.id));
-        told.map(|(_, remark)| remark.clone()).take(MOST).collect()
+        let has_before = |rule: &Rule| self.found.iter().any(|found| found.rule.id == rule.id);
+        self.found = RULES.iter().filter_map(|rule| rule.finds(&facts, has_before(rule))).collect();
+        let found = &self.found;
+        self.meant.retain(|meant| !found.iter().any(|found| meant.is_outdone_by(found)));
+        let is_told_by_another = |id: &str| found.iter().any(|found| found.rule.instead_of.contains(&id));
+        let told = found.iter().filter(|found| {
+            !is_told_by_another(found.rule.id) && !self.meant.iter().any(|meant| meant.id == found.rule.id)
+        });
+        told.map(|found| found.remark.clone()).take(MOST).collect()
+    }
+
+    /// The person means what the rule named `id` has found: it says no more of it until it is worse. Nothing happens
+    /// when it has found nothing.
+    pub fn mean(&mut self, id: &str) {
+        if let Some(found) = self.found.iter().find(|found| found.rule.id == id) {
+            self.meant.retain(|meant| meant.id != id);
+            self.meant.push(Meant::of(found));
+        }
+    }
+
+    /// The person no longer means what the rule named `id` found.
+    pub fn no_longer_mean(&mut self, id: &str) {
+        self.meant.retain(|meant| meant.id != id);
+    }
+
+    /// What the person has meant, in the order in which they said so.
+    pub fn meant(&self) -> &[Meant] {
+        &self.meant
+    }
+
+    /// Takes what was meant of this song before: when a project is opened again.
+    pub fn take_meant(&mut self, meant: Vec<Meant>) {
+        self.meant = meant;
     }
 }
 

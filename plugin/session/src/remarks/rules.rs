@@ -12,12 +12,13 @@ const OURS: &str = "ours";
 
 /// What each rule looks at is in `findings`, and what its figure is; gaps in braces are filled from there. A rule keeps
 /// those named under `instead_of` quiet while it speaks: they would tell what follows from it.
-pub const RULES: [Rule; 10] = [
+pub static RULES: [Rule; 10] = [
     Rule {
         id: "dead-channel",
         urgency: Broken,
         made: Limit::over(20.0, "s"),
         kept: 15.0,
+        worse: 20.0,
         source: PRACTICE,
         looks_at: findings::dead_channel,
         says: "The {side} side is silent for {length} from {at} while the {other} one plays. Try its routing first.",
@@ -28,6 +29,7 @@ pub const RULES: [Rule; 10] = [
         urgency: Broken,
         made: Limit::under(-0.7, ""),
         kept: -0.6,
+        worse: 0.1,
         source: OURS,
         looks_at: findings::inverted_channel,
         says: "The two sides are out of phase throughout: mono keeps little of the song. Turn the polarity of one first.",
@@ -38,6 +40,7 @@ pub const RULES: [Rule; 10] = [
         urgency: Lost,
         made: Limit::under(-1.5, "dB"),
         kept: -1.2,
+        worse: 1.0,
         source: PRACTICE,
         looks_at: findings::low_end_fold,
         says: "{bands} {falls} in mono{place}. Something low is wide or out of phase between the sides: narrow it.",
@@ -48,6 +51,7 @@ pub const RULES: [Rule; 10] = [
         urgency: Lost,
         made: Limit::under(-4.0, "dB"),
         kept: -3.5,
+        worse: 1.0,
         source: PRACTICE,
         looks_at: findings::cancellation,
         says: "{bands} {falls} in mono in the {length} from {at}: something cancels. Try the polarity of one part there first.",
@@ -58,6 +62,7 @@ pub const RULES: [Rule; 10] = [
         urgency: Apart,
         made: Limit::over(0.75, ""),
         kept: 0.65,
+        worse: 0.1,
         source: OURS,
         looks_at: findings::unlike_records,
         says: "This song is not like those records. Take a yardstick from others, or go without one.",
@@ -68,6 +73,7 @@ pub const RULES: [Rule; 10] = [
         urgency: Apart,
         made: Limit::over(0.5, "dB"),
         kept: 0.0,
+        worse: 1.0,
         source: OURS,
         looks_at: findings::balance,
         says: "{bands} lies {amount} {side} where those records have it. Hear one of them first.",
@@ -78,6 +84,7 @@ pub const RULES: [Rule; 10] = [
         urgency: Apart,
         made: Limit::over(0.5, "dB"),
         kept: 0.0,
+        worse: 1.0,
         source: OURS,
         looks_at: findings::compression,
         says: "The loud parts move less than those records’: PSR {psr}, theirs {records}. Try less limiting first.",
@@ -88,6 +95,7 @@ pub const RULES: [Rule; 10] = [
         urgency: Minor,
         made: Limit::over(10.0, "runs"),
         kept: 3.0,
+        worse: 10.0,
         source: OURS,
         looks_at: findings::clipped_runs,
         says: "It clips {times}{place}. Turn the mix down before its last stage.",
@@ -98,6 +106,7 @@ pub const RULES: [Rule; 10] = [
         urgency: Minor,
         made: Limit::over(0.1, "dBTP"),
         kept: 0.0,
+        worse: 1.0,
         source: OURS,
         looks_at: findings::true_peak_overs,
         says: "True peak goes to {peak}{place}. Turn the mix down a little before it is printed.",
@@ -108,6 +117,7 @@ pub const RULES: [Rule; 10] = [
         urgency: Minor,
         made: Limit::over(-45.0, "dBFS"),
         kept: -50.0,
+        worse: 1.0,
         source: OURS,
         looks_at: findings::dc,
         says: "There is DC, {level} {where}. Try a high-pass at 20 Hz where it comes in.",
@@ -116,6 +126,7 @@ pub const RULES: [Rule; 10] = [
 ];
 
 /// One rule.
+#[derive(Debug)]
 pub struct Rule {
     /// Its name, the same from version to version.
     pub id: &'static str,
@@ -125,6 +136,9 @@ pub struct Rule {
     pub(super) made: Limit,
     /// and stays until its figure is no longer beyond this.
     kept: f64,
+    /// A remark that the person has meant is made again once its figure lies so much further beyond: a decibel, or what
+    /// weighs as much (ours).
+    pub(super) worse: f64,
     /// Where the limit comes from.
     pub source: &'static str,
     /// What it looks at. `None` when there is nothing to judge by.
@@ -136,7 +150,7 @@ pub struct Rule {
 }
 
 /// The figure from which on a rule speaks.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Limit {
     pub(super) figure: f64,
     is_upper: bool,
@@ -175,15 +189,35 @@ impl Rule {
         format!("{side} {}{unit}; stays to {}{unit}", number(figure), number(self.kept))
     }
 
-    /// What the rule says of a song, of which it has spoken before or not.
-    pub(crate) fn remark(&self, facts: &Facts, has_spoken: bool) -> Option<Remark> {
+    /// What the rule finds in a song, in which it has found something before or not.
+    pub(super) fn finds(&'static self, facts: &Facts, has_before: bool) -> Option<Found> {
         let finding = (self.looks_at)(facts)?;
-        let limit = Limit { figure: if has_spoken { self.kept } else { self.made.figure }, ..self.made };
-        limit.is_passed_by(finding.figure).then(|| Remark {
-            id: self.id.to_owned(),
-            text: words::filled(self.says, &finding.gaps),
-            urgency: self.urgency,
-            evidence: finding.evidence,
+        let limit = Limit { figure: if has_before { self.kept } else { self.made.figure }, ..self.made };
+        limit.is_passed_by(finding.figure).then(|| Found {
+            rule: self,
+            figure: finding.figure,
+            remark: Remark {
+                id: self.id.to_owned(),
+                text: words::filled(self.says, &finding.gaps),
+                urgency: self.urgency,
+                evidence: finding.evidence,
+            },
         })
     }
+
+    /// Whether a figure lies beyond another by as much as makes a remark be made again.
+    pub(super) fn is_worse(&self, figure: f64, than: f64) -> bool {
+        let Limit { is_upper, .. } = self.made;
+        Limit { figure: if is_upper { than + self.worse } else { than - self.worse }, ..self.made }
+            .is_passed_by(figure)
+    }
+}
+
+/// What a rule has found in a song.
+#[derive(Clone, Debug)]
+pub(super) struct Found {
+    pub(super) rule: &'static Rule,
+    /// In the unit of the rule's limit.
+    pub(super) figure: f64,
+    pub(super) remark: Remark,
 }

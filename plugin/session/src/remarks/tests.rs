@@ -1,5 +1,6 @@
 //! The rules on figures: each speaks just beyond its limit, and not just short of it.
 
+mod answers;
 mod sentences;
 
 use candlemark_analysis::bands::NOMINAL_HZ;
