@@ -1,79 +1,62 @@
-//! Measures several files at once, and says how far it is.
+//! Says how far the measuring of several files is.
 
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::ops::ControlFlow;
+use std::path::PathBuf;
 use std::sync::{Mutex, PoisonError};
-use std::thread;
 use std::time::{Duration, Instant};
 
-use candlemark_files::{FileError, Measured, measure};
+use candlemark_files::{FileError, Measured};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 /// Work shorter than this shows no progress.
 const PATIENCE: Duration = Duration::from_secs(1);
 /// Steps of the progress bar for each file.
-const STEPS: u64 = 1000;
+const STEPS: f64 = 1000.0;
 
-/// Measures every file, on as many cores as there are. The results come in the files' order.
+/// Measures every file, with a bar. The results come in the files' order.
 pub(crate) fn measure_all(files: &[PathBuf]) -> Vec<Result<Measured, FileError>> {
     let progress = Progress::new(files.len());
-    let next = AtomicUsize::new(0);
-    let results: Vec<Mutex<Option<Result<Measured, FileError>>>> =
-        files.iter().map(|_| Mutex::new(None)).collect();
-    let workers = thread::available_parallelism().map_or(1, usize::from).min(files.len());
-    thread::scope(|scope| {
-        for _ in 0..workers {
-            scope.spawn(|| {
-                loop {
-                    let number = next.fetch_add(1, Ordering::Relaxed);
-                    let Some((file, slot)) = files.get(number).zip(results.get(number)) else { break };
-                    let result = progress.watch(file);
-                    *slot.lock().unwrap_or_else(PoisonError::into_inner) = Some(result);
-                }
-            });
-        }
-    });
-    progress.bar.finish_and_clear();
-    results.into_iter().filter_map(|slot| slot.into_inner().unwrap_or_else(PoisonError::into_inner)).collect()
+    candlemark_files::measure_all(files, &|file, share| progress.tell(file, share))
 }
 
-/// One bar over all files, on a terminal, once the work has taken a second.
-struct Progress {
+/// One bar over all files, on a terminal, once the work has taken a second. It goes away with this.
+pub(crate) struct Progress {
     bar: ProgressBar,
     begun: Instant,
-    done: AtomicUsize,
-    files: usize,
+    /// How far each file is.
+    shares: Mutex<Vec<f64>>,
 }
 
 impl Progress {
-    fn new(files: usize) -> Self {
-        let bar = ProgressBar::with_draw_target(Some(files as u64 * STEPS), ProgressDrawTarget::hidden());
+    pub(crate) fn new(files: usize) -> Self {
+        let length = (files as f64 * STEPS) as u64;
+        let bar = ProgressBar::with_draw_target(Some(length), ProgressDrawTarget::hidden());
         if let Ok(style) = ProgressStyle::with_template("  measuring {msg}  {bar:30}  {eta} left") {
             bar.set_style(style.progress_chars("━━ "));
         }
-        Self { bar, begun: Instant::now(), done: AtomicUsize::new(0), files }
+        Self { bar, begun: Instant::now(), shares: Mutex::new(vec![0.0; files]) }
     }
 
-    fn watch(&self, file: &Path) -> Result<Measured, FileError> {
-        let mut told = 0;
-        let result = measure(file, |share| {
-            let steps = (share * STEPS as f64) as u64;
-            self.bar.inc(steps.saturating_sub(told));
-            told = told.max(steps);
-            if self.bar.is_hidden() && self.begun.elapsed() > PATIENCE {
-                self.bar.set_draw_target(ProgressDrawTarget::stderr());
-                self.name_files();
-            }
-        });
-        self.bar.inc(STEPS.saturating_sub(told));
-        self.done.fetch_add(1, Ordering::Relaxed);
-        self.name_files();
-        result
-    }
-
-    fn name_files(&self) {
-        if self.files > 1 {
-            self.bar.set_message(format!("{} of {}", self.done.load(Ordering::Relaxed), self.files));
+    /// A file has been read so far.
+    pub(crate) fn tell(&self, file: usize, share: f64) -> ControlFlow<()> {
+        let mut shares = self.shares.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(told) = shares.get_mut(file) {
+            *told = share;
         }
+        self.bar.set_position((shares.iter().sum::<f64>() * STEPS) as u64);
+        if self.bar.is_hidden() && self.begun.elapsed() > PATIENCE {
+            self.bar.set_draw_target(ProgressDrawTarget::stderr());
+        }
+        if shares.len() > 1 {
+            let done = shares.iter().filter(|share| **share == 1.0).count();
+            self.bar.set_message(format!("{done} of {}", shares.len()));
+        }
+        ControlFlow::Continue(())
+    }
+}
+
+impl Drop for Progress {
+    fn drop(&mut self) {
+        self.bar.finish_and_clear();
     }
 }

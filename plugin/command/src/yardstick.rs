@@ -1,13 +1,13 @@
 //! `candlemark yardstick`.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use candlemark_files::{FileError, Shelf};
-use candlemark_session::yardstick::{NotARecord, Record, Yardstick};
+use candlemark_session::yardstick::Yardstick;
 use serde::Serialize;
 
 use crate::arguments::{Take, YardstickCommand};
-use crate::many::measure_all;
+use crate::many::Progress;
 use crate::measure::find_yardstick;
 use crate::{Outcome, json, pages, print, tell};
 
@@ -24,46 +24,28 @@ pub(crate) fn run(command: &YardstickCommand) -> Outcome {
     })
 }
 
-/// Why a file cannot be one of the records.
-#[derive(Debug, thiserror::Error)]
-#[error("{}: it can't be a record: {why}", path.display())]
-struct NoRecord {
-    path: PathBuf,
-    why: NotARecord,
-}
-
 fn take(asked: &Take) -> Result<Outcome, FileError> {
     // What can be refused at once is refused before minutes of measuring.
     let shelf = Shelf::of_user()?;
     shelf.check_free(&asked.name)?;
 
-    if let Some(twice) = named_twice(&asked.files) {
-        tell(&format!("{}: it is named twice, and is one record; name it once", twice.display()));
-        return Ok(Outcome::Unusable);
-    }
-
-    let mut records = Vec::new();
-    let mut refused = 0;
-    for (path, result) in asked.files.iter().zip(measure_all(&asked.files)) {
-        match record(path, result) {
-            Ok(record) => records.push(record),
-            Err(troubles) => {
-                refused += 1;
-                for trouble in &troubles {
-                    tell(trouble);
-                }
+    let progress = Progress::new(asked.files.len());
+    let taken = candlemark_files::take(&asked.name, &asked.files, &|file, share| progress.tell(file, share));
+    drop(progress);
+    let yardstick = match taken {
+        Ok(yardstick) => yardstick,
+        Err(troubles) => {
+            for trouble in &troubles {
+                tell(trouble);
             }
+            tell(&format!(
+                "yardstick \"{}\" was not taken: not all of its {} files can be records; mend them or leave them out",
+                asked.name,
+                asked.files.len()
+            ));
+            return Ok(Outcome::Unusable);
         }
-    }
-    if refused > 0 {
-        tell(&format!(
-            "yardstick \"{}\" was not taken: {refused} of {} files can't be records; mend them or leave them out",
-            asked.name,
-            asked.files.len()
-        ));
-        return Ok(Outcome::Unusable);
-    }
-    let yardstick = Yardstick { name: asked.name.clone(), records };
+    };
     let path = shelf.save(&yardstick)?;
     print(&if asked.json {
         json::text(&Shown::new(&yardstick, Some(&path)))
@@ -71,26 +53,6 @@ fn take(asked: &Take) -> Result<Outcome, FileError> {
         pages::taken(&yardstick, &path)
     });
     Ok(Outcome::Done)
-}
-
-/// A file that is named more than once, by whatever path.
-fn named_twice(files: &[PathBuf]) -> Option<&PathBuf> {
-    let mut seen = std::collections::HashSet::new();
-    files.iter().find(|file| !seen.insert(file.canonicalize().unwrap_or_else(|_| (*file).clone())))
-}
-
-/// The record that a file is, or all that speaks against it.
-fn record(
-    path: &Path,
-    result: Result<candlemark_files::Measured, FileError>,
-) -> Result<Record, Vec<Box<dyn std::error::Error>>> {
-    let measured = result.map_err(|error| vec![error.into()])?;
-    if !measured.troubles.is_empty() {
-        return Err(measured.troubles.into_iter().map(Into::into).collect());
-    }
-    let title =
-        path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
-    Record::of(title, &measured.figures).map_err(|why| vec![NoRecord { path: path.to_owned(), why }.into()])
 }
 
 fn list(as_json: bool) -> Result<Outcome, FileError> {

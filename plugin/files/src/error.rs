@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use candlemark_analysis::{Analyzer, Hertz};
+use candlemark_session::yardstick::NotARecord;
 use thiserror::Error;
 
 use crate::yardstick_name::NameFault;
@@ -181,6 +182,26 @@ pub enum FileError {
         /// What the system said.
         source: std::io::Error,
     },
+    /// It was being measured when it was broken off.
+    #[error("{}: it was not measured to its end; measure it again", path.display())]
+    Stopped {
+        /// The file.
+        path: PathBuf,
+    },
+    /// It can be measured, and yet be none of a yardstick's records.
+    #[error("{}: it can't be a record: {why}", path.display())]
+    NotARecord {
+        /// The file.
+        path: PathBuf,
+        /// Why not.
+        why: NotARecord,
+    },
+    /// A yardstick was to be taken from one file twice, by whatever paths.
+    #[error("{}: it is named twice, and is one record; name it once", path.display())]
+    NamedTwice {
+        /// The file, as it was named the second time.
+        path: PathBuf,
+    },
 }
 
 /// What is wrong with the text of a yardstick.
@@ -249,6 +270,9 @@ impl FileError {
             Self::Yardstick { source, .. } => source.kind(),
             Self::NoDataFolder { .. } => "no-data-folder",
             Self::NotWritable { .. } => "not-writable",
+            Self::Stopped { .. } => "stopped",
+            Self::NotARecord { .. } => "not-a-record",
+            Self::NamedTwice { .. } => "named-twice",
         }
     }
 

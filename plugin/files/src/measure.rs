@@ -1,5 +1,6 @@
 //! Measuring a sound file: the decoder, the Analyzer and the Desk in a row.
 
+use std::ops::ControlFlow;
 use std::path::Path;
 
 use candlemark_analysis::{Analyzer, Cell, Position, Reading, Sink};
@@ -31,6 +32,21 @@ pub struct Measured {
 ///
 /// When nothing of it can be read. What is wrong with a file that can is told beside its figures.
 pub fn measure(path: &Path, mut progress: impl FnMut(f64)) -> Result<Measured, FileError> {
+    measure_while(path, |share| {
+        progress(share);
+        ControlFlow::Continue(())
+    })
+}
+
+/// The same, until `progress` breaks it off.
+///
+/// # Errors
+///
+/// As [`measure`]; [`FileError::Stopped`] where it was broken off.
+pub fn measure_while(
+    path: &Path,
+    mut progress: impl FnMut(f64) -> ControlFlow<()>,
+) -> Result<Measured, FileError> {
     let mut file = SoundFile::open(path)?;
     let info = file.info();
     let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
@@ -48,7 +64,9 @@ pub fn measure(path: &Path, mut progress: impl FnMut(f64)) -> Result<Measured, F
             // There may be more to tell; the reader gives each once, and then its end.
             Err(error) => troubles.push(error),
         }
-        progress(share);
+        if progress(share).is_break() {
+            return Err(FileError::Stopped { path: path.to_owned() });
+        }
     }
     analyzer.finish(&mut desk);
     let figures = desk.0.figures();
