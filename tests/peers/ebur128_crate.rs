@@ -24,8 +24,8 @@ const OWN_RANGE_LU: f64 = 0.30;
 /// Of less sound than a minute, EBU R 128 v5 (2023) advises against a range; there the crate's values are so few
 /// that each is 2 % of them, and only the range over ten a second is compared.
 const SHORTEST_FOR_OWN_RANGE_S: f64 = 60.0;
-/// The range of the crate's short-term values, taken ten times a second: we sort them into bins of 0.1 LU, and
-/// take the mean of a bin for a percentile that lies in it.
+/// The range of the crate's short-term values, taken ten times a second: we sort them into bins of 0.01 LU, and
+/// take the mean of a bin for a percentile that lies in it; the windows are cut at other frames.
 const RANGE_LU: f64 = 0.1;
 /// Under the absolute gate there is nothing to agree on but how filters ring out.
 const QUIETEST_LUFS: f64 = -70.0;

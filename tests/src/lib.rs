@@ -1,5 +1,6 @@
 //! What the tests over several rooms share.
 
+pub mod accuracy;
 pub mod audition;
 pub mod clap_host;
 pub mod command;

@@ -190,9 +190,8 @@ impl CellCutter {
         let last = end.map_or(i64::MAX, |end| end as i64);
         let inside = whole.start.clamp(self.origin, last)..whole.end.clamp(self.origin, last);
         if let Some(told) = self.told.get_mut(tier) {
-            // A window is two hops long: the last that saw anything of the file stands for a hop that
-            // begins less than half a hop after its end.
-            let all_told = whole.start >= last.saturating_add((whole.end - whole.start) / 2);
+            // A window is two hops long, so the first whose centre lies after the end is the last that saw anything.
+            let all_told = whole.start + (whole.end - whole.start) / 2 >= last;
             *told = if all_told { i64::MAX } else { whole.end.min(last - 1) };
         }
         let straddles =

@@ -60,7 +60,7 @@ impl Instruments {
         &self.octaves
     }
 
-    /// Puts sound into a quantum from frame `at` on, where it has room for it. Gives how many samples were none.
+    /// Puts sound into a quantum from frame `at` on, where it has room for it. Gives how many samples were no sound.
     pub(crate) fn gather(&self, quantum: &mut Quantum, at: usize, left: &[f32], right: &[f32]) -> u32 {
         let bad = self.arch.dispatch(OnVectors(Gather { quantum, at, left, right }));
         // Both sides of a mono bus are the same.

@@ -64,13 +64,13 @@ struct Spectra {
     /// Bin powers: left, right, mid.
     bins: [Vec<f32>; 3],
     /// The transform whose spectrum waits for its bands to be told.
-    taken: Option<Taken>,
+    taken: Option<Transformed>,
     /// The frame that the first sample was.
     origin: i64,
 }
 
 /// A transform: of which tier, and the frame at the window's centre.
-struct Taken {
+struct Transformed {
     tier: usize,
     centre: i64,
 }
@@ -135,7 +135,7 @@ impl ThirdOctaves {
 
     /// How many frames in the past the centre of a tier's window lies when its bands are told.
     pub(crate) fn delay_frames(&self, tier: usize) -> i64 {
-        self.spectra.tiers.get(tier).map_or(0, |t| t.lag + t.factor * HOP as i64 + 2 * QUANTUM as i64)
+        self.spectra.tiers.get(tier).map_or(0, |t| t.lag + t.factor * HOP as i64 + t.wait_frames())
     }
 
     /// Takes in up to a quantum. `found` gets each transform that became due, with its tier.
@@ -183,7 +183,7 @@ impl Spectra {
     ) {
         while !samples.is_empty() {
             if self.tiers[number].filled == HOP {
-                // Its turn has not come since it was full: a quantum was cut short.
+                // Its turn has not come since it was full: this pass began inside a quantum.
                 self.tell::<M>(found);
                 self.transform(number);
             }
@@ -220,13 +220,13 @@ impl Spectra {
         self.fft.process_with_scratch(&mut self.spectrum, &mut self.scratch);
         std::mem::swap(&mut tier.previous, &mut tier.current);
         tier.filled = 0;
-        self.taken = Some(Taken { tier: number, centre: tier.centre(self.origin) });
+        self.taken = Some(Transformed { tier: number, centre: tier.centre(self.origin) });
     }
 
     /// Tells the bands of the transform that has been taken, if there is one.
     #[inline(always)]
     fn tell<M: MultiplyAdd>(&mut self, found: &mut impl FnMut(usize, &TierFrame)) {
-        if let Some(Taken { tier, centre }) = self.taken.take() {
+        if let Some(Transformed { tier, centre }) = self.taken.take() {
             found(tier, &self.tiers[tier].frame::<M>(&self.spectrum, &mut self.bins, centre));
         }
     }
@@ -240,6 +240,13 @@ fn windowed(samples: &[Complex<f32>], window: &[f32], out: &mut [Complex<f32>]) 
 }
 
 impl Tier {
+    /// How long its bands wait to be told once it is full: a quantum each for the transform and its bands, and the same again
+    /// for the fastest tier where both are full at once.
+    fn wait_frames(&self) -> i64 {
+        let meets_the_fastest = self.factor > 1 && (HOP - self.offset) as i64 * self.factor % HOP as i64 == 0;
+        QUANTUM as i64 * if meets_the_fastest { 4 } else { 2 }
+    }
+
     /// The frame at the centre of a window that ends here.
     fn centre(&self, origin: i64) -> i64 {
         origin + (self.count - HOP as i64) * self.factor - self.lag
@@ -360,7 +367,7 @@ impl Tier {
             (Some(first), Some(last)) => first.first_bin..last.first_bin + last.weights.len(),
             _ => 1..1,
         };
-        // The tiers' transforms fall a third of the fastest tier's hop apart, never into one short block.
+        // A third of the fastest tier's hop apart, so that tiers seldom wait for each other.
         let turn = HOP - number * HOP / 3;
         // They come with the samples of a decimator, half a quantum at a time.
         let lumps = turn as f64 / factor as f64 / LUMP as f64;
@@ -380,3 +387,6 @@ impl Tier {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -19,13 +19,18 @@ pub(crate) fn position(transport: &Transport, offline: bool) -> Position {
         return Position { offline, ..Position::UNKNOWN };
     }
     let seconds = transport.pos_seconds.filter(|seconds| seconds.is_finite());
-    let frame = seconds.map(|seconds| (seconds * f64::from(transport.sample_rate)).round() as i64);
+    let frame = || seconds.map(|seconds| nearest(seconds * f64::from(transport.sample_rate)));
     Position {
         playing: Some(transport.playing),
-        song_frame: transport.pos_samples.or(frame),
+        song_frame: transport.pos_samples.or_else(frame),
         beats: transport.pos_beats.filter(|beats| beats.is_finite()),
         tempo_bpm: transport.tempo.filter(|&tempo| tempo.is_finite() && tempo > 0.0),
         preroll: transport.preroll_active.unwrap_or(false),
         offline,
     }
+}
+
+/// The nearest whole number. `f64::round` would be a call where the processor may lack the instruction.
+fn nearest(value: f64) -> i64 {
+    (value + 0.5_f64.copysign(value)) as i64
 }

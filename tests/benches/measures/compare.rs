@@ -31,9 +31,14 @@ pub(crate) fn run(seconds: usize, runs: usize) -> Result<()> {
     }
     let mut found = serde_json::Map::new();
     for ((name, _), subject) in subjects.iter().zip(&times) {
-        let ratios = subject.iter().zip(&times[2]).map(|(time, peer)| time / peer);
-        let mut ratios: Vec<f64> = ratios.collect();
-        let told = json!({ "ns": median(&mut subject.clone()), "ratio": median(&mut ratios) });
+        let beside = |peer: &[f64]| {
+            let ratios = subject.iter().zip(peer).map(|(time, peer)| time / peer);
+            median(&mut ratios.collect::<Vec<f64>>())
+        };
+        let told = json!({
+            "ns": median(&mut subject.clone()),
+            "beside": { "ebur128": beside(&times[2]), "ebur128_asked": beside(&times[3]) },
+        });
         found.insert((*name).to_owned(), told);
     }
     println!("{}", serde_json::Value::Object(found));

@@ -34,8 +34,8 @@ impl Sound {
     }
 
     /// Both channels.
-    pub(crate) fn sides(&self) -> [Vec<f32>; 2] {
-        [self.left.clone(), self.right.clone()]
+    pub(crate) fn sides(&self) -> [&[f32]; 2] {
+        [&self.left, &self.right]
     }
 
     /// Writes a sound file of 24 bits.

@@ -19,6 +19,8 @@ const TEMPO_BPM: f64 = 120.0;
 pub(crate) struct Taken {
     readings: usize,
     cells: usize,
+    /// Power in any band of any cell.
+    band_power: f32,
 }
 
 impl Sink for Taken {
@@ -30,22 +32,30 @@ impl Sink for Taken {
     fn cell(&mut self, cell: &Cell) {
         black_box(cell);
         self.cells += 1;
+        self.band_power += cell.bands.iter().map(|band| band.left).sum::<f32>();
     }
 }
 
 impl Taken {
     /// A figure must not come from an Analyzer that measures nothing.
-    pub(crate) fn check(&self, frames: usize) -> Result<()> {
-        let chunks = frames / (SAMPLE_RATE_HZ as usize / 10);
-        if self.readings + 1 < chunks {
-            bail!("{} readings came of {chunks} chunks of 100 ms", self.readings);
+    pub(crate) fn check(&self, frames: usize, bands: bool) -> Result<()> {
+        let seconds = frames / SAMPLE_RATE_HZ as usize;
+        let (chunks, cells) = (10 * seconds, (seconds as f64 * TEMPO_BPM / 60.0 / 2.0) as usize);
+        // Cells come up to a second late.
+        if self.readings + 1 < chunks || self.cells + 2 < cells || bands != (self.band_power > 0.0) {
+            bail!(
+                "{} readings of {chunks} and {} cells of {cells} came, with {} in their bands",
+                self.readings,
+                self.cells,
+                self.band_power
+            );
         }
         Ok(())
     }
 }
 
 pub(crate) fn made(build: Build) -> Result<Analyzer> {
-    Analyzer::with(Hertz(f64::from(SAMPLE_RATE_HZ)), Channels::Stereo, build)
+    Analyzer::of_build(Hertz(f64::from(SAMPLE_RATE_HZ)), Channels::Stereo, build)
         .map_err(|unsupported| anyhow::anyhow!("the Analyzer refuses {} Hz", unsupported.0.0))
 }
 
@@ -79,7 +89,7 @@ fn fed(sound: &Sound, build: Build) -> Result<()> {
         analyzer.push(black_box(left), black_box(right), position(frame), &mut taken);
         frame += left.len() as i64;
     }
-    taken.check(sound.frames())
+    taken.check(sound.frames(), build.bands)
 }
 
 /// The peer, only fed: none of its figures is asked for before the end.
@@ -123,17 +133,15 @@ pub(crate) fn plugin(sound: &Sound) -> Result<()> {
     instance.activate(f64::from(SAMPLE_RATE_HZ));
     let whole = sound.frames() / SHORT_BLOCK_FRAMES * SHORT_BLOCK_FRAMES;
     let input = sound.sides().map(|side| side[..whole].to_vec());
-    if instance.play(&input, &blocks(0, whole), Placement::InPlace) != input {
+    let blocks: Vec<Block> = (0..whole).step_by(SHORT_BLOCK_FRAMES).map(block).collect();
+    if instance.play(&input, &blocks, Placement::InPlace) != input {
         bail!("the plugin changed the sound");
     }
     Ok(())
 }
 
-/// Short blocks from frame `from` on, with a transport that runs.
-pub(crate) fn blocks(from: usize, frames: usize) -> Vec<Block> {
-    let block = |start: usize| Block {
-        frames: SHORT_BLOCK_FRAMES,
-        transport: Some(playing_at(start as f64 / f64::from(SAMPLE_RATE_HZ), TEMPO_BPM)),
-    };
-    (from..from + frames).step_by(SHORT_BLOCK_FRAMES).map(block).collect()
+/// A short block at frame `start`, with a transport that runs.
+pub(crate) fn block(start: usize) -> Block {
+    let transport = playing_at(start as f64 / f64::from(SAMPLE_RATE_HZ), TEMPO_BPM);
+    Block { frames: SHORT_BLOCK_FRAMES, transport: Some(transport) }
 }

@@ -178,6 +178,27 @@ impl Instance {
         self.stop_processing();
     }
 
+    /// Plays what `playback` gives to all of `instances`, block by block and by turns on one thread, as a host plays its
+    /// buses. They were set up alike. Processing stops with its end.
+    pub fn play_together(instances: &mut [Self], playback: &mut impl Playback, placement: Placement) {
+        let Some(channels) = instances.first().map(|first| first.channels) else { return };
+        let mut played = 0;
+        let processors = instances.iter_mut().filter_map(|instance| instance.processor.as_mut());
+        let mut processors: Vec<_> = processors.collect();
+        thread::scope(|scope| {
+            let audio_thread = scope.spawn(|| {
+                let started = processors.iter_mut().map(|processor| processor.ensure_processing_started());
+                let mut started: Vec<_> = started.map(|started| started.expect("it can start")).collect();
+                run(&mut started, channels, playback, placement, &mut played);
+            });
+            audio_thread.join().expect("the audio thread ends well");
+        });
+        for instance in instances {
+            instance.played += played;
+            instance.stop_processing();
+        }
+    }
+
     fn process(
         &mut self,
         playback: &mut impl Playback,
@@ -189,7 +210,7 @@ impl Instance {
         (self.processor, self.played) = thread::scope(|scope| {
             let audio_thread = scope.spawn(move || {
                 let started = processor.ensure_processing_started().expect("it can start");
-                run(started, channels, playback, placement, &mut played);
+                run(&mut [started], channels, playback, placement, &mut played);
                 (Some(processor), played)
             });
             if let Some(meanwhile) = meanwhile {

@@ -64,30 +64,60 @@ impl Playback for Batch<'_> {
     }
 }
 
-/// Plays until there is no more. `played` counts the frames since the plugin was set up.
+/// Plays until there is no more, each block to all of `processors` by turns, as a host plays its buses; what came out
+/// of the last one is taken. `played` counts the frames since the plugins were set up.
 pub(crate) fn run(
-    processor: &mut StartedPluginAudioProcessor<Host>,
+    processors: &mut [&mut StartedPluginAudioProcessor<Host>],
     channels: usize,
     playback: &mut impl Playback,
     placement: Placement,
     played: &mut u64,
 ) {
-    let mut sound = vec![Vec::new(); channels];
-    let mut source = vec![Vec::new(); channels];
-    let mut result = vec![Vec::new(); channels];
-    let mut input_ports = AudioPorts::with_capacity(channels, 1);
-    let mut output_ports = AudioPorts::with_capacity(channels, 1);
+    let mut buffers = Buffers::new(channels);
     loop {
-        sound.iter_mut().for_each(Vec::clear);
-        let Some(Block { frames, transport }) = playback.next(&mut sound) else { return };
-        for channel in 0..channels {
-            assert_eq!(sound[channel].len(), frames, "the sound is as long as the block");
-            source[channel].clone_from(&sound[channel]);
+        buffers.sound.iter_mut().for_each(Vec::clear);
+        let Some(block) = playback.next(&mut buffers.sound) else { return };
+        for processor in &mut *processors {
+            buffers.play(processor, &block, placement, *played);
+        }
+        playback.take(&buffers.sound, &buffers.result);
+        *played += block.frames as u64;
+    }
+}
+
+/// A host's memory for one bus.
+struct Buffers {
+    sound: Vec<Vec<f32>>,
+    source: Vec<Vec<f32>>,
+    result: Vec<Vec<f32>>,
+    input_ports: AudioPorts,
+    output_ports: AudioPorts,
+}
+
+impl Buffers {
+    fn new(channels: usize) -> Self {
+        let [sound, source, result] = [(); 3].map(|()| vec![Vec::new(); channels]);
+        let [input_ports, output_ports] = [(); 2].map(|()| AudioPorts::with_capacity(channels, 1));
+        Self { sound, source, result, input_ports, output_ports }
+    }
+
+    /// Plays a block of the sound through a plugin.
+    fn play(
+        &mut self,
+        processor: &mut StartedPluginAudioProcessor<Host>,
+        &Block { frames, transport }: &Block,
+        placement: Placement,
+        played: u64,
+    ) {
+        let Self { sound, source, result, input_ports, output_ports } = self;
+        for ((sound, source), result) in sound.iter().zip(&mut *source).zip(&mut *result) {
+            assert_eq!(sound.len(), frames, "the sound is as long as the block");
+            source.clone_from(sound);
             match placement {
-                Placement::InPlace => result[channel].clone_from(&sound[channel]),
+                Placement::InPlace => result.clone_from(sound),
                 Placement::Separate => {
-                    result[channel].clear();
-                    result[channel].resize(frames, LEFT_OVER);
+                    result.clear();
+                    result.resize(frames, LEFT_OVER);
                 }
             }
         }
@@ -113,17 +143,15 @@ pub(crate) fn run(
                 &mut outputs,
                 &InputEvents::empty(),
                 &mut OutputEvents::void(),
-                Some(*played),
+                Some(played),
                 transport.as_ref(),
             )
             .expect("every block is processed");
         if frames > 0 {
             assert_eq!(status, ProcessStatus::Continue, "put to sleep, a meter would lose the song's clock");
         }
-        for (source, sound) in source.iter().zip(&sound) {
+        for (source, sound) in source.iter().zip(&*sound) {
             assert_eq!(source.to_bits(), sound.to_bits(), "the plugin has written over its input");
         }
-        playback.take(&sound, &result);
-        *played += frames as u64;
     }
 }

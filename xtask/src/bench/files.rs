@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::thread;
 use std::time::Instant;
 
 use anyhow::{Context, Result, bail};
@@ -33,7 +34,8 @@ pub(super) fn rows(bench: &Bench, table: &mut Table) -> Result<()> {
     let [ours, theirs, alone, many] = [ours, theirs, alone, many].map(middle);
     let figure = format!("candlemark measure, {} min of 24 bits", SECONDS / 60);
     table.add(Row::new(&figure, ours, "ffmpeg ebur128=peak=true", theirs, "s of work", Some(0.5)));
-    let figure = format!("candlemark measure, {MANY} such files");
+    let cores = thread::available_parallelism().map_or(1, usize::from);
+    let figure = format!("candlemark measure, {MANY} such files, {cores} cores");
     let one_by_one = alone * MANY as f64;
     table.add(Row::new(&figure, many, "one after the other", one_by_one, "s passed", Some(0.7)));
     fs::remove_file(&wave).with_context(|| format!("can't remove {}", wave.display()))

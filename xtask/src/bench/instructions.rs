@@ -16,6 +16,10 @@ const ONE_PUSH: &str = "measures::pushes::candlemark_one_push";
 /// In the built plugin: what hosts call, what of it is ours, and the measuring in that.
 pub(super) const PROCESS: &str = "nice_plug::wrapper::clap::wrapper::Wrapper<P>::process";
 pub(super) const PLAY: &str = "candlemark::meter::Meter::play";
+pub(super) const TAPE: [&str; 2] = [
+    "<candlemark_handoff::tape::TapeWriter as candlemark_analysis::Sink>::reading",
+    "<candlemark_handoff::tape::TapeWriter as candlemark_analysis::Sink>::cell",
+];
 pub(super) const PUSH: &str = "candlemark_analysis::analyzer::Analyzer::push";
 
 /// Counts the instructions of a benchmark's program.
@@ -27,8 +31,15 @@ pub(super) struct Counter<'a> {
 /// What each call of a function cost.
 pub(super) struct Calls {
     pub(super) median: f64,
-    pub(super) mean: f64,
     pub(super) longest: f64,
+    pub(super) sum: f64,
+    pub(super) count: f64,
+}
+
+impl Calls {
+    pub(super) fn mean(&self) -> f64 {
+        self.sum / self.count
+    }
 }
 
 impl<'a> Counter<'a> {
@@ -120,7 +131,7 @@ impl Drop for Pipe {
 
 /// The count in a line that ends a profile or a part of one.
 fn total(line: &str) -> Option<u64> {
-    let counts = line.strip_prefix("totals: ").or_else(|| line.strip_prefix("summary: "))?;
+    let counts = line.strip_prefix("totals: ")?;
     counts.split(' ').next()?.parse().ok()
 }
 
@@ -129,8 +140,9 @@ fn summed_up(mut costs: Vec<u64>) -> Result<Calls> {
     let (Some(longest), count) = (costs.last(), costs.len()) else { bail!("no call") };
     Ok(Calls {
         median: costs[count / 2] as f64,
-        mean: costs.iter().sum::<u64>() as f64 / count as f64,
         longest: *longest as f64,
+        sum: costs.iter().sum::<u64>() as f64,
+        count: count as f64,
     })
 }
 
@@ -141,14 +153,15 @@ mod tests {
     #[test]
     fn the_total_is_read_from_a_profiles_line() {
         assert_eq!(total("totals: 123456"), Some(123_456));
-        assert_eq!(total("summary: 5 7"), Some(5));
+        assert_eq!(total("totals: 5 7"), Some(5));
+        assert_eq!(total("summary: 123456"), None, "it says the same once more");
         assert_eq!(total("12 34"), None);
     }
 
     #[test]
     fn calls_are_summed_up() {
         let calls = summed_up(vec![7, 500, 8, 9, 6]).unwrap();
-        assert_eq!((calls.median, calls.mean, calls.longest), (8.0, 106.0, 500.0));
+        assert_eq!((calls.median, calls.mean(), calls.longest), (8.0, 106.0, 500.0));
         assert!(summed_up(Vec::new()).is_err());
     }
 }

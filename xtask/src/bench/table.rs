@@ -58,7 +58,8 @@ fn figure(number: f64) -> String {
         size if size >= 100.0 => format!("{number:.0}"),
         size if size >= 10.0 => format!("{number:.1}"),
         size if size >= 1.0 => format!("{number:.2}"),
-        _ => format!("{number:.3}"),
+        size if size >= 0.001 || size == 0.0 => format!("{number:.3}"),
+        _ => format!("{number:.1e}"),
     }
 }
 
@@ -67,6 +68,10 @@ fn figure(number: f64) -> String {
 pub(super) struct Table(Vec<Row>);
 
 impl Table {
+    pub(super) fn len(&self) -> usize {
+        self.0.len()
+    }
+
     pub(super) fn add(&mut self, row: Row) {
         self.0.push(row);
     }

@@ -91,11 +91,12 @@ impl Release {
         }
 
         let at_once = begun_anew || moment.transport_started || moment.prints;
-        let late = self.beat_age_frames > frames_of(BEAT_LATE_MS / 1000.0, moment.sample_rate);
         let end = self.order_frames.saturating_add(moment.frames);
-        let over = end > frames_of(LONGEST_S, moment.sample_rate);
-        if at_once || late || over {
-            self.refused = self.refused.max(Some(order.number));
+        let late = || self.beat_age_frames > frames_of(BEAT_LATE_MS / 1000.0, moment.sample_rate);
+        let over = || end > frames_of(LONGEST_S, moment.sample_rate);
+        // What has been refused is so for good; in most blocks of a session there is nothing else.
+        if self.refused < Some(order.number) && (at_once || late() || over()) {
+            self.refused = Some(order.number);
         }
 
         self.beat_age_frames = self.beat_age_frames.saturating_add(moment.frames);
