@@ -40,7 +40,8 @@ const WITHOUT_UNIT: [(&str, &str); 6] = [
 ];
 
 /// The same, in one file alone.
-const IN_ONE_FILE: [(&str, &str, &str); 29] = [
+const IN_ONE_FILE: [(&str, &str, &str); 30] = [
+    ("plugin/session/src/remarks/meant.rs", "figure", "of the unit of the rule's limit"),
     ("plugin/analysis/src/multiply_add.rs", "a", "of any unit"),
     ("plugin/analysis/src/multiply_add.rs", "b", "of any unit"),
     ("plugin/analysis/src/multiply_add.rs", "sum", "of the unit of the product of both"),

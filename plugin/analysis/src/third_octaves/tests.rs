@@ -1,6 +1,7 @@
 use super::*;
 use crate::multiply_add::InTwoSteps;
 
+/// Sample rates in use (common practice, no source).
 const RATES: [f64; 13] = [
     8000.0, 11_025.0, 16_000.0, 22_050.0, 24_000.0, 32_000.0, 44_100.0, 48_000.0, 88_200.0, 96_000.0,
     192_000.0, 352_800.0, 384_000.0,
