@@ -126,8 +126,10 @@ fn breaches(source: &Source) -> Vec<String> {
 
 #[test]
 fn numbers_of_analysis_name_their_document() {
-    let breaches: Vec<String> =
-        sources::rust_below("plugin/analysis/src").iter().flat_map(breaches).collect();
+    let sources = sources::rust_below("plugin/analysis/src");
+    // What is for tests alone stands in a module of that name, in a file of its own or not.
+    let measures = sources.iter().filter(|source| !source.path.ends_with("/tests.rs"));
+    let breaches: Vec<String> = measures.flat_map(breaches).collect();
     sources::hold("numbers without a source", &breaches);
 }
 
