@@ -6,6 +6,7 @@
 use candlemark_analysis::bands::{NOMINAL_HZ, fitting_bands};
 use candlemark_analysis::{Cell, Channels, Db, Hertz, Lufs, PassFigures, Power, Reading};
 
+use crate::drift::{Drift, Moved};
 use crate::falls_away;
 use crate::figures::{BandFigures, Fold, Health, SilentSide, SongFigures, Spread, WorstFold};
 use crate::health_tally::HealthTally;
@@ -13,8 +14,8 @@ use crate::one_sided::one_sided;
 use crate::song_cells::{CellKey, SongCells, key_of};
 use crate::song_chunks::{Gated, SongChunks};
 use crate::statistics::median;
-use crate::stretches::{Sound, Stretches, Window, follows};
-use crate::strip::StripPoint;
+use crate::stretches::{Sound, Stretches, Window};
+use crate::strip::{self, StripPoint};
 
 /// The window over which a relative level is taken.
 const WINDOW_S: f64 = 3.0;
@@ -40,9 +41,12 @@ pub struct Desk {
     rate: Hertz,
     channels: Channels,
     cells: SongCells,
+    drift: Drift,
     chunks: SongChunks,
     last: Option<Reading>,
     last_cell: Option<CellKey>,
+    /// The position of the cell that came last is a time.
+    by_time: bool,
     heard_frames: u64,
     sample_peak: f32,
     /// Of all that was heard: a file's.
@@ -66,9 +70,11 @@ impl Desk {
             rate,
             channels,
             cells: SongCells::default(),
+            drift: Drift::default(),
             chunks: SongChunks::default(),
             last: None,
             last_cell: None,
+            by_time: false,
             heard_frames: 0,
             sample_peak: 0.0,
             tally: HealthTally::default(),
@@ -94,7 +100,12 @@ impl Desk {
     pub fn take_cell(&mut self, cell: &Cell) {
         let key = key_of(cell);
         self.last_cell = Some(key);
-        self.cells.take(cell);
+        self.by_time = strip::is_by_time(cell, self.rate);
+        let is_song = self.cells.take(cell);
+        // What the person says is aside tells nothing of the song, not even that it has changed.
+        if is_song || !self.cells.is_told_aside() {
+            self.drift.take(cell, is_song);
+        }
         let song_pass = self.cells.get(key).map(|heard| heard.cell.place.pass);
         self.chunks.settle(key, cell.place.pass, song_pass);
     }
@@ -108,7 +119,23 @@ impl Desk {
     pub fn keep_aside(&mut self) {
         for cell in self.cells.keep_aside() {
             self.chunks.settle(key_of(&cell), cell.place.pass, Some(cell.place.pass));
+            self.drift.take(&cell, true);
         }
+    }
+
+    /// How far the balance has moved since the song's first passes. `None` where that can't be told.
+    pub fn drift_since_start(&self) -> Option<Moved> {
+        self.drift.since_start(self.rate)
+    }
+
+    /// The same since the last rest.
+    pub fn drift_since_rest(&self) -> Option<Moved> {
+        self.drift.since_rest(self.rate)
+    }
+
+    /// The person's ears are fresh: they have rested.
+    pub fn rest(&mut self) {
+        self.drift.rest();
     }
 
     /// Whether the cell that was heard last is aside.
@@ -184,51 +211,27 @@ impl Desk {
         }
     }
 
-    /// The song strip, by song position. Work grows with the song's length.
+    /// The song strip, by song position; where the host gives none, the last ten minutes by time. Work grows with the
+    /// song's length.
     pub fn strip(&self) -> Vec<StripPoint> {
-        // A stretch of no length is a cell by itself: a point for every cell, with as much before it as there is.
-        let stretches = self.cells.stretches(0.0, self.rate);
-        let mut points: Vec<StripPoint> = Vec::with_capacity(stretches.cells.len());
-        let mut first = 0;
-        for (end, cell) in stretches.cells.iter().enumerate() {
-            let key = key_of(cell);
-            if end > 0 && !follows(key_of(stretches.cells[end - 1]), key) {
-                first = end;
-            }
-            let mut sound = Sound::default();
-            for cell in stretches.cells[first..=end].iter().rev() {
-                sound.add(cell);
-                if sound.frames >= WINDOW_S * self.rate.0 - 0.5 {
-                    break;
-                }
-            }
-            let sound = sound.mean();
-            let power = sound.weighted.total(self.channels);
-            let before = self.cells.get(key).and_then(|heard| heard.before_power);
-            points.push(StripPoint {
-                song_s: cell.place.song_s,
-                cell_s: f64::from(cell.frames) / self.rate.0,
-                latest: Lufs::of_power(power),
-                mono: Lufs::of_power(power * sound.weighted.fold_kept().unwrap_or(0.0)),
-                before: before.and_then(Lufs::of_power),
-                over: cell.true_peak > 1.0,
-                aside: self.cells.is_aside(key),
-            });
+        let mut points = strip::points(&self.cells, self.channels, self.rate);
+        if let Some(now_s) = self.now_s() {
+            points.retain(|point| point.song_s > now_s - strip::LATEST_S && point.song_s <= now_s);
         }
-        // What is aside where the song has nothing.
-        points.extend(self.cells.asides().filter(|cell| self.cells.get(key_of(cell)).is_none()).map(
-            |cell| StripPoint {
-                song_s: cell.place.song_s,
-                cell_s: f64::from(cell.frames) / self.rate.0,
-                latest: None,
-                mono: None,
-                before: None,
-                over: false,
-                aside: true,
-            },
-        ));
-        points.sort_by(|a, b| a.song_s.total_cmp(&b.song_s));
         points
+    }
+
+    /// Whether positions in the song are times, because the host gives none.
+    pub fn is_by_time(&self) -> bool {
+        self.kind == Kind::Song && self.by_time
+    }
+
+    /// The latest position, where positions are times.
+    fn now_s(&self) -> Option<f64> {
+        let key = self.last_cell.filter(|_| self.is_by_time())?;
+        let song = self.cells.get(key).map(|heard| heard.cell.place.song_s);
+        let aside = self.cells.asides().find(|cell| key_of(cell) == key).map(|cell| cell.place.song_s);
+        Some(song.into_iter().chain(aside).fold(f64::NEG_INFINITY, f64::max))
     }
 
     /// Where playback is in the song, in seconds. `None` when no pass runs.

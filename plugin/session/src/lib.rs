@@ -5,6 +5,7 @@
 pub mod candle;
 pub mod comparison;
 pub mod desk;
+pub mod drift;
 mod falls_away;
 pub mod figures;
 mod health_tally;

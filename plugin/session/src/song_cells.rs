@@ -69,6 +69,11 @@ impl SongCells {
         self.told_aside = is_aside;
     }
 
+    /// Whether the person has said so.
+    pub(crate) fn is_told_aside(&self) -> bool {
+        self.told_aside
+    }
+
     /// Makes what was heard last, and lies aside, the song: a real change. Gives the cells that became it.
     pub(crate) fn keep_aside(&mut self) -> Vec<Cell> {
         let kept: Vec<Cell> = std::mem::take(&mut self.aside).into_values().collect();
