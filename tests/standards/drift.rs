@@ -138,7 +138,7 @@ impl Work {
     }
 
     fn drift(&self) -> Option<Moved> {
-        self.desk.0.drift_since_start()
+        self.desk.0.drifts().since_start
     }
 }
 

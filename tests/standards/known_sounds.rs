@@ -1,15 +1,13 @@
 //! Figures that no standard defines, on sounds of which they are known: ratios of peak to loudness, the low end and
 //! octaves in mono, and health.
 
-use std::sync::Arc;
-
 use candlemark_analysis::bands::mid_band;
 use candlemark_analysis::{Channels, Hertz};
 use candlemark_session::candle::Candle;
 use candlemark_session::desk::Desk;
 use candlemark_session::figures::SilentSide;
 use candlemark_session::remarks::Remarks;
-use candlemark_session::view::View;
+use candlemark_session::view::{View, WorkedOut};
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{amplitude, sine};
 
@@ -51,8 +49,8 @@ fn one_peak_moves_plr_and_not_psr() {
         let mut desk = Desk::of_file(Hertz(RATE), Channels::Stereo);
         let heard = heard.readings.iter().take_while(|reading| reading.end_frame as f64 <= seconds * RATE);
         heard.for_each(|reading| desk.take_reading(reading));
-        let song = Arc::new(desk.figures());
-        View::of(&desk, song, Arc::new([]), None, &mut Remarks::default(), Candle::default()).psr.unwrap().0
+        let worked_out = WorkedOut::of(&desk);
+        View::of(&desk, worked_out, None, &mut Remarks::default(), Candle::default()).psr.unwrap().0
     };
     let (with, without) = (now(13.0), now(20.0));
     assert!((with - (step_db - LOUDER_LU - 0.107)).abs() < 0.02, "{with}");

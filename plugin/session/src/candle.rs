@@ -11,9 +11,6 @@ pub const BUDGETS_S: [f64; 2] = [15.0 * 60.0, 8.0 * 60.0 * 60.0];
 /// The share of the budget, at its end, over which the display dims.
 const FADE: f64 = 0.1;
 
-/// How bright the display still is when the candle has burnt down, 0 to 1.
-pub const FLOOR_SHARE: f64 = 0.35;
-
 /// A song's time. It burns while sound is heard.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Candle {
@@ -58,11 +55,10 @@ impl Candle {
         self.left_s() / self.budget_s
     }
 
-    /// How bright the display is to be: 1 until the last tenth of the budget, then evenly down to
-    /// [`FLOOR_SHARE`].
-    pub fn brightness_share(&self) -> f64 {
+    /// How bright the display is to be: 1 until the last tenth of the budget, then evenly down to `floor_share`.
+    pub fn brightness_share(&self, floor_share: f64) -> f64 {
         let lit = (self.left_share() / FADE).min(1.0);
-        FLOOR_SHARE + (1.0 - FLOOR_SHARE) * lit
+        floor_share + (1.0 - floor_share) * lit
     }
 }
 
@@ -72,14 +68,15 @@ mod tests {
 
     #[test]
     fn it_dims_over_the_last_tenth_and_no_further_than_the_floor() {
+        const FLOOR: f64 = 0.35;
         let mut candle = Candle::new(1000.0);
-        assert_eq!(candle.brightness_share(), 1.0);
+        assert_eq!(candle.brightness_share(FLOOR), 1.0);
         candle.burn(900.0);
-        assert_eq!((candle.left_s(), candle.brightness_share()), (100.0, 1.0));
+        assert_eq!((candle.left_s(), candle.brightness_share(FLOOR)), (100.0, 1.0));
         candle.burn(50.0);
-        assert!((candle.brightness_share() - f64::midpoint(1.0, FLOOR_SHARE)).abs() < 1e-12);
+        assert!((candle.brightness_share(FLOOR) - f64::midpoint(1.0, FLOOR)).abs() < 1e-12);
         candle.burn(5000.0);
-        assert_eq!((candle.left_s(), candle.brightness_share()), (0.0, FLOOR_SHARE));
+        assert_eq!((candle.left_s(), candle.brightness_share(FLOOR)), (0.0, FLOOR));
     }
 
     #[test]

@@ -5,6 +5,7 @@ use candlemark_analysis::bands::NOMINAL_HZ;
 use serde::{Deserialize, Serialize};
 
 use crate::figures::SongFigures;
+use crate::octave_groups::GroupComparison;
 use crate::statistics::median;
 use crate::yardstick::{Record, Yardstick};
 
@@ -13,6 +14,10 @@ pub const RECORDS_TO_JUDGE: usize = 3;
 
 /// Levels that lie no further apart are the same: half of the tenth to which they are printed.
 const SAME_DB: f64 = 0.05;
+
+/// A band's mono fold lies outside the records' when it is lower than the lowest by this much: of thirty bands and three
+/// records, several are a little lower by chance (ours).
+const FOLD_APART_DB: f64 = 1.0;
 
 /// A relative level below this is not heard (common practice, no source): how far below tells of a file's coding,
 /// not of a balance, and does not count in the distance.
@@ -32,6 +37,8 @@ pub struct Comparison {
     pub figures: RecordFigures,
     /// The bands that both have, from low to high.
     pub bands: Vec<BandComparison>,
+    /// The five groups of octaves that both have, from low to high.
+    pub groups: Vec<GroupComparison>,
 }
 
 /// One band of a song against the records. All figures are relative to the middle record: the median over
@@ -47,8 +54,24 @@ pub struct BandComparison {
     pub low_db: f64,
     /// How far the highest record lies above the middle one (0 or more), in dB.
     pub high_db: f64,
+    /// How far the lowest 10th percentile within a record lies above the middle record, in dB: from there to
+    /// `within_high_db` records move by themselves.
+    pub within_low_db: f64,
+    /// How far the highest 90th percentile within a record lies above the middle record, in dB.
+    pub within_high_db: f64,
+    /// The lowest mono fold of a record in the band, in dB. `None` with fewer than three records that tell one.
+    pub fold_low_db: Option<f64>,
+    /// How many of the records carry the band.
+    pub records: usize,
     /// The song lies below the lowest or above the highest record. Never with fewer than three records.
     pub outside: bool,
+}
+
+impl BandComparison {
+    /// The mono fold below which the band keeps less than the records do, in dB. `None` with fewer than three records.
+    pub fn falls_below_db(&self) -> Option<f64> {
+        self.fold_low_db.map(|low_db| low_db - FOLD_APART_DB)
+    }
 }
 
 impl Comparison {
@@ -64,9 +87,18 @@ impl Comparison {
                 let off_db = median_db - curve.middle_db;
                 squares += (median_db.max(UNHEARD_DB) - curve.middle_db.max(UNHEARD_DB)).powi(2);
                 let (low_db, high_db) = (curve.low_db - curve.middle_db, curve.high_db - curve.middle_db);
-                let outside = yardstick.records.len() >= RECORDS_TO_JUDGE
-                    && (off_db < low_db - SAME_DB || off_db > high_db + SAME_DB);
-                Some(BandComparison { nominal: band.nominal, off_db, low_db, high_db, outside })
+                let outside = curve.records >= RECORDS_TO_JUDGE && is_outside(off_db, [low_db, high_db]);
+                Some(BandComparison {
+                    nominal: band.nominal,
+                    off_db,
+                    low_db,
+                    high_db,
+                    within_low_db: curve.within_low_db - curve.middle_db,
+                    within_high_db: curve.within_high_db - curve.middle_db,
+                    fold_low_db: curve.fold_low_db,
+                    records: curve.records,
+                    outside,
+                })
             })
             .collect();
         Self {
@@ -75,6 +107,7 @@ impl Comparison {
             distance_db: (!bands.is_empty()).then(|| (squares / bands.len() as f64).sqrt()),
             figures: RecordFigures::of(yardstick),
             bands,
+            groups: GroupComparison::all(&song.bands, yardstick),
         }
     }
 
@@ -82,6 +115,11 @@ impl Comparison {
     pub fn outside_count(&self) -> usize {
         self.bands.iter().filter(|band| band.outside).count()
     }
+}
+
+/// Whether a level lies below the lowest record or above the highest.
+pub(crate) fn is_outside(off_db: f64, [low_db, high_db]: [f64; 2]) -> bool {
+    off_db < low_db - SAME_DB || off_db > high_db + SAME_DB
 }
 
 /// Lowest and highest figure over a yardstick's records. `None` where no record has it.
@@ -127,6 +165,8 @@ pub struct CurvePoint {
     pub within_low_db: f64,
     /// The highest 90th percentile within a record.
     pub within_high_db: f64,
+    /// The lowest mono fold over the records. `None` with fewer than three records that tell one.
+    pub fold_low_db: Option<f64>,
     /// How many records carry the band.
     pub records: usize,
 }
@@ -143,12 +183,15 @@ impl Yardstick {
         let bands = || self.records.iter().flat_map(|r| &r.bands).filter(|band| band.hz == nominal.0);
         let mut levels: Vec<f64> = bands().map(|band| band.relative_db).collect();
         let middle_db = median(&mut levels)?;
+        let folds = || bands().filter_map(|band| band.fold_db);
+        let fold_low_db = folds().reduce(f64::min).filter(|_| folds().count() >= RECORDS_TO_JUDGE);
         Some(CurvePoint {
             low_db: *levels.first()?,
             middle_db,
             high_db: *levels.last()?,
             within_low_db: bands().map(|band| band.low_db).fold(f64::INFINITY, f64::min),
             within_high_db: bands().map(|band| band.high_db).fold(f64::NEG_INFINITY, f64::max),
+            fold_low_db,
             records: levels.len(),
         })
     }

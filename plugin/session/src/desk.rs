@@ -6,7 +6,7 @@
 use candlemark_analysis::bands::{NOMINAL_HZ, fitting_bands};
 use candlemark_analysis::{Cell, Channels, Db, Hertz, Lufs, PassFigures, Power, Reading};
 
-use crate::drift::{Drift, Moved};
+use crate::drift::{Drift, Drifts};
 use crate::falls_away;
 use crate::figures::{BandFigures, Fold, Health, SilentSide, SongFigures, Spread, WorstFold};
 use crate::health_tally::HealthTally;
@@ -123,14 +123,12 @@ impl Desk {
         }
     }
 
-    /// How far the balance has moved since the song's first passes. `None` where that can't be told.
-    pub fn drift_since_start(&self) -> Option<Moved> {
-        self.drift.since_start(self.rate)
-    }
-
-    /// The same since the last rest.
-    pub fn drift_since_rest(&self) -> Option<Moved> {
-        self.drift.since_rest(self.rate)
+    /// How far the balance has moved. Work grows with the song's length; ask once a second, not once a frame.
+    pub fn drifts(&self) -> Drifts {
+        Drifts {
+            since_rest: self.drift.since_rest(self.rate),
+            since_start: self.drift.since_start(self.rate),
+        }
     }
 
     /// The person's ears are fresh: they have rested.

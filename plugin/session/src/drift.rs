@@ -43,6 +43,15 @@ pub struct Moved {
     pub common_s: f64,
 }
 
+/// How far the balance has moved, from two moments on. `None` where that can't be told.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Drifts {
+    /// Since the last rest.
+    pub since_rest: Option<Moved>,
+    /// Since the song's first passes: a rest does not erase what was done before it.
+    pub since_start: Option<Moved>,
+}
+
 /// A song's passes, cell by cell.
 #[derive(Default)]
 pub(crate) struct Drift {

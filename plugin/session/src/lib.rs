@@ -9,6 +9,7 @@ pub mod drift;
 mod falls_away;
 pub mod figures;
 mod health_tally;
+pub mod octave_groups;
 mod one_sided;
 pub mod remarks;
 mod song_cells;

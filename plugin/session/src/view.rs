@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::candle::Candle;
 use crate::comparison::Comparison;
 use crate::desk::Desk;
+use crate::drift::Drifts;
 use crate::figures::{Fold, SongFigures};
 use crate::remarks::{Remark, Remarks};
 use crate::strip::StripPoint;
@@ -46,6 +47,10 @@ pub struct View {
     pub remarks: Vec<Remark>,
     /// The song strip, by song position.
     pub strip: Arc<[StripPoint]>,
+    /// How far the balance has moved.
+    pub drifts: Arc<Drifts>,
+    /// The host gives no position: those of the strip are times, and it holds the last ten minutes.
+    pub strip_by_time: bool,
     /// Where playback is in the song, in seconds. `None` when it stands still.
     pub playhead_s: Option<f64>,
     /// What sounds now is aside: a solo, a record playing through, a click.
@@ -56,23 +61,42 @@ pub struct View {
     pub trouble: Option<String>,
 }
 
+/// What a Desk works out of the whole song.
+#[derive(Clone, Debug, Default)]
+pub struct WorkedOut {
+    /// The song's figures.
+    pub song: Arc<SongFigures>,
+    /// The song strip.
+    pub strip: Arc<[StripPoint]>,
+    /// How far its balance has moved.
+    pub drifts: Arc<Drifts>,
+}
+
+impl WorkedOut {
+    /// What the Desk says now. Work grows with the song's length.
+    pub fn of(desk: &Desk) -> Self {
+        Self { song: desk.figures().into(), strip: desk.strip().into(), drifts: desk.drifts().into() }
+    }
+}
+
 impl View {
-    /// What `desk` shows now. `song` and `strip` are what the desk worked out last, which is dear and does not
-    /// change from frame to frame; `remarks` are those on this song so far.
+    /// What `desk` shows now. `worked_out` is what the desk worked out last, which is dear and does not change from frame
+    /// to frame; `remarks` are those on this song so far.
     pub fn of(
         desk: &Desk,
-        song: Arc<SongFigures>,
-        strip: Arc<[StripPoint]>,
+        worked_out: WorkedOut,
         yardstick: Option<&Yardstick>,
         remarks: &mut Remarks,
         candle: Candle,
     ) -> Self {
+        let WorkedOut { song, strip, drifts } = worked_out;
         let comparison = yardstick.map(|yardstick| Comparison::new(&song, yardstick));
         let remarks = remarks.on(&song, yardstick);
-        let mut view = Self { song, comparison, remarks, strip, candle, ..Self::default() };
+        let mut view = Self { song, comparison, remarks, strip, drifts, candle, ..Self::default() };
         if let Some(reading) = desk.last_reading() {
             view.playhead_s = desk.playhead_s();
             view.aside = desk.is_aside();
+            view.strip_by_time = desk.is_by_time();
             let pass = &reading.pass;
             view.momentary = Lufs::of_power(reading.momentary_power);
             view.short_term = Lufs::of_power(reading.short_term_power);

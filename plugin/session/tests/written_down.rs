@@ -3,9 +3,11 @@
 use candlemark_analysis::{Db, Hertz, Lufs};
 use candlemark_session::candle::Candle;
 use candlemark_session::comparison::{BandComparison, Comparison, RecordFigures};
+use candlemark_session::drift::{Drifts, Moved};
 use candlemark_session::figures::{
     BandFigures, FallsAway, Fold, Health, LowEnd, OneSided, SilentSide, SongFigures, Spread, WorstFold,
 };
+use candlemark_session::octave_groups::{GroupComparison, OctaveGroup};
 use candlemark_session::remarks::{Evidence, Figure, Remark, Urgency};
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
@@ -137,6 +139,17 @@ impl Figures {
             off_db: self.next(),
             low_db: self.next(),
             high_db: self.next(),
+            within_low_db: self.next(),
+            within_high_db: self.next(),
+            fold_low_db: Some(self.next()),
+            records: 3,
+            outside: true,
+        };
+        let group = GroupComparison {
+            group: OctaveGroup::UpperMids,
+            off_db: self.next(),
+            low_db: self.next(),
+            high_db: self.next(),
             outside: true,
         };
         Comparison {
@@ -150,6 +163,15 @@ impl Figures {
                 fold_db: Some(self.range()),
             },
             bands: vec![band],
+            groups: vec![group],
+        }
+    }
+
+    fn moved(&mut self) -> Moved {
+        Moved {
+            bands_db: vec![Some(self.db()), Some(self.db())],
+            brighter_db: Some(self.db()),
+            common_s: self.next(),
         }
     }
 
@@ -178,6 +200,8 @@ impl Figures {
                 aside: false,
             }]
             .into(),
+            drifts: Drifts { since_rest: Some(self.moved()), since_start: Some(self.moved()) }.into(),
+            strip_by_time: true,
             playhead_s: Some(self.next()),
             aside: true,
             candle,
