@@ -8,8 +8,11 @@
 mod level_match;
 mod office;
 mod pace;
+mod published;
 mod read_out;
 mod song;
+mod taking;
 
 pub use office::{Keeper, Order, Seat, Shown};
 pub use read_out::{READ_OUT_VARIABLE, ReadOut};
+pub use taking::Progress;

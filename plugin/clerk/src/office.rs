@@ -1,20 +1,23 @@
 //! The thread, and each instance's seat at it.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError, Weak};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use candlemark_files::{FileError, Shelf};
 use candlemark_handoff::{Audition, OrderSender, TapeReader};
-use candlemark_session::remarks::Remarks;
+use candlemark_session::remarks::{Meant, Remarks};
 use candlemark_session::view::View;
 use candlemark_session::yardstick::Yardstick;
 use crossbeam::channel::{Receiver, RecvTimeoutError, Sender, TryIter, bounded, unbounded};
 
 use crate::level_match;
+use crate::published::Published;
 use crate::read_out::{Outlet, ReadOut};
 use crate::song::Song;
+use crate::taking::{Progress, Taken, Taking};
 
 /// How often the tapes are read: as often as readings come.
 const ROUND: Duration = Duration::from_millis(100);
@@ -40,6 +43,10 @@ pub trait Keeper: Send + Sync {
     fn is_aside(&self) -> bool;
     /// The song's time, in seconds.
     fn song_time_s(&self) -> f64;
+    /// What was meant of this song before, when a project has just been opened; `None` otherwise, so that it is taken once.
+    fn newly_opened_meant(&self) -> Option<Vec<Meant>>;
+    /// Keeps what is meant.
+    fn keep_meant(&self, meant: &[Meant]);
 }
 
 /// What a person asks for that has to do with meaning or with files.
@@ -53,10 +60,18 @@ pub enum Order {
     KeepAside,
     /// Look at the shelf again.
     LookAtShelf,
+    /// Take a yardstick of this name from these files, put it on the shelf, and use it. What is being taken is broken off.
+    Take(String, Vec<PathBuf>),
+    /// Break off what is being taken.
+    StopTaking,
+    /// The person means what the remark of this name says.
+    Mean(String),
+    /// They do not mean it any more.
+    NoLongerMean(String),
 }
 
 /// What there is to show of an instance.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shown {
     /// The song, the sound and the figures.
     pub view: View,
@@ -68,6 +83,10 @@ pub struct Shown {
     pub trouble: Option<String>,
     /// Gain of the audition that sounds, in dB.
     pub match_db: Option<f64>,
+    /// The yardstick that is being taken.
+    pub taking: Option<Progress>,
+    /// What the person has meant of what was said of this song.
+    pub meant: Vec<Meant>,
 }
 
 /// Finds the shelf: it may come and go with a disk, so it is found anew for each piece of work.
@@ -80,17 +99,6 @@ pub struct Seat {
     /// Dropped last: with the last seat, the office closes.
     #[cfg_attr(not(test), expect(dead_code, reason = "it is held, not used"))]
     office: Arc<Office>,
-}
-
-/// Where the clerk puts what there is to show. Locked for the exchange of a pointer by the clerk and by whoever
-/// draws, never by the audio thread.
-#[derive(Default)]
-struct Published(Mutex<Arc<Shown>>);
-
-impl Published {
-    fn lock(&self) -> MutexGuard<'_, Arc<Shown>> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
-    }
 }
 
 impl Seat {
@@ -113,7 +121,13 @@ impl Seat {
 
     /// What there is to show now.
     pub fn shown(&self) -> Arc<Shown> {
-        Arc::clone(&self.published.lock())
+        self.published.get()
+    }
+
+    /// Calls this, on the clerk's thread, whenever there is something new to show, and nothing that was to be called
+    /// before; `None` calls nothing any more.
+    pub fn tell(&self, tell: Option<Arc<dyn Fn() + Send + Sync>>) {
+        self.published.tell(tell);
     }
 
     /// Gives the clerk an order; it is carried out within a tenth of a second. False when too many wait.
@@ -196,6 +210,7 @@ struct Table {
     shelf: Arc<[String]>,
     trouble: Option<String>,
     match_db: Option<f64>,
+    taking: Option<Taking>,
     outlet: Option<Outlet>,
     /// A round has been done: the first looks at the shelf, which the host's own thread must not wait for.
     seated: bool,
@@ -212,6 +227,7 @@ impl Table {
             shelf: Arc::default(),
             trouble: None,
             match_db: None,
+            taking: None,
             outlet: Outlet::of_instance(),
             seated: false,
         }
@@ -224,7 +240,7 @@ impl Table {
             self.papers.audio.let_go();
             if let Some(published) = self.published.upgrade() {
                 let view = View { trouble: Some(FAILED.into()), ..View::default() };
-                *published.lock() = Arc::new(Shown { view, ..Shown::default() });
+                published.put(Shown { view, ..Shown::default() });
             }
             false
         })
@@ -240,15 +256,18 @@ impl Table {
         for order in orders.collect::<Vec<_>>() {
             self.carry_out(order);
         }
+        self.attend_to_taking();
         let keeper = &self.papers.keeper;
         self.song.desk_mut().tell_aside(keeper.is_aside());
         self.song.set_time_s(keeper.song_time_s());
+        if let Some(meant) = keeper.newly_opened_meant() {
+            self.remarks.take_meant(meant);
+        }
         let has_new_figures = self.song.catch_up(&self.papers.tape, now);
         let yardstick = keeper.yardstick();
         let view = View::of(
             self.song.desk(),
-            self.song.figures(),
-            self.song.strip(),
+            self.song.worked_out(),
             yardstick.as_deref(),
             &mut self.remarks,
             self.song.candle(),
@@ -264,12 +283,14 @@ impl Table {
                 view: view.clone(),
             });
         }
-        *published.lock() = Arc::new(Shown {
+        published.put(Shown {
             view,
             shelf: Arc::clone(&self.shelf),
             in_use,
             trouble: self.trouble.clone(),
             match_db: self.match_db,
+            taking: self.taking.as_ref().map(Taking::progress),
+            meant: self.remarks.meant().to_vec(),
         });
         true
     }
@@ -312,7 +333,44 @@ impl Table {
             }
             Order::KeepAside => self.song.desk_mut().keep_aside(),
             Order::LookAtShelf => self.look_at_shelf(),
+            Order::Take(name, files) => self.begin_taking(name, files),
+            Order::StopTaking => self.taking = None,
+            Order::Mean(rule) => {
+                self.remarks.mean(&rule);
+                self.papers.keeper.keep_meant(self.remarks.meant());
+            }
+            Order::NoLongerMean(rule) => {
+                self.remarks.no_longer_mean(&rule);
+                self.papers.keeper.keep_meant(self.remarks.meant());
+            }
         }
+    }
+
+    /// What can be refused at once is refused before minutes of measuring.
+    fn begin_taking(&mut self, name: String, files: Vec<PathBuf>) {
+        match (self.papers.shelf)().and_then(|shelf| shelf.check_free(&name)) {
+            Ok(()) => {
+                self.taking = Some(Taking::begin(name, files));
+                self.trouble = None;
+            }
+            Err(error) => self.trouble = Some(error.to_string()),
+        }
+    }
+
+    fn attend_to_taking(&mut self) {
+        let Some(taken) = self.taking.as_ref().map(Taking::look) else { return };
+        match taken {
+            Taken::NotYet => return,
+            Taken::Refused(why) => self.trouble = Some(why),
+            Taken::Done(yardstick) => match (self.papers.shelf)().and_then(|shelf| shelf.save(&yardstick)) {
+                Ok(_) => {
+                    self.papers.keeper.take_into_use(yardstick);
+                    self.look_at_shelf();
+                }
+                Err(error) => self.trouble = Some(error.to_string()),
+            },
+        }
+        self.taking = None;
     }
 
     fn look_at_shelf(&mut self) {

@@ -1,6 +1,5 @@
 //! The song as an instance's tape tells it.
 
-use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use candlemark_analysis::{Channels, Hertz, LoudnessHistogram};
@@ -9,8 +8,7 @@ use candlemark_handoff::{
 };
 use candlemark_session::candle::Candle;
 use candlemark_session::desk::Desk;
-use candlemark_session::figures::SongFigures;
-use candlemark_session::strip::StripPoint;
+use candlemark_session::view::WorkedOut;
 
 use crate::pace::Pace;
 
@@ -31,8 +29,7 @@ pub(crate) struct Song {
     /// What the Desk was made for; `None` before the host has set the plugin up.
     desk_for: Option<(Hertz, Channels)>,
     put_away: Vec<((Hertz, Channels), Desk)>,
-    figures: Arc<SongFigures>,
-    strip: Arc<[StripPoint]>,
+    worked_out: WorkedOut,
     traces: TraceFollower,
     candle: Candle,
     /// Time that has passed and may still burn, in seconds.
@@ -57,8 +54,7 @@ impl Song {
             desk: Desk::of_song(Hertz(48_000.0), Channels::Stereo),
             desk_for: None,
             put_away: Vec::new(),
-            figures: Arc::default(),
-            strip: Arc::default(),
+            worked_out: WorkedOut::default(),
             traces: tape.traces.follow(),
             candle: Candle::default(),
             unburnt_s: 0.0,
@@ -102,8 +98,7 @@ impl Song {
             }
         }
         if self.figures_at.is_none_or(|at| now.saturating_duration_since(at) >= FIGURES) {
-            self.figures = self.desk.figures().into();
-            self.strip = self.desk.strip().into();
+            self.worked_out = WorkedOut::of(&self.desk);
             self.figures_at = Some(now);
             return true;
         }
@@ -176,11 +171,6 @@ impl Song {
         self.candle
     }
 
-    /// The song strip as it was within the last second.
-    pub(crate) fn strip(&self) -> Arc<[StripPoint]> {
-        Arc::clone(&self.strip)
-    }
-
     pub(crate) fn desk_mut(&mut self) -> &mut Desk {
         &mut self.desk
     }
@@ -189,9 +179,9 @@ impl Song {
         &self.desk
     }
 
-    /// What the song measured within the last second.
-    pub(crate) fn figures(&self) -> Arc<SongFigures> {
-        Arc::clone(&self.figures)
+    /// What the Desk said of the whole song within the last second.
+    pub(crate) fn worked_out(&self) -> WorkedOut {
+        self.worked_out.clone()
     }
 }
 

@@ -1,3 +1,4 @@
+mod answers;
 mod auditions;
 
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
@@ -7,12 +8,17 @@ use candlemark_session::yardstick::{Record, RecordBand};
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use std::sync::MutexGuard;
+
 use super::*;
 
 #[derive(Default)]
 struct InUse {
     yardstick: Mutex<Option<Arc<Yardstick>>>,
     aside: AtomicBool,
+    /// What a project that has just been opened holds, and what is kept of it.
+    opened: Mutex<Option<Vec<Meant>>>,
+    meant: Mutex<Vec<Meant>>,
 }
 
 impl Keeper for InUse {
@@ -34,6 +40,14 @@ impl Keeper for InUse {
 
     fn song_time_s(&self) -> f64 {
         BUDGET_S
+    }
+
+    fn newly_opened_meant(&self) -> Option<Vec<Meant>> {
+        self.opened.lock().unwrap().take()
+    }
+
+    fn keep_meant(&self, meant: &[Meant]) {
+        *self.meant.lock().unwrap() = meant.to_vec();
     }
 }
 

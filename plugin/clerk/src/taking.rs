@@ -1,0 +1,103 @@
+//! Taking a yardstick from files, on a thread of its own: minutes may pass.
+
+use std::ops::ControlFlow;
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread;
+
+use candlemark_files::{FileError, take};
+use candlemark_session::yardstick::Yardstick;
+use crossbeam::channel::{Receiver, TryRecvError, bounded};
+
+/// What there is to show of a yardstick that is being taken.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Progress {
+    /// What it will be called.
+    pub name: String,
+    /// How many files it is taken from.
+    pub files: usize,
+    /// How much of them has been read, 0 to 1.
+    pub share: f64,
+}
+
+/// A yardstick that is being taken. Dropped, it is broken off.
+pub(crate) struct Taking {
+    name: String,
+    shared: Arc<Shared>,
+    taken: Receiver<Result<Yardstick, Vec<FileError>>>,
+}
+
+/// What the thread and the clerk both know.
+struct Shared {
+    /// How far each file is.
+    shares: Mutex<Vec<f64>>,
+    stopped: AtomicBool,
+}
+
+impl Shared {
+    fn tell(&self, file: usize, share: f64) -> ControlFlow<()> {
+        if let Some(told) = self.shares.lock().unwrap_or_else(PoisonError::into_inner).get_mut(file) {
+            *told = share;
+        }
+        if self.stopped.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+    }
+}
+
+/// How far a taking is.
+pub(crate) enum Taken {
+    NotYet,
+    Done(Yardstick),
+    /// What speaks against it, in one line.
+    Refused(String),
+}
+
+impl Taking {
+    /// Begins.
+    pub(crate) fn begin(name: String, files: Vec<PathBuf>) -> Self {
+        let shares = Mutex::new(vec![0.0; files.len()]);
+        let shared = Arc::new(Shared { shares, stopped: AtomicBool::new(false) });
+        let (done, taken) = bounded(1);
+        let (theirs, called) = (Arc::clone(&shared), name.clone());
+        // Without a thread nothing comes of it, which is told as a thread that has failed.
+        let _ = thread::Builder::new().name("candlemark taking".into()).spawn(move || {
+            // Nobody listens any more where it was broken off.
+            let _ = done.send(take(&called, &files, &|file, share| theirs.tell(file, share)));
+        });
+        Self { name, shared, taken }
+    }
+
+    pub(crate) fn progress(&self) -> Progress {
+        let shares = self.shared.shares.lock().unwrap_or_else(PoisonError::into_inner);
+        let share = shares.iter().sum::<f64>() / shares.len().max(1) as f64;
+        Progress { name: self.name.clone(), files: shares.len(), share }
+    }
+
+    /// What has come of it.
+    pub(crate) fn look(&self) -> Taken {
+        match self.taken.try_recv() {
+            Ok(Ok(yardstick)) => Taken::Done(yardstick),
+            Ok(Err(troubles)) => Taken::Refused(told(&self.name, &troubles)),
+            Err(TryRecvError::Empty) => Taken::NotYet,
+            Err(TryRecvError::Disconnected) => {
+                Taken::Refused(format!("Taking \"{}\" has failed. Try it again.", self.name))
+            }
+        }
+    }
+}
+
+impl Drop for Taking {
+    fn drop(&mut self) {
+        self.shared.stopped.store(true, Ordering::Relaxed);
+    }
+}
+
+/// The first thing that is wrong, and how many more there are: a window has a line for it.
+fn told(name: &str, troubles: &[FileError]) -> String {
+    let first = troubles.first().map_or_else(|| "nothing was named".to_owned(), ToString::to_string);
+    let more = match troubles.len() {
+        0 | 1 => String::new(),
+        count => format!(" (and {} more)", count - 1),
+    };
+    format!("\"{name}\" was not taken: {first}{more}")
+}
