@@ -1,86 +1,12 @@
 //! The picker and the controls under a pointer.
 
-use candlemark_editor::{Choice, Controls, Hear, Hearing, Wish, show};
-use candlemark_session::view::View;
-use egui::epaint::ClippedShape;
-use egui::{Context, Event, Modifiers, PointerButton, Pos2, RawInput, Rect, Shape, vec2};
+use candlemark_editor::{Choice, Hear, Hearing, Look, Taking, Wish};
+use candlemark_tests::paths;
+use candlemark_tests::picture::{self, Picture};
+use egui::{Event, Pos2, vec2};
 
+use crate::open::{Open, button, open};
 use crate::{DESIGNED, views};
-
-/// A window that stays open from one click to the next.
-struct Open {
-    ctx: Context,
-    frame: u32,
-    choice: Choice,
-    view: View,
-    controls: Controls,
-}
-
-impl Open {
-    fn frame(&mut self, events: Vec<Event>) -> (Vec<ClippedShape>, Vec<Wish>) {
-        self.frame += 1;
-        let input = RawInput {
-            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, DESIGNED)),
-            time: Some(f64::from(self.frame) * 0.1),
-            events,
-            ..RawInput::default()
-        };
-        let mut wishes = Vec::new();
-        let mut output = self.ctx.run_ui(input, |ui| {
-            wishes.extend(show(ui, &self.view, &self.choice, &self.controls));
-        });
-        output.textures_delta.clear();
-        (output.shapes, wishes)
-    }
-
-    /// Where the last text of these words is written.
-    fn find(&mut self, words: &str) -> Option<Pos2> {
-        let (shapes, _) = self.frame(Vec::new());
-        shapes.iter().rev().find_map(|clipped| match &clipped.shape {
-            Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect().center()),
-            _ => None,
-        })
-    }
-
-    /// Puts the pointer on these words and presses; gives what was wished.
-    fn press(&mut self, words: &str) -> Vec<Wish> {
-        let pos = self.find(words).unwrap_or_else(|| panic!("“{words}” is not written anywhere"));
-        let mut wishes = self.frame(vec![Event::PointerMoved(pos)]).1;
-        wishes.extend(self.frame(vec![button(pos, true)]).1);
-        wishes
-    }
-
-    /// Lets go of what is pressed.
-    fn release(&mut self, words: &str) -> Vec<Wish> {
-        let pos = self.find(words).unwrap_or_default();
-        let mut wishes = self.frame(vec![button(pos, false)]).1;
-        wishes.extend(self.frame(Vec::new()).1);
-        wishes
-    }
-
-    /// Clicks on these words, and gives what was wished.
-    fn click(&mut self, words: &str) -> Vec<Wish> {
-        let mut wishes = self.press(words);
-        wishes.extend(self.release(words));
-        wishes
-    }
-}
-
-fn button(pos: Pos2, pressed: bool) -> Event {
-    Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE }
-}
-
-fn open() -> Open {
-    let mut open = Open {
-        ctx: Context::default(),
-        frame: 0,
-        choice: views::shelf(),
-        view: views::working(),
-        controls: views::controls(),
-    };
-    open.frame(Vec::new());
-    open
-}
 
 #[test]
 fn another_yardstick_can_be_picked() {
@@ -94,6 +20,34 @@ fn the_yardstick_can_be_put_away() {
     let mut open = open();
     assert_eq!(open.click("folk, three records"), [], "it only opens the list");
     assert_eq!(open.click("no yardstick"), [Wish::UseNone]);
+}
+
+#[test]
+fn a_yardstick_is_taken_under_the_name_that_is_written() {
+    let mut open = open();
+    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
+    assert_eq!(open.click("Take from files…"), [], "it has no name yet");
+    assert_eq!(open.click("name-of-a-new-one"), []);
+    assert_eq!(open.frame(vec![Event::Text("quiet-evening".into())]).1, []);
+    assert_eq!(open.click("Take from files…"), [Wish::Take("quiet-evening".into())]);
+}
+
+#[test]
+fn what_is_being_taken_says_how_far_it_is_and_can_be_stopped() {
+    let mut open = open();
+    open.choice.taking = Some(Taking { name: "loud".into(), files: 3, share: 0.425 });
+    assert_eq!(open.click("taking “loud”: 42 %"), [], "it only opens the list");
+    assert!(open.find("taking “loud” from 3 files: 42 %").is_some());
+    assert_eq!(open.click("Stop taking"), [Wish::StopTaking]);
+}
+
+#[test]
+fn a_remark_can_be_meant() {
+    let mut open = open();
+    open.view = views::remarks();
+    // The last one that is written is the last remark's.
+    let last = open.view.remarks.last().expect("there are some").id.clone();
+    assert_eq!(open.click("meant it"), [Wish::Mean(last)]);
 }
 
 fn hearing(what: Hear, left_s: Option<f64>) -> Hearing {
@@ -201,4 +155,36 @@ fn the_pass_can_be_paused_and_begun_anew() {
     open.controls.paused = true;
     assert_eq!(open.click("Go on"), [Wish::Pause(false)]);
     assert_eq!(open.click("Reset pass"), [Wish::ResetPass]);
+}
+
+/// The list of yardsticks, open.
+#[test]
+fn the_list_lies_in_the_window() {
+    let taking = Taking { name: "quiet-evening".into(), files: 3, share: 0.425 };
+    for (size, taking, name) in [
+        (DESIGNED, None, "yardsticks"),
+        (vec2(640.0, 400.0), None, "yardsticks-small"),
+        (DESIGNED, Some(taking), "taking"),
+    ] {
+        let choice = Choice { taking, ..views::shelf() };
+        let look = Look { hint_seen: true, ..Look::default() };
+        let draw = |ui: &mut egui::Ui| {
+            candlemark_editor::show(ui, &views::working(), &choice, &views::controls(), look);
+        };
+        let first =
+            if choice.taking.is_some() { "taking “quiet-evening”: 42 %" } else { "folk, three records" };
+        let on_it = picture::place_of(&picture::shapes(size, 1.0, draw), first).expect("it is written");
+        let click = [Event::PointerMoved(on_it), button(on_it, true), button(on_it, false)];
+        let picture = Picture::after(&click, size, 1.0, draw);
+        picture.save(&paths::target().join(format!("pictures/{name}.png"))).expect("it can be written");
+        let last = if choice.taking.is_some() { "Stop taking" } else { "Take from files…" };
+        for words in ["no yardstick", "a louder evening", last] {
+            let place =
+                picture::place_of(&picture.shapes, words).unwrap_or_else(|| panic!("{name}: no {words}"));
+            assert!(
+                egui::Rect::from_min_size(Pos2::ZERO, size).shrink(8.0).contains(place),
+                "{name}: {words}"
+            );
+        }
+    }
 }

@@ -7,6 +7,7 @@ use candlemark_analysis::{Db, Hertz, Lufs};
 use candlemark_editor::{Choice, Controls, Hear, Hearing};
 use candlemark_session::candle::Candle;
 use candlemark_session::comparison::Comparison;
+use candlemark_session::drift::{Drifts, Moved};
 use candlemark_session::figures::{BandFigures, FallsAway, Fold, LowEnd, SongFigures, Spread};
 use candlemark_session::remarks::Remarks;
 use candlemark_session::strip::StripPoint;
@@ -32,7 +33,8 @@ fn power(db: f64) -> f64 {
 fn record(title: &str, bend_db: f64, [range, psr, plr, fold]: [f64; 4]) -> Record {
     let bands = (0..NOMINAL_HZ.len()).map(|index| {
         let relative_db = tilt_db(index) + bend_db * (1.6 + 0.5 * (index as f64 * 0.35).cos());
-        let (low_db, high_db) = (relative_db - 3.0, relative_db + 3.0);
+        let moves_db = 3.0 + 1.2 * (index as f64 * 0.8 + bend_db).sin();
+        let (low_db, high_db) = (relative_db - moves_db, relative_db + 0.8 * moves_db);
         RecordBand { hz: NOMINAL_HZ[index], relative_db, low_db, high_db, fold_db: Some(-0.6) }
     });
     Record {
@@ -78,7 +80,7 @@ fn song() -> SongFigures {
         }
     });
     SongFigures {
-        duration_s: 130.4,
+        duration_s: 130.0,
         gated_s: 128.0,
         integrated: Some(Lufs(-19.6)),
         momentary_max: Some(Lufs(-16.0)),
@@ -95,30 +97,32 @@ fn song() -> SongFigures {
     }
 }
 
-/// 3:40 of a song: the latest pass with a hole and then a little more, the pass before to the end.
+/// 3:40 of a song, of which 2:10 were heard: up to 1:40, ten seconds from 1:48 on, and the end, with a pass before of the
+/// first 1:30.
 fn strip() -> Arc<[StripPoint]> {
-    let heard = |at: f64| at <= 154.0 || (162.0..=172.0).contains(&at);
+    let heard = |at: f64| at <= 100.0 || (109.0..=118.0).contains(&at) || at > 200.0;
     (1..=220)
         .map(f64::from)
+        .filter(|song_s| heard(*song_s))
         .map(|song_s| {
             let part = if song_s < 30.0 {
                 -26.5
             } else if song_s < 60.0 {
                 -22.0
-            } else if song_s < 125.0 {
+            } else if song_s < 110.0 {
                 -19.0
             } else {
                 -18.4
             };
             let lufs = part + 0.9 * (song_s * 0.21).sin() + 0.4 * (song_s * 0.83).sin();
-            let taken = if song_s > 128.0 { 3.2 } else { 0.9 };
-            let latest = heard(song_s).then_some(Lufs(lufs));
+            let taken = if song_s > 80.0 { 3.2 } else { 0.9 };
+            let before = Lufs(lufs - 0.7 + 0.5 * (song_s * 0.1).cos());
             StripPoint {
                 song_s,
                 cell_s: 1.0,
-                latest,
-                mono: latest.map(|Lufs(lufs)| Lufs(lufs - taken)),
-                before: Some(Lufs(lufs - 0.7 + 0.5 * (song_s * 0.1).cos())),
+                latest: Some(Lufs(lufs)),
+                mono: Some(Lufs(lufs - taken)),
+                before: (song_s <= 90.0).then_some(before),
                 over: false,
                 aside: false,
             }
@@ -141,7 +145,7 @@ fn with_yardstick(song: SongFigures, yardstick: &Yardstick) -> View {
         correlation: Some(0.41),
         comparison: Some(Comparison::new(&song, yardstick)),
         strip: strip(),
-        playhead_s: Some(172.0),
+        playhead_s: Some(118.0),
         candle: candle(0.42),
         song: song.into(),
         ..View::default()
@@ -149,7 +153,11 @@ fn with_yardstick(song: SongFigures, yardstick: &Yardstick) -> View {
 }
 
 pub(crate) fn shelf() -> Choice {
-    Choice { names: vec![NAME.into(), "a louder evening".into()], in_use: Some(NAME.into()), trouble: None }
+    Choice {
+        names: vec![NAME.into(), "a louder evening".into()],
+        in_use: Some(NAME.into()),
+        ..Choice::default()
+    }
 }
 
 /// Three records, bands outside, rings in the low end.
@@ -162,12 +170,17 @@ pub(crate) fn two_records() -> View {
     with_yardstick(song(), &yardstick(2))
 }
 
+/// As [`working`], with one record.
+pub(crate) fn one_record() -> View {
+    with_yardstick(song(), &yardstick(1))
+}
+
 /// As [`working`], with no yardstick.
 pub(crate) fn no_yardstick() -> View {
     View { comparison: None, ..working() }
 }
 
-/// As [`working`], with the low end out of phase from 2:08 on and the loud parts squeezed, and what the rules say of it.
+/// As [`working`], with the low end out of phase from 1:21 on and the loud parts squeezed, and what the rules say of it.
 pub(crate) fn remarks() -> View {
     let song = SongFigures {
         psr_loud: Some(Db(6.2)),
@@ -179,14 +192,29 @@ pub(crate) fn remarks() -> View {
             falls: FallsAway {
                 bands_hz: [63.0, 100.0],
                 fold: Fold { kept: Some(power(-4.7)) },
-                at_s: Some(128.4),
+                at_s: Some(81.4),
                 until_s: None,
             },
         }),
         ..song()
     };
     let records = yardstick(3);
-    View { remarks: Remarks::default().on(&song, Some(&records)), ..with_yardstick(song, &records) }
+    let remarks = Remarks::default().on(&song, Some(&records));
+    View { remarks, drifts: drifted().into(), ..with_yardstick(song, &records) }
+}
+
+/// The bands from 2 to 5 kHz have come up by some two decibels since the song's first passes.
+fn drifted() -> Drifts {
+    let bands = NOMINAL_HZ.iter().map(|hz| match *hz {
+        2000.0..=5000.0 => 2.1,
+        _ => -0.2,
+    });
+    let moved = Moved {
+        bands_db: bands.map(|db| Some(Db(db))).collect(),
+        brighter_db: Some(Db(1.2)),
+        common_s: 130.0,
+    };
+    Drifts { since_rest: None, since_start: Some(moved) }
 }
 
 /// Just opened: nothing heard, nothing chosen.
@@ -227,9 +255,10 @@ pub(crate) fn wide_figures() -> View {
     for point in Arc::make_mut(&mut view.strip) {
         point.song_s *= 200.0;
         point.cell_s = 200.0;
-        point.latest = point.latest.map(|Lufs(lufs)| Lufs(lufs - 60.0 * (point.song_s / 44_000.0)));
+        let lower = |lufs: Lufs| Lufs(lufs.0 - 60.0 * (point.song_s / 44_000.0));
+        (point.latest, point.mono) = (point.latest.map(lower), point.mono.map(lower));
     }
-    view.playhead_s = Some(34_000.0);
+    view.playhead_s = Some(23_000.0);
     view
 }
 
@@ -252,10 +281,31 @@ pub(crate) fn faults() -> View {
     view.correlation = Some(-1.0);
     view.aside = true;
     for point in Arc::make_mut(&mut view.strip) {
-        point.over = (140.0..146.0).contains(&point.song_s);
-        point.aside = (80.0..110.0).contains(&point.song_s);
+        point.over = (90.0..96.0).contains(&point.song_s);
+        point.aside = (50.0..75.0).contains(&point.song_s);
         point.mono = point.mono.filter(|_| point.song_s > 20.0);
     }
+    view
+}
+
+/// As [`working`], in a host that gives no position, after a quarter of an hour.
+pub(crate) fn by_time() -> View {
+    let mut view = working();
+    let points = (301..=900).map(f64::from).filter(|song_s| !(560.0..=575.0).contains(song_s));
+    let part = |song_s: f64| -20.0 + 2.5 * (song_s * 0.013).sin() + 0.8 * (song_s * 0.31).sin();
+    view.strip = points
+        .map(|song_s| StripPoint {
+            song_s,
+            cell_s: 1.0,
+            latest: Some(Lufs(part(song_s))),
+            mono: Some(Lufs(part(song_s) - 1.1)),
+            before: None,
+            over: false,
+            aside: false,
+        })
+        .collect();
+    view.strip_by_time = true;
+    view.playhead_s = Some(900.0);
     view
 }
 

@@ -4,7 +4,7 @@
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use candlemark_editor::{Choice, Controls, show};
+use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::view::View;
 use egui::{Pos2, vec2};
 
@@ -65,7 +65,7 @@ struct Place {
 fn place_of(words: &str) -> Place {
     let controls = Controls { stereo: true, ..Controls::default() };
     let shapes = picture::shapes(WINDOW, 1.0, |ui| {
-        show(ui, &View::default(), &Choice::default(), &controls);
+        show(ui, &View::default(), &Choice::default(), &controls, Look::default());
     });
     let written = picture::place_of(&shapes, words);
     let Pos2 { x, y } = written.unwrap_or_else(|| panic!("“{words}” is not written in the window"));

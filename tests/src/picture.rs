@@ -9,11 +9,11 @@ use std::path::Path;
 use anyhow::Context as _;
 use egui::epaint::{ClippedShape, ImageData, ImageDelta, Mesh, Primitive, Vertex};
 use egui::{
-    Color32, ColorImage, Context, Pos2, RawInput, Rect, Shape, TextureId, Ui, Vec2, ViewportId, pos2,
+    Color32, ColorImage, Context, Event, Pos2, RawInput, Rect, Shape, TextureId, Ui, Vec2, ViewportId, pos2,
 };
 
 /// Frames that are run, of which the last is kept: layout and fonts have settled by then.
-const FRAMES: u32 = 3;
+const FRAMES: usize = 3;
 /// Time between frames, in seconds.
 const FRAME_S: f64 = 0.1;
 
@@ -30,7 +30,12 @@ pub struct Picture {
 impl Picture {
     /// Draws on a window of this size, in points, at so many pixels a point, until the drawing has settled.
     pub fn of(size: Vec2, pixels_per_point: f32, draw: impl FnMut(&mut Ui)) -> Self {
-        let Settled { ctx, shapes, textures } = Settled::of(size, pixels_per_point, draw);
+        Self::after(&[], size, pixels_per_point, draw)
+    }
+
+    /// The same after a hand has done this, a frame each.
+    pub fn after(events: &[Event], size: Vec2, pixels_per_point: f32, draw: impl FnMut(&mut Ui)) -> Self {
+        let Settled { ctx, shapes, textures } = Settled::of(events, size, pixels_per_point, draw);
         let mut canvas = Canvas::new(size * pixels_per_point);
         for clipped in ctx.tessellate(shapes.clone(), pixels_per_point) {
             let Primitive::Mesh(mesh) = clipped.primitive else {
@@ -68,7 +73,7 @@ impl Picture {
 
 /// The shapes alone, which cost no pixels: see [`Picture::shapes`].
 pub fn shapes(size: Vec2, pixels_per_point: f32, draw: impl FnMut(&mut Ui)) -> Vec<ClippedShape> {
-    Settled::of(size, pixels_per_point, draw).shapes.into_iter().flat_map(flat).collect()
+    Settled::of(&[], size, pixels_per_point, draw).shapes.into_iter().flat_map(flat).collect()
 }
 
 /// Where the last text of these words is written, its middle, in points.
@@ -87,14 +92,18 @@ struct Settled {
 }
 
 impl Settled {
-    fn of(size: Vec2, pixels_per_point: f32, mut draw: impl FnMut(&mut Ui)) -> Self {
+    fn of(events: &[Event], size: Vec2, pixels_per_point: f32, mut draw: impl FnMut(&mut Ui)) -> Self {
         let ctx = Context::default();
         let mut textures = HashMap::new();
         let mut shapes = Vec::new();
-        for frame in 0..FRAMES {
+        // The first frame lays out what a hand can reach.
+        let steps = std::iter::once(None).chain(events.iter().map(Some));
+        let steps = steps.chain(std::iter::repeat_n(None, FRAMES - 1));
+        for (frame, event) in steps.enumerate() {
             let mut input = RawInput {
                 screen_rect: Some(Rect::from_min_size(Pos2::ZERO, size)),
-                time: Some(f64::from(frame) * FRAME_S),
+                time: Some(frame as f64 * FRAME_S),
+                events: event.cloned().into_iter().collect(),
                 ..RawInput::default()
             };
             let viewport = input.viewports.entry(ViewportId::ROOT).or_default();

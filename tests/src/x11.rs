@@ -11,8 +11,8 @@ use std::time::{Duration, Instant};
 use x11rb::COPY_DEPTH_FROM_PARENT;
 use x11rb::connection::{Connection, RequestConnection};
 use x11rb::protocol::xproto::{
-    BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConnectionExt as _, CreateWindowAux, ImageFormat, InputFocus,
-    MOTION_NOTIFY_EVENT, WindowClass,
+    BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConfigureWindowAux, ConnectionExt as _, CreateWindowAux,
+    ImageFormat, InputFocus, MOTION_NOTIFY_EVENT, StackMode, WindowClass,
 };
 use x11rb::protocol::xtest::{self, ConnectionExt as _};
 use x11rb::rust_connection::RustConnection;
@@ -134,6 +134,16 @@ impl Parent {
         connection.map_window(window).expect("it can be shown");
         connection.sync().expect("the display answers");
         Self { connection, root, window }
+    }
+
+    /// Puts it over all other windows.
+    pub fn raise(&self) {
+        let over = ConfigureWindowAux::new().stack_mode(StackMode::ABOVE);
+        self.connection
+            .configure_window(self.window, &over)
+            .expect("the display answers")
+            .check()
+            .expect("the window can be raised");
     }
 
     /// Its identifier.

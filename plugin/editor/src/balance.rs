@@ -1,135 +1,236 @@
 //! The song's balance, band by band: beside the yardstick's records, or by itself.
 
-use candlemark_session::comparison::{Comparison, RECORDS_TO_JUDGE};
+use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE};
 use candlemark_session::view::View;
-use egui::{Align, Rangef, Rect, Ui, pos2};
+use egui::{Align, Id, Rangef, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use crate::beads::{Bead, Scale};
-use crate::palette::{GRID, INK, NOTE, RULE};
+use crate::band_scale::BandScale;
+use crate::beads::{self, Bead, Records};
+use crate::drift_bracket::Bracket;
+use crate::legend::{self, Meaning};
+use crate::palette::Colours;
 use crate::pen::{self, Pen};
+use crate::pointing::Lit;
 use crate::rings::Ring;
 use crate::rooms::SCALE_WIDTH;
-use crate::{Choice, Wish, picker, text};
+use crate::{Choice, Wish, coverage, picker, spoken, text};
 
 /// The scale beside records reaches so far up and down, in dB.
 const REACH_DB: i32 = 9;
 /// The scale of a song by itself spans at least and at most so much, in dB.
 const ALONE_DB: [f32; 2] = [30.0, 60.0];
 const ALONE_STEP_DB: f32 = 10.0;
-const RING: &str = "ring: where mono leaves it";
+const LINE: f32 = 18.0;
 
-pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, choice: &Choice) -> Option<Wish> {
-    let wish = header(ui, room, view, choice);
-    let pen = Pen { painter: ui.painter() };
-    let legend: Vec<&str> = match &view.comparison {
-        Some(comparison) if comparison.records < RECORDS_TO_JUDGE => {
-            vec!["fewer than three records: nothing is called outside", RING]
-        }
-        Some(_) => vec!["square: outside the records", RING],
-        None if choice.names.is_empty() => {
-            vec![RING, "for a yardstick: candlemark yardstick take FILE… --name NAME"]
-        }
-        None => vec![RING, "to see it beside records, choose a yardstick above"],
-    };
-    let legend = pen.lines(&legend, pen::NOTE, room.width() - SCALE_WIDTH);
-    let under = 24.0 + 18.0 * legend.len() as f32;
-    let plot = room.with_min_y(room.top() + 30.0);
-    let plot = plot.with_max_y(room.bottom() - under).with_max_x(room.right() - SCALE_WIDTH);
-    for (line, words) in legend.iter().enumerate() {
-        let at = pos2(plot.right(), plot.bottom() + 39.0 + 18.0 * line as f32);
-        pen.text(at, Align::Max, words, pen::NOTE, NOTE);
-    }
-    let empty = match &view.comparison {
-        Some(comparison) => beside_records(&pen, plot, view, comparison),
-        None => alone(&pen, plot, view),
-    };
-    if empty {
-        pen.text_within(plot, "not enough of the song heard yet", pen::SENTENCE, NOTE);
-    }
-    wish
+/// What came of a frame of the balance.
+#[derive(Default)]
+pub(crate) struct Answer {
+    pub(crate) wish: Option<Wish>,
+    /// The band under the pointer, by its nominal frequency in hertz.
+    pub(crate) band_hz: Option<f64>,
 }
 
-fn header(ui: &mut Ui, room: Rect, view: &View, choice: &Choice) -> Option<Wish> {
+pub(crate) fn draw(
+    ui: &mut Ui,
+    room: Rect,
+    view: &View,
+    choice: &Choice,
+    colours: &'static Colours,
+    lit: Lit,
+) -> Answer {
+    let wish = header(ui, room, view, choice, colours);
+    let more = how_to_get_more(view, choice);
+    let under = 24.0 + LINE * if more.is_empty() { 1.0 } else { 2.0 };
+    let plot = room.with_min_y(room.top() + 30.0);
+    let plot = plot.with_max_y(room.bottom() - under).with_max_x(room.right() - SCALE_WIDTH);
+    let response = ui.interact(plot, Id::unique("balance"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name(view)));
+
+    let pen = Pen { painter: ui.painter(), colours };
+    let beads = beads_of(view);
+    let scale = BandScale { plot, db: range_of(view, &beads) };
+    let band_hz = response.hover_pos().and_then(|at| scale.band_at(at));
+    let lit = [lit.bands_hz, band_hz.map(|hz| [hz, hz])].into_iter().flatten();
+    let lit: Vec<Rect> = lit.filter_map(|bands_hz| scale.column(bands_hz)).collect();
+    for column in &lit {
+        pen.painter.rect_filled(*column, 0.0, colours.raised);
+    }
+    draw_scale(&pen, &scale, view.comparison.is_some());
+    for column in &lit {
+        pen.down(column.left(), column.y_range(), 1.0, colours.note);
+        pen.down(column.right(), column.y_range(), 1.0, colours.note);
+    }
+    let drift = Bracket::of(&view.drifts).filter(|_| !beads.is_empty());
+    beads::draw(&pen, &scale, &beads, drift.as_ref(), &lit);
+    if beads.is_empty() {
+        pen.text_within(plot, "not enough of the song heard yet", pen::SENTENCE, colours.note);
+    }
+
+    let width = plot.width();
+    let line = |index: f32| pos2(plot.right(), plot.bottom() + 39.0 + LINE * index);
+    if let Some(hz) = band_hz {
+        let song = view.song.bands.iter().find(|band| band.nominal.0 == hz);
+        let said = spoken::band(hz, song, compared(view, hz));
+        if let Some(words) = pen.first_that_fits(&said, pen::NOTE, width) {
+            pen.text(line(0.0), Align::Max, words, pen::NOTE, colours.ink);
+        }
+    } else {
+        let words = legend::line(&pen, &meanings(view, &scale, &beads), width);
+        pen.text(line(0.0), Align::Max, &words, pen::NOTE, colours.note);
+    }
+    if let Some(words) = pen.first_that_fits(&more, pen::NOTE, width) {
+        pen.text(line(1.0), Align::Max, words, pen::NOTE, colours.note);
+    }
+    Answer { wish, band_hz }
+}
+
+/// What a reader of screens is told of the picture.
+fn name(view: &View) -> String {
+    match &view.comparison {
+        Some(comparison) if comparison.records >= RECORDS_TO_JUDGE => {
+            let (outside, all) = (comparison.outside_count(), comparison.bands.len());
+            format!("Balance: {outside} of {all} bands outside the records")
+        }
+        Some(_) => "Balance beside the records".into(),
+        None => "Balance of the song by itself".into(),
+    }
+}
+
+fn compared(view: &View, hz: f64) -> Option<&BandComparison> {
+    view.comparison.as_ref()?.bands.iter().find(|band| band.nominal.0 == hz)
+}
+
+fn header(ui: &mut Ui, room: Rect, view: &View, choice: &Choice, colours: &'static Colours) -> Option<Wish> {
     let baseline = room.top() + 14.0;
-    let pen = Pen { painter: ui.painter() };
-    let title = pen.text(pos2(room.left(), baseline), Align::Min, "Balance", pen::TITLE, INK);
-    let against = pen.text(pos2(title.right() + 5.0, baseline), Align::Min, "against", pen::NOTE, NOTE);
+    let pen = Pen { painter: ui.painter(), colours };
+    let title = pen.text(pos2(room.left(), baseline), Align::Min, "Balance", pen::TITLE, colours.ink);
+    let at = pos2(title.right() + 5.0, baseline);
+    let against = pen.text(at, Align::Min, "against", pen::NOTE, colours.note);
     let width = picker::width(&pen, choice);
-    let place = Rect::from_x_y_ranges(
-        against.right() + 7.0..=against.right() + 7.0 + width,
-        baseline - 15.0..=baseline + 6.0,
-    );
+    let place = Rect::from_min_size(pos2(against.right() + 7.0, baseline - 15.0), vec2(width, 21.0));
     let wish = picker::show(ui, place, choice);
 
-    let pen = Pen { painter: ui.painter() };
+    let pen = Pen { painter: ui.painter(), colours };
     let (what, short) = match view.comparison {
         Some(_) => ("loudness matched", "loudness matched"),
         None => ("each band beside the song’s own loudness", "beside the song’s loudness"),
     };
-    let heard = text::minutes(view.song.duration_s);
-    let rest = if view.song.duration_s > 0.0 {
-        vec![
-            format!("{what} · {heard} of the song heard"),
-            format!("{short} · {heard} heard"),
-            format!("{heard} heard"),
-        ]
-    } else {
-        vec![what.to_owned(), short.to_owned()]
+    let rest = match coverage::heard(view) {
+        Some([long, brief]) => vec![format!("{what} · {long}"), format!("{short} · {brief}"), long, brief],
+        None => vec![what.to_owned(), short.to_owned()],
     };
     let left = place.right() + 9.0;
     if let Some(words) = pen.first_that_fits(&rest, pen::NOTE, room.right() - left) {
-        pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, NOTE);
+        pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, colours.note);
     }
     wish
 }
 
-/// Gives whether there was nothing to draw.
-fn beside_records(pen: &Pen, plot: Rect, view: &View, comparison: &Comparison) -> bool {
-    let scale = Scale { plot, db: Rangef::new(-REACH_DB as f32, REACH_DB as f32) };
-    scale.draw_bands(pen);
-    for db in (-REACH_DB..=REACH_DB).step_by(3) {
-        let (width, colour) = if db == 0 { (1.4, RULE) } else { (0.8, GRID) };
-        scale.draw_level(pen, db.into(), &text::with_sign(db.into(), 0), width, colour);
-    }
-    let beads: Vec<Bead> = comparison
-        .bands
-        .iter()
-        .map(|band| Bead {
-            hz: band.nominal.0,
-            db: band.off_db,
-            wire_db: Some([band.low_db, band.high_db]),
-            outside: band.outside,
-            ring: Bead::ring_of(&view.song.bands, band.nominal.0),
-        })
-        .collect();
-    scale.draw_beads(pen, &beads);
-    beads.is_empty()
+/// The least that is missing, and how to get it, from long to short. Nothing with three records or more.
+fn how_to_get_more(view: &View, choice: &Choice) -> Vec<String> {
+    let words: &[&str] = match &view.comparison {
+        Some(Comparison { records: 1, .. }) => &[
+            "one record is a place, not a spread: nothing is called outside until you take three or more",
+            "nothing is called outside by one record: take three or more",
+        ],
+        Some(Comparison { records: 2, .. }) => &[
+            "two records don’t say how far records lie apart: nothing is called outside until you take three or more",
+            "nothing is called outside by two records: take three or more",
+        ],
+        Some(_) => &[],
+        None if choice.in_use.is_some() => &[],
+        None if choice.names.is_empty() => {
+            &["to see it beside records, take a yardstick from their files above"]
+        }
+        None => &["to see it beside records, choose a yardstick above"],
+    };
+    words.iter().map(|&words| words.to_owned()).collect()
 }
 
-/// Gives whether there was nothing to draw.
-fn alone(pen: &Pen, plot: Rect, view: &View) -> bool {
-    let beads: Vec<Bead> = view
-        .song
-        .bands
-        .iter()
-        .filter_map(|band| {
-            let db = band.relative?.median_db;
-            Some(Bead { hz: band.nominal.0, db, wire_db: None, outside: false, ring: Ring::of(band) })
-        })
-        .collect();
+/// What the marks mean, those that matter most first.
+fn meanings(view: &View, scale: &BandScale, beads: &[Bead]) -> Vec<Meaning> {
+    let mut meanings: Vec<Meaning> = match &view.comparison {
+        Some(Comparison { records: 1, .. }) => vec![("dash: the record", "dash: the record")],
+        Some(Comparison { records: 2, .. }) => vec![("dashes: the two records", "dashes: the records")],
+        Some(_) => vec![("square: outside the records", "square: outside")],
+        None => Vec::new(),
+    };
+    if beads.iter().any(|bead| scale.off(bead.db).is_some()) {
+        meanings.push(("arrow: off the scale", "arrow: off the scale"));
+    }
+    meanings.push(("ring: where mono leaves it", "ring: in mono"));
+    match &view.comparison {
+        Some(comparison) if comparison.records >= RECORDS_TO_JUDGE => {
+            meanings.push(("thick: where records lie", "thick: records"));
+            meanings.push(("thin: how far they move", "thin: movement"));
+        }
+        Some(_) => meanings.push(("thin: how far a record moves", "thin: movement")),
+        None => meanings.push(("thin: how far the song moves", "thin: movement")),
+    }
+    meanings
+}
+
+fn beads_of(view: &View) -> Vec<Bead> {
+    let song = &view.song.bands;
+    let Some(comparison) = &view.comparison else {
+        let alone = song.iter().filter_map(|band| {
+            let relative = band.relative?;
+            Some(Bead {
+                hz: band.nominal.0,
+                db: relative.median_db,
+                records: Records::None,
+                moves_db: Some([relative.low_db, relative.high_db]),
+                outside: false,
+                ring: Ring::of(band, None),
+            })
+        });
+        return alone.collect();
+    };
+    let beside = comparison.bands.iter().map(|band| Bead {
+        hz: band.nominal.0,
+        db: band.off_db,
+        records: match band.records {
+            0 => Records::None,
+            1 => Records::One(band.low_db),
+            2 => Records::Two([band.low_db, band.high_db]),
+            _ => Records::Reach([band.low_db, band.high_db]),
+        },
+        moves_db: Some([band.within_low_db, band.within_high_db]),
+        outside: band.outside,
+        ring: song
+            .iter()
+            .find(|figures| figures.nominal == band.nominal)
+            .and_then(|figures| Ring::of(figures, Some(band))),
+    });
+    beside.collect()
+}
+
+/// From the lowest to the highest level of the scale, in dB.
+fn range_of(view: &View, beads: &[Bead]) -> Rangef {
+    if view.comparison.is_some() {
+        return Rangef::new(-REACH_DB as f32, REACH_DB as f32);
+    }
     let levels = || beads.iter().map(|bead| bead.db as f32);
     let highest = levels().reduce(f32::max).unwrap_or(-ALONE_STEP_DB / 2.0);
     let lowest = levels().reduce(f32::min).unwrap_or(highest);
     let top = (highest / ALONE_STEP_DB).ceil() * ALONE_STEP_DB;
     let [least, most] = ALONE_DB;
     let span = (((top - lowest) / ALONE_STEP_DB).ceil() * ALONE_STEP_DB).clamp(least, most);
-    let scale = Scale { plot, db: Rangef::new(top - span, top) };
+    Rangef::new(top - span, top)
+}
+
+fn draw_scale(pen: &Pen, scale: &BandScale, beside_records: bool) {
+    let (grid, rule) = (pen.colours.grid, pen.colours.rule);
     scale.draw_bands(pen);
-    for step in 0..=(span / ALONE_STEP_DB) as i32 {
-        let db = top - ALONE_STEP_DB * step as f32;
-        let colour = if db == 0.0 { RULE } else { GRID };
-        scale.draw_level(pen, db.into(), &text::with_sign(db.into(), 0), 0.8, colour);
+    let (step, zero_width) = if beside_records { (3.0, 1.4) } else { (ALONE_STEP_DB, 0.8) };
+    let count = (scale.db.span() / step).round() as i32;
+    // Where the lines stand closer than figures are high, every other one is named, the middle one among them.
+    let is_close = scale.plot.height() < LINE * count as f32;
+    for index in 0..=count {
+        let db = scale.db.max - step * index as f32;
+        let (width, colour) = if db == 0.0 { (zero_width, rule) } else { (0.8, grid) };
+        let is_named = !is_close || (index - count / 2) % 2 == 0;
+        let name = if is_named { text::with_sign(db.into(), 0) } else { String::new() };
+        scale.draw_level(pen, db.into(), &name, width, colour);
     }
-    scale.draw_beads(pen, &beads);
-    beads.is_empty()
 }

@@ -3,7 +3,6 @@
 use egui::Rect;
 
 use crate::controls::Hearing;
-use crate::palette::{ACCENT, BACKGROUND, INK, RULE};
 use crate::pen::{self, Pen};
 use crate::text;
 
@@ -11,7 +10,11 @@ use crate::text;
 pub(crate) const HEIGHT: f32 = 30.0;
 
 pub(crate) fn draw(pen: &Pen, place: Rect, hearing: &Hearing) {
-    let (fill, ink) = if hearing.sounds { (ACCENT, BACKGROUND) } else { (RULE, INK) };
+    let (fill, ink) = if hearing.sounds {
+        (pen.colours.accent, pen.colours.background)
+    } else {
+        (pen.colours.rule, pen.colours.ink)
+    };
     pen.painter.rect_filled(place, 0.0, fill);
     let said = said(hearing);
     let words =

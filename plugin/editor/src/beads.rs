@@ -1,25 +1,31 @@
 //! Beads: the marks of the third octaves over a scale in dB, with their wires and rings.
 
-use candlemark_session::figures::BandFigures;
-use egui::{Align, Rangef, Rect, Stroke, pos2, vec2};
+use egui::{Color32, Pos2, Rangef, Rect, Stroke, pos2, vec2};
 
+use crate::band_scale::{BandScale, Off};
 use crate::clear_place::ClearPlace;
-use crate::palette::{ACCENT, BACKGROUND, GRID, INK, NOTE, OUTSIDE, WIRE};
+use crate::drift_bracket::Bracket;
 use crate::pen::{self, Pen};
 use crate::rings::Ring;
-use crate::text;
 
-/// The bands shown: third octaves from 25 Hz to 16 kHz.
-const SHOWN: std::ops::RangeInclusive<usize> = 1..=29;
-/// Every octave is named, from this band on.
-const FIRST_NAMED: usize = 2;
 const MARK_HEIGHT: f32 = 13.0;
+const THIN: f32 = 1.6;
+/// A record's own place: how thick its dash is.
+const DASH: f32 = 3.0;
+/// How wide it is, as a share of what a band has: neighbours at one level stay two dashes.
+const DASH_SHARE: f32 = 0.8;
 
-/// Where the bands and the decibels lie.
-pub(crate) struct Scale {
-    pub(crate) plot: Rect,
-    /// The lowest and the highest level of the scale, in dB.
-    pub(crate) db: Rangef,
+/// Where the records lie in a band.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Records {
+    /// There are none.
+    None,
+    /// The one there is.
+    One(f64),
+    /// The two there are: two places, from which nothing follows about what lies between.
+    Two([f64; 2]),
+    /// From the lowest to the highest of three or more.
+    Reach([f64; 2]),
 }
 
 /// One band's mark.
@@ -28,103 +34,128 @@ pub(crate) struct Bead {
     pub(crate) hz: f64,
     /// Where it lies on the scale.
     pub(crate) db: f64,
-    /// From the lowest to the highest record, where there are records.
-    pub(crate) wire_db: Option<[f64; 2]>,
+    pub(crate) records: Records,
+    /// How far a record moves by itself, or the song where it is alone.
+    pub(crate) moves_db: Option<[f64; 2]>,
     /// It lies outside the records.
     pub(crate) outside: bool,
     /// What mono takes from it.
     pub(crate) ring: Option<Ring>,
 }
 
+/// A bead with the places of its middle and of its ring's.
+struct Placed<'a> {
+    bead: &'a Bead,
+    x: f32,
+    y: f32,
+    ring: Option<(Ring, f32)>,
+}
+
 impl Bead {
-    /// The ring of the band with this nominal frequency.
-    pub(crate) fn ring_of(bands: &[BandFigures], hz: f64) -> Option<Ring> {
-        bands.iter().find(|band| band.nominal.0 == hz).and_then(Ring::of)
+    fn colour(&self, pen: &Pen) -> Color32 {
+        if self.outside { pen.colours.outside } else { pen.colours.ink }
+    }
+
+    fn placed(&self, scale: &BandScale) -> Option<Placed<'_>> {
+        let x = scale.x(self.hz)?;
+        let ring = self.ring.map(|ring| (ring, ring.below_db(self.db)));
+        // Where both lie below the scale, the ring stands under its bead there too.
+        let both_below = ring.is_some() && scale.off(self.db) == Some(Off::Below);
+        let y = scale.mark_y(self.db, usize::from(both_below));
+        Some(Placed { bead: self, x, y, ring: ring.map(|(ring, db)| (ring, scale.mark_y(db, 0))) })
     }
 }
 
-impl Scale {
-    fn pitch(&self) -> f32 {
-        self.plot.width() / SHOWN.count() as f32
+/// Wires under stems under rings under beads, then the figures where they are clear of it all. `lit` are the columns that
+/// stand out from the ground.
+pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&Bracket>, lit: &[Rect]) {
+    let ground = |at: Pos2| {
+        let is_lit = lit.iter().any(|column| column.x_range().contains(at.x));
+        if is_lit { pen.colours.raised } else { pen.colours.background }
+    };
+    let radius = scale.radius();
+    let placed: Vec<Placed<'_>> = beads.iter().filter_map(|bead| bead.placed(scale)).collect();
+    let mut clear = ClearPlace::in_plot(scale.plot.expand2(vec2(0.0, 4.0)));
+    for Placed { bead, x, .. } in &placed {
+        draw_wires(pen, scale, *x, bead);
     }
-
-    /// Middle of a band by its nominal frequency. `None` when it is not shown.
-    fn x(&self, hz: f64) -> Option<f32> {
-        let index = candlemark_analysis::bands::NOMINAL_HZ.iter().position(|nominal| *nominal == hz)?;
-        SHOWN.contains(&index).then(|| self.middle(index))
+    for Placed { bead, x, y, ring } in &placed {
+        let Some((ring, below)) = *ring else { continue };
+        pen.down(*x, *y..=below, 1.8, pen.colours.accent);
+        let stroke = Stroke::new(2.0, pen.colours.accent);
+        let at = pos2(*x, below);
+        pen.painter.circle(at, radius - 0.5, ground(at), stroke);
+        if let Some(off) = scale.off(ring.below_db(bead.db)) {
+            scale.draw_arrow(pen, *x, off, radius * 0.8, pen.colours.accent);
+        }
+        clear.take(Rect::from_center_size(pos2(*x, below), vec2(radius, radius) * 2.0));
     }
-
-    fn middle(&self, index: usize) -> f32 {
-        self.plot.left() + self.pitch() * ((index - SHOWN.start()) as f32 + 0.5)
+    for Placed { bead, x, y, ring } in &placed {
+        let place = Rect::from_center_size(pos2(*x, *y), vec2(radius, radius) * 2.0);
+        clear.take(place);
+        if bead.outside {
+            pen.painter.rect_filled(place, 0.0, bead.colour(pen));
+        } else {
+            pen.painter.circle_filled(place.center(), radius, bead.colour(pen));
+        }
+        let off = scale.off(bead.db).filter(|off| ring.is_none() || *off == Off::Above);
+        if let Some(off) = off {
+            scale.draw_arrow(pen, *x, off, radius * 0.8, bead.colour(pen));
+        }
     }
-
-    /// Height of a level, at the scale's edge when it lies beyond.
-    pub(crate) fn y(&self, db: f64) -> f32 {
-        let db = (db as f32).clamp(self.db.min, self.db.max);
-        egui::remap(db, self.db, Rangef::new(self.plot.bottom(), self.plot.top()))
+    if let Some(bracket) = drift {
+        let [low, high] = bracket.bands_hz;
+        let under = placed.iter().filter(|placed| (low..=high).contains(&placed.bead.hz));
+        let top = under.map(|placed| placed.y - radius).fold(scale.plot.bottom(), f32::min);
+        bracket.draw(pen, scale, top, &mut clear);
     }
-
-    fn off(&self, db: f64) -> bool {
-        !self.db.contains(db as f32)
+    for Placed { bead, x, y, .. } in &placed {
+        if scale.off(bead.db).is_some() {
+            let figure = crate::text::with_sign(bead.db, 0);
+            write_beside(pen, &mut clear, ground, (*x, *y, radius), &figure, bead.colour(pen));
+        }
     }
+    for Placed { x, ring, .. } in &placed {
+        if let Some((ring, below)) = ring {
+            write_beside(pen, &mut clear, ground, (*x, *below, radius), &ring.figure(), pen.colours.accent);
+        }
+    }
+}
 
-    /// The upright lines and the names of the octaves.
-    pub(crate) fn draw_bands(&self, pen: &Pen) {
-        for index in SHOWN {
-            let x = self.middle(index);
-            pen.down(x, self.plot.y_range(), 1.0, GRID);
-            if (index + 3 - FIRST_NAMED).is_multiple_of(3) {
-                let name = text::short_frequency(candlemark_analysis::bands::NOMINAL_HZ[index]);
-                pen.text(pos2(x, self.plot.bottom() + 20.0), Align::Center, &name, pen::NOTE, NOTE);
+/// The thin wire, and on it where the records lie. What goes on beyond the scale ends in an arrow.
+fn draw_wires(pen: &Pen, scale: &BandScale, x: f32, bead: &Bead) {
+    let colour = pen.colours.wire;
+    let radius = scale.radius();
+    let mut beyond = Vec::new();
+    if let Some([low, high]) = bead.moves_db {
+        pen.down(x, scale.y(high)..=scale.y(low), THIN, colour);
+        beyond.extend([low, high]);
+    }
+    let dash = |db: f64| {
+        if scale.off(db).is_none() {
+            let half = DASH_SHARE * scale.pitch() / 2.0;
+            pen.across(x - half..=x + half, scale.y(db), DASH, colour);
+        }
+    };
+    match bead.records {
+        Records::None => {}
+        Records::One(db) => dash(db),
+        Records::Two(places) => places.into_iter().for_each(dash),
+        Records::Reach([low, high]) => {
+            if scale.off(low).is_none_or(|off| scale.off(high) != Some(off)) {
+                let ends = Rangef::new(scale.y(high) - 3.0, scale.y(low) + 3.0);
+                pen.rod(x, scale.plot.y_range().intersection(ends), radius * 0.92, colour);
             }
         }
     }
-
-    /// A level's line and its name on the right.
-    pub(crate) fn draw_level(&self, pen: &Pen, db: f64, name: &str, width: f32, colour: egui::Color32) {
-        let y = self.y(db);
-        pen.across(self.plot.x_range(), y, width, colour);
-        pen.text(pos2(self.plot.right() + 6.0, y + 4.0), Align::Min, name, pen::NOTE, NOTE);
+    match bead.records {
+        Records::None => {}
+        Records::One(db) => beyond.push(db),
+        Records::Two(places) | Records::Reach(places) => beyond.extend(places),
     }
-
-    /// Wires under stems under rings under beads, then the figures where they are clear of it all.
-    pub(crate) fn draw_beads(&self, pen: &Pen, beads: &[Bead]) {
-        let radius = (self.pitch() * 0.36).min(6.5);
-        let placed: Vec<(&Bead, f32, f32)> =
-            beads.iter().filter_map(|bead| Some((bead, self.x(bead.hz)?, self.y(bead.db)))).collect();
-        let mut clear = ClearPlace::in_plot(self.plot.expand2(vec2(0.0, 4.0)));
-        for (bead, x, _) in &placed {
-            if let Some([low, high]) = bead.wire_db {
-                pen.rod(*x, Rangef::new(self.y(high) - 3.0, self.y(low) + 3.0), radius * 0.92, WIRE);
-            }
-        }
-        for (bead, x, y) in &placed {
-            let Some(ring) = bead.ring else { continue };
-            let below = self.y(ring.below_db(bead.db));
-            pen.down(*x, *y..=below, 1.8, ACCENT);
-            pen.painter.circle(pos2(*x, below), radius - 0.5, BACKGROUND, Stroke::new(2.0, ACCENT));
-            clear.take(Rect::from_center_size(pos2(*x, below), vec2(radius, radius) * 2.0));
-        }
-        for (bead, x, y) in &placed {
-            let place = Rect::from_center_size(pos2(*x, *y), vec2(radius, radius) * 2.0);
-            clear.take(place);
-            if bead.outside {
-                pen.painter.rect_filled(place, 0.0, OUTSIDE);
-            } else {
-                pen.painter.circle_filled(place.center(), radius, INK);
-            }
-        }
-        for (bead, x, y) in &placed {
-            if self.off(bead.db) {
-                let colour = if bead.outside { OUTSIDE } else { INK };
-                write_beside(pen, &mut clear, (*x, *y, radius), &text::with_sign(bead.db, 0), colour);
-            }
-        }
-        for (bead, x, _) in &placed {
-            if let Some(ring) = bead.ring {
-                let below = self.y(ring.below_db(bead.db));
-                write_beside(pen, &mut clear, (*x, below, radius), &ring.figure(), ACCENT);
-            }
+    for edge in [Off::Above, Off::Below] {
+        if beyond.iter().any(|db| scale.off(*db) == Some(edge)) {
+            scale.draw_arrow(pen, x, edge, radius * 0.6, colour);
         }
     }
 }
@@ -132,14 +163,15 @@ impl Scale {
 fn write_beside(
     pen: &Pen,
     clear: &mut ClearPlace,
+    ground: impl Fn(Pos2) -> Color32,
     (x, y, radius): (f32, f32, f32),
     figure: &str,
-    colour: egui::Color32,
+    colour: Color32,
 ) {
     let width = pen.width(figure, pen::MARK) + 2.0;
     if let Some(place) = clear.beside(pos2(x, y), radius, width, MARK_HEIGHT) {
         // Where it must stand on a line, the line makes way for it.
-        pen.painter.rect_filled(place.shrink(1.0), 0.0, BACKGROUND);
+        pen.painter.rect_filled(place.shrink(1.0), 0.0, ground(place.center()));
         pen.text_within(place, figure, pen::MARK, colour);
     }
 }

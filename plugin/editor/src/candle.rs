@@ -3,7 +3,6 @@
 use candlemark_session::candle::Candle;
 use egui::{Align, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
-use crate::palette::{ACCENT, INK, NOTE, RAISED, WIRE};
 use crate::pen::{self, Pen};
 use crate::text;
 
@@ -16,43 +15,49 @@ const STUB: f32 = 10.0;
 const WORDS: f32 = 60.0;
 
 pub(crate) fn draw(pen: &Pen, room: Rect, candle: &Candle) {
-    let middle = room.center().x;
     let base = room.bottom() - WORDS - 12.0;
-    let whole = Rangef::new(room.top() + 22.0 + FLAME_HEIGHT + WICK, base - 6.0);
-    let wax = |top: f32| {
-        Rect::from_x_y_ranges(middle - WAX_WIDTH / 2.0..=middle + WAX_WIDTH / 2.0, top..=whole.max)
-    };
-    let spent = candle.left_s() == 0.0;
-    let height = (whole.span() * candle.left_share() as f32).max(STUB);
-    let left = wax(whole.max - height);
-    // What has burnt away. Beside the wax itself it would be seen.
-    let burnt = wax(whole.min).with_max_y(left.top());
-    if burnt.height() > 1.0 {
-        pen.dotted(&[burnt.left_bottom(), burnt.left_top(), burnt.right_top(), burnt.right_bottom()], WIRE);
-    }
-    pen.painter.rect(left, 0.0, RAISED, Stroke::new(1.4, INK), StrokeKind::Middle);
-    if !spent {
-        let wick = left.center_top() - vec2(0.0, WICK);
-        pen.line(left.center_top(), wick, 1.4, INK);
-        flame(pen, wick + vec2(0.0, 2.0));
-    }
-    pen.across(middle - 32.0..=middle + 32.0, base, 2.4, INK);
-
+    draw_wax(pen, room.with_min_y(room.top() + 22.0).with_max_y(base), candle, 1.0);
+    let middle = room.center().x;
     let budget = text::hours(candle.budget_s());
-    let (figure, note) = if spent {
+    let (figure, note) = if candle.left_s() == 0.0 {
         ("time".to_owned(), format!("{budget} spent"))
     } else {
         (text::hours(candle.left_s()), format!("of {budget} left"))
     };
-    pen.text(pos2(middle, base + 26.0), Align::Center, &figure, pen::FIGURE, INK);
-    pen.text(pos2(middle, base + 44.0), Align::Center, &note, pen::NOTE, NOTE);
+    pen.text(pos2(middle, base + 26.0), Align::Center, &figure, pen::FIGURE, pen.colours.ink);
+    pen.text(pos2(middle, base + 44.0), Align::Center, &note, pen::NOTE, pen.colours.note);
+}
+
+/// The candle alone, from its flame to what it stands on, `scale` times as thick as beside the picture.
+pub(crate) fn draw_wax(pen: &Pen, room: Rect, candle: &Candle, scale: f32) {
+    let middle = room.center().x;
+    let base = room.bottom();
+    let whole = Rangef::new(room.top() + (FLAME_HEIGHT + WICK) * scale, base - 6.0 * scale);
+    let half = WAX_WIDTH / 2.0 * scale;
+    let wax = |top: f32| Rect::from_x_y_ranges(middle - half..=middle + half, top..=whole.max);
+    let height = (whole.span() * candle.left_share() as f32).max(STUB * scale);
+    let left = wax(whole.max - height);
+    // What has burnt away. Beside the wax itself it would be seen.
+    let burnt = wax(whole.min).with_max_y(left.top());
+    if burnt.height() > 1.0 {
+        let outline = [burnt.left_bottom(), burnt.left_top(), burnt.right_top(), burnt.right_bottom()];
+        pen.dotted(&outline, pen.colours.wire);
+    }
+    let line = Stroke::new(1.4 * scale, pen.colours.ink);
+    pen.painter.rect(left, 0.0, pen.colours.raised, line, StrokeKind::Middle);
+    if candle.left_s() > 0.0 {
+        let wick = left.center_top() - vec2(0.0, WICK * scale);
+        pen.line(left.center_top(), wick, 1.4 * scale, pen.colours.ink);
+        flame(pen, wick + vec2(0.0, 2.0 * scale), scale);
+    }
+    pen.across(middle - 32.0 * scale..=middle + 32.0 * scale, base, 2.4 * scale, pen.colours.ink);
 }
 
 /// A flame that stands on `foot`: two curves that meet at its tip.
-fn flame(pen: &Pen, foot: Pos2) {
-    let tip = foot - vec2(0.0, FLAME_HEIGHT);
+fn flame(pen: &Pen, foot: Pos2, scale: f32) {
+    let at = |x: f32, y: f32| foot + vec2(x, -y) * scale;
     let side = |out: f32| {
-        let bezier = [foot, foot + vec2(out * 1.1, -1.0), foot + vec2(out * 1.25, -12.0), tip];
+        let bezier = [foot, at(out * 1.1, 1.0), at(out * 1.25, 12.0), at(0.0, FLAME_HEIGHT)];
         (0..=12).map(move |step| cubic(bezier, step as f32 / 12.0))
     };
     let mut points: Vec<Pos2> = side(7.0).collect();
@@ -60,7 +65,7 @@ fn flame(pen: &Pen, foot: Pos2) {
     points.extend(other.into_iter().rev().skip(1));
     points.push(foot);
     points.dedup();
-    pen.painter.add(Shape::convex_polygon(points, ACCENT, Stroke::NONE));
+    pen.painter.add(Shape::convex_polygon(points, pen.colours.accent, Stroke::NONE));
 }
 
 fn cubic([a, b, c, d]: [Pos2; 4], t: f32) -> Pos2 {

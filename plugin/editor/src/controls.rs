@@ -2,10 +2,14 @@
 
 use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
 
-use crate::Wish;
+use crate::palette::Palette;
+use crate::pen::{self, Pen};
+use crate::{Look, Wish, settings};
 
-/// Height of the row, in points.
-pub(crate) const HEIGHT: f32 = 24.0;
+/// Height of a row, in points.
+const HEIGHT: f32 = 24.0;
+/// From this width on all controls lie in one row, under it in two, in points.
+const ONE_ROW: f32 = 736.0;
 /// Wide enough for the longest name of an audition, so that nothing moves when another is chosen.
 const HEAR_WIDTH: f32 = 164.0;
 const BETWEEN: f32 = 6.0;
@@ -102,12 +106,17 @@ pub struct Controls {
     pub paused: bool,
 }
 
-/// Shows the row, and gives what is wished. `aside` says whether something lies aside.
-pub(crate) fn show(ui: &mut Ui, place: Rect, controls: &Controls, aside: bool) -> Vec<Wish> {
+/// Height of the controls in so much width, in points.
+pub(crate) fn height(width: f32) -> f32 {
+    if width >= ONE_ROW { HEIGHT } else { 2.0 * HEIGHT + BETWEEN }
+}
+
+/// Shows what has to do with the sound, and gives what is wished. `aside` says whether something lies aside.
+pub(crate) fn show_sound(ui: &mut Ui, place: Rect, controls: &Controls, aside: bool) -> Vec<Wish> {
     let mut wishes = Vec::new();
-    let row = |salt| UiBuilder::new().id_salt(salt).max_rect(place);
-    let left = Layout::left_to_right(Align::Center);
-    let mut here = ui.new_child(row("controls of the sound").layout(left));
+    let row = place.with_max_y(place.top() + HEIGHT);
+    let row = UiBuilder::new().id_salt("controls of the sound").max_rect(row);
+    let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
     here.spacing_mut().item_spacing.x = BETWEEN;
     here.add_enabled_ui(controls.stereo, |ui| hear(ui, controls, &mut wishes));
     here.add_space(GROUPS_APART - BETWEEN);
@@ -120,18 +129,66 @@ pub(crate) fn show(ui: &mut Ui, place: Rect, controls: &Controls, aside: bool) -
             wishes.push(Wish::KeepAside);
         }
     }
-
-    let right = Layout::right_to_left(Align::Center);
-    let mut here = ui.new_child(row("controls of the pass").layout(right));
-    here.spacing_mut().item_spacing.x = BETWEEN;
-    if plain(&mut here, "Reset pass").on_hover_text("Begin this pass’s figures anew").clicked() {
-        wishes.push(Wish::ResetPass);
-    }
-    let pause = if controls.paused { "Go on" } else { "Pause" };
-    if toggle(&mut here, pause, controls.paused, "Hold this pass’s figures").clicked() {
-        wishes.push(Wish::Pause(!controls.paused));
-    }
     wishes
+}
+
+/// Shows what has to do with the pass's figures, where they are on screen, and with the picture itself. They lie in the
+/// order in which Tab goes through them.
+pub(crate) fn show_picture(
+    ui: &mut Ui,
+    place: Rect,
+    controls: Option<&Controls>,
+    look: Look,
+    meant: usize,
+) -> Vec<Wish> {
+    let mut wishes = Vec::new();
+    let row = place.with_min_y(place.bottom() - HEIGHT);
+    let width = right_width(ui, controls, look);
+    let row =
+        UiBuilder::new().id_salt("controls of the picture").max_rect(row.with_min_x(row.right() - width));
+    let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
+    here.spacing_mut().item_spacing.x = BETWEEN;
+    here.spacing_mut().interact_size.y = HEIGHT;
+    if let Some(controls) = controls {
+        if toggle(&mut here, pause(controls), controls.paused, "Hold this pass’s figures").clicked() {
+            wishes.push(Wish::Pause(!controls.paused));
+        }
+        if plain(&mut here, RESET).on_hover_text("Begin this pass’s figures anew").clicked() {
+            wishes.push(Wish::ResetPass);
+        }
+        here.add_space(GROUPS_APART - BETWEEN);
+    }
+    let (settings, wanted) = settings::show(&mut here, look, meant);
+    settings.on_hover_text("Palette, zoom, dimming");
+    let (label, hint) = far_switch(look);
+    let far = plain(&mut here, label).on_hover_text(hint).clicked();
+    let wanted = if far { Some(Wish::Look(Look { far: !look.far, ..look })) } else { wanted };
+    wishes.extend(wanted);
+    wishes
+}
+
+const RESET: &str = "Reset pass";
+
+fn pause(controls: &Controls) -> &'static str {
+    if controls.paused { "Go on" } else { "Pause" }
+}
+
+fn far_switch(look: Look) -> (&'static str, &'static str) {
+    if look.far {
+        ("Near view", "Everything again")
+    } else {
+        ("Far view", "What matters, to be read from across the room")
+    }
+}
+
+/// What the controls on the right take, so that they end at the edge.
+fn right_width(ui: &Ui, controls: Option<&Controls>, look: Look) -> f32 {
+    let pen = Pen { painter: ui.painter(), colours: Palette::default().colours() };
+    let padding = 2.0 * ui.spacing().button_padding.x;
+    let button = |label: &str| pen.width(label, pen::NOTE).ceil() + padding;
+    let own = [settings::NAME, far_switch(look).0].map(button).iter().sum::<f32>() + BETWEEN;
+    let pass = |controls: &Controls| button(pause(controls)) + button(RESET) + BETWEEN + GROUPS_APART;
+    own + controls.map_or(0.0, pass)
 }
 
 fn plain(ui: &mut Ui, label: &str) -> Response {

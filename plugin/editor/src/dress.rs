@@ -4,11 +4,11 @@ use std::sync::Arc;
 
 use egui::style::{WidgetVisuals, Widgets};
 use egui::{
-    Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Shadow, Stroke, TextStyle,
-    Theme, Visuals,
+    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Shadow, Stroke, Style, TextStyle,
+    Theme, Ui, Visuals,
 };
 
-use crate::palette::{BACKGROUND, GRID, INK, NOTE, RAISED, RULE};
+use crate::palette::{Colours, Palette};
 
 const PLAIN: &str = "DejaVu Sans";
 const BOLD: &str = "DejaVu Sans Bold";
@@ -19,20 +19,28 @@ pub(crate) fn bold() -> FontFamily {
 }
 
 /// Puts fonts and colours in place, unless they are.
-pub(crate) fn dress(ctx: &Context) {
-    if ctx.fonts(|fonts| fonts.definitions().font_data.contains_key(BOLD)) {
-        return;
-    }
-    ctx.set_fonts(fonts());
-    ctx.set_theme(Theme::Dark);
-    ctx.style_mut_of(Theme::Dark, |style| {
-        style.visuals = visuals();
-        for text_style in [TextStyle::Body, TextStyle::Button] {
-            style.text_styles.insert(text_style, FontId::proportional(12.0));
+pub(crate) fn dress(ui: &mut Ui, palette: Palette) {
+    let ctx = ui.ctx().clone();
+    if !ctx.fonts(|fonts| fonts.definitions().font_data.contains_key(BOLD)) {
+        ctx.set_fonts(fonts());
+        for palette in Palette::ALL {
+            ctx.style_mut_of(palette.theme(), |style| set(style, palette));
         }
-        style.spacing.button_padding = egui::vec2(8.0, 2.0);
-        style.spacing.interact_size.y = 20.0;
-    });
+    }
+    let theme = palette.theme();
+    if ctx.theme() != theme || ui.visuals().dark_mode != (theme == Theme::Dark) {
+        ctx.set_theme(theme);
+        ui.set_style(ctx.style_of(theme));
+    }
+}
+
+fn set(style: &mut Style, palette: Palette) {
+    style.visuals = visuals(palette.colours(), palette.theme());
+    for text_style in [TextStyle::Body, TextStyle::Button] {
+        style.text_styles.insert(text_style, FontId::proportional(12.0));
+    }
+    style.spacing.button_padding = egui::vec2(8.0, 2.0);
+    style.spacing.interact_size.y = 20.0;
 }
 
 /// Embedded, so that the picture is the same everywhere. egui's own come after, for signs that these lack.
@@ -52,28 +60,29 @@ fn fonts() -> FontDefinitions {
     fonts
 }
 
-fn visuals() -> Visuals {
+fn visuals(colours: &Colours, theme: Theme) -> Visuals {
+    let Colours { background, raised, grid, rule, note, ink, .. } = *colours;
     let widget = |fill: Color32, line: Color32| WidgetVisuals {
         bg_fill: fill,
         weak_bg_fill: fill,
         bg_stroke: Stroke::new(1.0, line),
         corner_radius: CornerRadius::same(3),
-        fg_stroke: Stroke::new(1.2, INK),
+        fg_stroke: Stroke::new(1.2, ink),
         expansion: 0.0,
     };
     Visuals {
         widgets: Widgets {
-            noninteractive: widget(RAISED, RULE),
-            inactive: widget(RAISED, RULE),
-            hovered: widget(GRID, NOTE),
-            active: widget(RULE, INK),
-            open: widget(GRID, NOTE),
+            noninteractive: widget(raised, rule),
+            inactive: widget(raised, rule),
+            hovered: widget(grid, note),
+            active: widget(rule, ink),
+            open: widget(grid, note),
         },
-        selection: egui::style::Selection { bg_fill: RULE, stroke: Stroke::new(1.2, INK) },
-        panel_fill: BACKGROUND,
-        window_fill: RAISED,
-        window_stroke: Stroke::new(1.0, RULE),
+        selection: egui::style::Selection { bg_fill: rule, stroke: Stroke::new(1.2, ink) },
+        panel_fill: background,
+        window_fill: raised,
+        window_stroke: Stroke::new(1.0, rule),
         popup_shadow: Shadow::NONE,
-        ..Visuals::dark()
+        ..theme.default_visuals()
     }
 }

@@ -3,9 +3,8 @@
 use candlemark_analysis::Db;
 use candlemark_session::comparison::{RECORDS_TO_JUDGE, RecordFigures};
 use candlemark_session::view::View;
-use egui::{Align, Color32, Rangef, Rect, Stroke, pos2, vec2};
+use egui::{Align, Rangef, Rect, Stroke, pos2, vec2};
 
-use crate::palette::{ACCENT, INK, NOTE, OUTSIDE, RULE};
 use crate::pen::{self, Pen};
 use crate::{hinge, text};
 
@@ -15,6 +14,8 @@ const FIGURE_END: f32 = 134.0;
 const SAME: f64 = 0.05;
 /// Between a figure and what stands beside it.
 const BESIDE_GAP: f32 = 4.0;
+/// Between two groups at least, where the hinge is shown.
+const BETWEEN_GROUPS: f32 = 8.0;
 const ROWS: f32 = 10.0;
 const TITLES: f32 = 3.0;
 /// A heading is so many rows high.
@@ -32,18 +33,27 @@ enum Sign {
     Ring,
 }
 
+/// What a figure's colour says, with its sign or what stands beside it.
+#[derive(Clone, Copy)]
+enum Tone {
+    Plain,
+    Outside,
+    Mono,
+    Over,
+}
+
 struct Row {
     label: &'static str,
     figure: String,
     /// What stands beside it: the first that fits.
     beside: Vec<String>,
     sign: Sign,
-    colour: Color32,
+    tone: Tone,
 }
 
 impl Row {
     fn plain(label: &'static str, figure: String) -> Self {
-        Self { label, figure, beside: Vec::new(), sign: Sign::None, colour: INK }
+        Self { label, figure, beside: Vec::new(), sign: Sign::None, tone: Tone::Plain }
     }
 
     /// A figure beside the records' range, with a square when it lies outside.
@@ -54,7 +64,7 @@ impl Row {
             figure: text::figure(value),
             beside: range.map(ranges).unwrap_or_default(),
             sign: if outside { Sign::Square } else { Sign::None },
-            colour: if outside { OUTSIDE } else { INK },
+            tone: if outside { Tone::Outside } else { Tone::Plain },
         }
     }
 }
@@ -77,33 +87,56 @@ struct Column<'a> {
 impl Column<'_> {
     fn title(&mut self, title: &str, unit: &str, right: &str) {
         let baseline = self.y + 14.0;
-        let place = self.pen.text(pos2(self.room.left(), baseline), Align::Min, title, pen::TITLE, INK);
-        self.pen.text(pos2(place.right() + 6.0, baseline), Align::Min, unit, pen::NOTE, NOTE);
-        self.pen.text(pos2(self.room.right(), baseline), Align::Max, right, pen::NOTE, NOTE);
-        self.pen.across(self.room.x_range(), baseline + 7.0, 1.0, RULE);
+        let place = self.pen.text(
+            pos2(self.room.left(), baseline),
+            Align::Min,
+            title,
+            pen::TITLE,
+            self.pen.colours.ink,
+        );
+        self.pen.text(
+            pos2(place.right() + 6.0, baseline),
+            Align::Min,
+            unit,
+            pen::NOTE,
+            self.pen.colours.note,
+        );
+        self.pen.text(pos2(self.room.right(), baseline), Align::Max, right, pen::NOTE, self.pen.colours.note);
+        self.pen.across(self.room.x_range(), baseline + 7.0, 1.0, self.pen.colours.rule);
         self.y += self.pitch * TITLE_ROWS;
     }
 
     fn row(&mut self, row: &Row, figure_end: f32) {
         let baseline = self.y + self.pitch * 0.5 + 6.0;
         let left = self.room.left();
-        self.pen.text(pos2(left, baseline), Align::Min, row.label, pen::LABEL, NOTE);
+        self.pen.text(pos2(left, baseline), Align::Min, row.label, pen::LABEL, self.pen.colours.note);
         let end = pos2(left + figure_end, baseline);
-        let figure = self.pen.text(end, Align::Max, &row.figure, pen::FIGURE, row.colour);
+        let colour = match row.tone {
+            Tone::Plain => self.pen.colours.ink,
+            Tone::Outside => self.pen.colours.outside,
+            Tone::Mono | Tone::Over => self.pen.colours.accent,
+        };
+        let figure = self.pen.text(end, Align::Max, &row.figure, pen::FIGURE, colour);
         let before = pos2(figure.left() - 9.0, baseline - 6.0);
         match row.sign {
             Sign::None => {}
             Sign::Square => {
                 let place = Rect::from_center_size(before, vec2(8.0, 8.0));
-                self.pen.painter.rect_filled(place, 0.0, row.colour);
+                self.pen.painter.rect_filled(place, 0.0, colour);
             }
             Sign::Ring => {
-                self.pen.painter.circle_stroke(before, 4.0, Stroke::new(1.8, row.colour));
+                self.pen.painter.circle_stroke(before, 4.0, Stroke::new(1.8, colour));
             }
         }
         let space = self.room.right() - figure.right() - BESIDE_GAP;
         if let Some(beside) = self.pen.first_that_fits(&row.beside, pen::NOTE, space) {
-            self.pen.text(pos2(self.room.right(), baseline), Align::Max, beside, pen::NOTE, NOTE);
+            self.pen.text(
+                pos2(self.room.right(), baseline),
+                Align::Max,
+                beside,
+                pen::NOTE,
+                self.pen.colours.note,
+            );
         }
         self.y += self.pitch;
     }
@@ -116,7 +149,8 @@ pub(crate) fn draw(pen: &Pen, room: Rect, view: &View, paused: bool) {
     let pitch = (room.height() / 22.0).clamp(22.0, 32.0);
     let rows = pitch * (ROWS + TITLES * TITLE_ROWS);
     // Where there is no room for it, its figure tells the same.
-    let hinge_height = if room.height() - rows < HINGE.min { 0.0 } else { HINGE.clamp(room.height() - rows) };
+    let left = room.height() - rows - 2.0 * BETWEEN_GROUPS;
+    let hinge_height = if left < HINGE.min { 0.0 } else { HINGE.clamp(left) };
     let gap = ((room.height() - rows - hinge_height) / 2.0).max(0.0);
     let mut column = Column { pen, room, y: room.top(), pitch };
 
@@ -159,7 +193,7 @@ fn true_peak(view: &View) -> Row {
         overs => row.beside = vec![format!("{overs} overs"), "many overs".into()],
     }
     if !row.beside.is_empty() {
-        row.colour = ACCENT;
+        row.tone = Tone::Over;
     }
     row
 }
@@ -175,7 +209,7 @@ fn song_fold(view: &View, records: &RecordFigures, judged: bool) -> Row {
         (_, None) => false,
     };
     if judged && below {
-        (row.sign, row.colour) = (Sign::Ring, ACCENT);
+        (row.sign, row.tone) = (Sign::Ring, Tone::Mono);
     }
     row
 }

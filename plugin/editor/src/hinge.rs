@@ -4,7 +4,6 @@ use std::f32::consts::{FRAC_PI_2, PI};
 
 use egui::{Align, Pos2, Rect, Stroke, pos2, vec2};
 
-use crate::palette::{INK, NOTE, RULE};
 use crate::pen::{self, Pen};
 
 /// What the words under the arms take.
@@ -27,19 +26,19 @@ fn arc(pivot: Pos2, radius: f32, to: f32) -> Vec<Pos2> {
 pub(crate) fn draw(pen: &Pen, room: Rect, correlation: Option<f64>) {
     let arm = (room.height() - WORDS - 8.0).min(room.width() / 2.0 - 4.0);
     let pivot = pos2(room.center().x, room.bottom() - WORDS);
-    pen.dotted(&arc(pivot, arm, PI), RULE);
+    pen.dotted(&arc(pivot, arm, PI), pen.colours.rule);
     for notch in [0.0, FRAC_PI_2, PI] {
-        pen.line(on_arc(pivot, arm - 4.0, notch), on_arc(pivot, arm + 2.0, notch), 1.2, NOTE);
+        pen.line(on_arc(pivot, arm - 4.0, notch), on_arc(pivot, arm + 2.0, notch), 1.2, pen.colours.note);
     }
-    pen.line(pivot, on_arc(pivot, arm, 0.0), 3.0, INK);
+    pen.line(pivot, on_arc(pivot, arm, 0.0), 3.0, pen.colours.ink);
     if let Some(correlation) = correlation {
         let angle = opening(correlation);
-        pen.painter.line(arc(pivot, arm * 0.36, angle), Stroke::new(1.2, NOTE));
-        pen.line(pivot, on_arc(pivot, arm, angle), 3.0, INK);
+        pen.painter.line(arc(pivot, arm * 0.36, angle), Stroke::new(1.2, pen.colours.note));
+        pen.line(pivot, on_arc(pivot, arm, angle), 3.0, pen.colours.ink);
     }
-    pen.painter.circle_filled(pivot, 5.0, INK);
+    pen.painter.circle_filled(pivot, 5.0, pen.colours.ink);
     let baseline = pivot.y + 18.0;
-    pen.text(pos2(room.right(), baseline), Align::Max, "shut is mono", pen::NOTE, NOTE);
+    pen.text(pos2(room.right(), baseline), Align::Max, "shut is mono", pen::NOTE, pen.colours.note);
 }
 
 #[cfg(test)]

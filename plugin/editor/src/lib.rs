@@ -1,39 +1,57 @@
 //! The editor: a [`View`] drawn with egui. It knows no host, no sound and no files; what the person wants of
 //! them it gives back as a [`Wish`].
 //!
-//! The picture fills the [`Ui`] that it is given and is meant for 1084 × 680 points, down to 800 × 520. What does
-//! not exist yet is a dash, never a zero.
+//! The picture fills the [`Ui`] that it is given and is meant for 1084 × 680 points, down to 640 × 400, where parts of it
+//! drop out. What does not exist yet is a dash, never a zero.
 
 mod balance;
+mod band_scale;
 mod banner;
 mod beads;
 mod candle;
 mod clear_place;
+pub mod contrast;
 mod controls;
+mod coverage;
 mod dress;
+mod drift_bracket;
+mod far;
+mod far_groups;
 mod groups;
 mod hinge;
+mod hint;
+mod keys;
+mod legend;
+mod look;
 pub mod palette;
 mod pen;
 mod picker;
+mod picture;
+mod pointing;
 mod rings;
 mod rooms;
 mod sentences;
+mod settings;
+mod spoken;
+mod spoken_place;
 mod strip;
+mod strip_lines;
 mod strip_scale;
+mod strip_zoom;
 mod text;
+mod waking;
 
 pub use controls::{Controls, Hear, Hearing};
+pub use look::{FLOORS_PERCENT, Look, ZOOMS_PERCENT};
+pub use palette::Palette;
 
 use candlemark_session::view::View;
-use egui::{Color32, Ui};
+use egui::Ui;
 
-use crate::pen::Pen;
-use crate::rooms::Rooms;
-use crate::sentences::Sentences;
+use crate::picture::Picture;
 
 /// The yardsticks that can be chosen.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Choice {
     /// Names of those on the shelf, in the order in which they are shown.
     pub names: Vec<String>,
@@ -41,6 +59,21 @@ pub struct Choice {
     pub in_use: Option<String>,
     /// What went wrong with the last choice, and what to do.
     pub trouble: Option<String>,
+    /// The one that is being taken from files.
+    pub taking: Option<Taking>,
+    /// How many things the person has meant of what was said of the song.
+    pub meant: usize,
+}
+
+/// A yardstick that is being taken from files.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Taking {
+    /// What it will be called.
+    pub name: String,
+    /// How many files it is taken from.
+    pub files: usize,
+    /// How much of them has been read, 0 to 1.
+    pub share: f64,
 }
 
 /// What the person wants that is not the editor's to do.
@@ -50,6 +83,10 @@ pub enum Wish {
     Use(String),
     /// Use none.
     UseNone,
+    /// Take one of this name from files that are to be asked for, and use it.
+    Take(String),
+    /// Break off what is being taken.
+    StopTaking,
     /// Hear this until [`Wish::LetGo`], or for a minute.
     Hold(Hear),
     /// The same without a hand.
@@ -64,43 +101,37 @@ pub enum Wish {
     ResetPass,
     /// Hold the pass's figures, or go on.
     Pause(bool),
+    /// They mean what the remark of this name says.
+    Mean(String),
+    /// They mean nothing any more of what was said.
+    MeanNothing,
+    /// Show the picture like this from now on, and keep it.
+    Look(Look),
 }
 
 /// Draws the view over the whole of `ui`, and gives back what the person has asked for meanwhile.
 ///
-/// Fonts and colours of the context are the editor's own from its first frame on.
-pub fn show(ui: &mut Ui, view: &View, choice: &Choice, controls: &Controls) -> Vec<Wish> {
-    dress::dress(ui.ctx());
+/// Fonts and colours of the context are the editor's own from its first frame on. It asks the context for another frame
+/// only while something fades or is about to leave by itself; new views and what is asked for are the caller's to show.
+pub fn show(ui: &mut Ui, view: &View, choice: &Choice, controls: &Controls, look: Look) -> Vec<Wish> {
+    keys::leave_space_to_the_host(ui);
+    dress::dress(ui, look.palette);
     let whole = ui.max_rect();
-    ui.painter().rect_filled(whole, 0.0, palette::BACKGROUND);
+    ui.painter().rect_filled(whole, 0.0, look.palette.colours().background);
+    let picture = Picture { view, choice, controls, look };
+    let mut wishes = Vec::new();
     let banner = controls.hearing.map_or(0.0, |_| banner::HEIGHT);
     let window = whole.with_min_y(whole.top() + banner);
-    let pen = Pen { painter: ui.painter() };
-    let mut sentences = Sentences::of(&pen, view, choice, Rooms::sentence_width(window));
-    sentences.keep_within(Rooms::most_sentences_height(window));
-    let rooms = Rooms::of(window, sentences.height());
-
-    let mut wishes = Vec::new();
-    if view.trouble.is_none() {
-        wishes.extend(balance::draw(ui, rooms.balance, view, choice));
-        let pen = Pen { painter: ui.painter() };
-        strip::draw(&pen, rooms.strip, view);
-        groups::draw(&pen, rooms.figures, view, controls.paused);
-        let aside = view.aside || view.strip.iter().any(|point| point.aside);
-        wishes.extend(controls::show(ui, rooms.controls, controls, aside));
+    let window = picture.hint(ui, window, &mut wishes);
+    if look.far {
+        picture.far(ui, window, &mut wishes);
+    } else {
+        picture.near(ui, window, &mut wishes);
     }
-    let pen = Pen { painter: ui.painter() };
-    let dark_share = 1.0 - view.candle.brightness_share().clamp(0.0, 1.0);
-    if dark_share > 0.0 {
-        let veil = Color32::from_black_alpha((dark_share * 255.0).round() as u8);
-        pen.painter.rect_filled(window.with_min_x(rooms.candle.right()), 0.0, veil);
-    }
-    // What the candle, the sentences and the banner have to say is not dimmed with the rest.
-    candle::draw(&pen, rooms.candle, &view.candle);
-    sentences.draw(&pen, rooms.sentences);
     if let Some(hearing) = &controls.hearing {
-        banner::draw(&pen, whole.with_max_y(window.top()), hearing);
+        banner::draw(&picture.pen(ui), whole.with_max_y(whole.top() + banner), hearing);
     }
+    keys::show_focus(ui, look);
     ui.advance_cursor_after_rect(whole);
     wishes
 }

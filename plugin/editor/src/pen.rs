@@ -5,6 +5,7 @@ use std::sync::Arc;
 use egui::{Align, Color32, FontId, Galley, Painter, Pos2, Rangef, Rect, Shape, Stroke, pos2, vec2};
 
 use crate::dress::bold;
+use crate::palette::Colours;
 
 /// How a text is set: its size in points, and its weight.
 #[derive(Clone, Copy, Debug)]
@@ -17,6 +18,8 @@ pub(crate) struct Face {
 pub(crate) const TITLE: Face = Face { size: 14.0, bold: true };
 /// Figures that are read at a glance.
 pub(crate) const FIGURE: Face = Face { size: 17.0, bold: true };
+/// What is said of a dimmed picture.
+pub(crate) const WAKING: Face = Face { size: 17.0, bold: false };
 /// Sentences.
 pub(crate) const SENTENCE: Face = Face { size: 15.0, bold: false };
 /// Names of figures.
@@ -27,6 +30,11 @@ pub(crate) const NOTE: Face = Face { size: 12.0, bold: false };
 pub(crate) const MARK: Face = Face { size: 11.5, bold: true };
 
 impl Face {
+    /// Letters of so many points.
+    pub(crate) const fn new(size: f32, bold: bool) -> Self {
+        Self { size, bold }
+    }
+
     fn font(self) -> FontId {
         if self.bold { FontId::new(self.size, bold()) } else { FontId::proportional(self.size) }
     }
@@ -34,6 +42,7 @@ impl Face {
 
 pub(crate) struct Pen<'a> {
     pub(crate) painter: &'a Painter,
+    pub(crate) colours: &'static Colours,
 }
 
 impl Pen<'_> {
@@ -74,19 +83,6 @@ impl Pen<'_> {
     /// The first of the texts that is at most `width` points wide.
     pub(crate) fn first_that_fits<'t>(&self, texts: &'t [String], face: Face, width: f32) -> Option<&'t str> {
         texts.iter().find(|text| self.width(text, face) <= width).map(String::as_str)
-    }
-
-    /// Pieces joined by dots into as few lines as are at most `width` points wide.
-    pub(crate) fn lines(&self, pieces: &[&str], face: Face, width: f32) -> Vec<String> {
-        let mut lines: Vec<String> = Vec::new();
-        for piece in pieces {
-            let joined = lines.last().map(|line| format!("{line} · {piece}"));
-            match (joined, lines.last_mut()) {
-                (Some(joined), Some(line)) if self.width(&joined, face) <= width => *line = joined,
-                _ => lines.push((*piece).to_owned()),
-            }
-        }
-        lines
     }
 
     pub(crate) fn across(&self, x: impl Into<Rangef>, y: f32, width: f32, colour: Color32) {

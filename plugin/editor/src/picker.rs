@@ -1,6 +1,6 @@
-//! The picker of yardsticks.
+//! The picker of yardsticks, and the taking of one from files.
 
-use egui::{ComboBox, Rect, Role, Ui, UiBuilder, WidgetInfo};
+use egui::{Button, ComboBox, Id, PopupCloseBehavior, Rect, Role, TextEdit, Ui, UiBuilder, WidgetInfo};
 
 use crate::pen::{self, Pen};
 use crate::{Choice, Wish};
@@ -11,22 +11,31 @@ const WIDEST: f32 = 200.0;
 const NARROWEST: f32 = 90.0;
 /// What the picker takes beside its text: padding, and the sign that it opens.
 const FRAME: f32 = 38.0;
+/// The field for a new yardstick's name.
+const NAME_WIDTH: f32 = 130.0;
 
-fn in_use(choice: &Choice) -> &str {
-    choice.in_use.as_deref().unwrap_or(NONE)
+fn in_use(choice: &Choice) -> String {
+    match (&choice.taking, &choice.in_use) {
+        (Some(taking), _) => format!("taking “{}”: {:.0} %", taking.name, 100.0 * taking.share),
+        (None, Some(name)) => name.clone(),
+        (None, None) => NONE.into(),
+    }
 }
 
 /// Width of the picker, in points.
 pub(crate) fn width(pen: &Pen, choice: &Choice) -> f32 {
-    (pen.width(in_use(choice), pen::NOTE) + FRAME).clamp(NARROWEST, WIDEST)
+    (pen.width(&in_use(choice), pen::NOTE) + FRAME).clamp(NARROWEST, WIDEST)
 }
 
 /// Shows the picker, and gives what was picked.
 pub(crate) fn show(ui: &mut Ui, place: Rect, choice: &Choice) -> Option<Wish> {
     let mut wish = None;
     let mut ui = ui.new_child(UiBuilder::new().id_salt("yardstick picker").max_rect(place));
-    let combo =
-        ComboBox::from_id_salt("yardstick").selected_text(in_use(choice)).width(place.width()).truncate();
+    let combo = ComboBox::from_id_salt("yardstick")
+        .selected_text(in_use(choice))
+        .width(place.width())
+        .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
+        .truncate();
     let shown = combo.show_ui(&mut ui, |ui| {
         if ui.selectable_label(choice.in_use.is_none(), NONE).clicked() {
             wish = Some(Wish::UseNone);
@@ -36,7 +45,34 @@ pub(crate) fn show(ui: &mut Ui, place: Rect, choice: &Choice) -> Option<Wish> {
                 wish = Some(Wish::Use(name.clone()));
             }
         }
+        ui.separator();
+        if let Some(taken) = take(ui, choice) {
+            wish = Some(taken);
+        }
+        if wish.is_some() {
+            ui.close();
+        }
     });
     shown.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, "Yardstick"));
     wish
+}
+
+/// A name, and the button that asks for files; or the one that stops what is being taken.
+fn take(ui: &mut Ui, choice: &Choice) -> Option<Wish> {
+    if let Some(taking) = &choice.taking {
+        let files = if taking.files == 1 { "one file".into() } else { format!("{} files", taking.files) };
+        ui.label(format!("taking “{}” from {files}: {:.0} %", taking.name, 100.0 * taking.share));
+        return ui.button("Stop taking").clicked().then_some(Wish::StopTaking);
+    }
+    // The space bar is the host’s in here too, so a name is written without.
+    let memory = Id::unique("the new yardstick's name");
+    let mut name = ui.data(|data| data.get_temp::<String>(memory)).unwrap_or_default();
+    let field = TextEdit::singleline(&mut name).hint_text("name-of-a-new-one").desired_width(NAME_WIDTH);
+    let field = ui.add(field);
+    field.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Name of a new yardstick"));
+    ui.data_mut(|data| data.insert_temp(memory, name.clone()));
+    let called = name.trim().to_owned();
+    let button = ui.add_enabled(!called.is_empty(), Button::new("Take from files…"));
+    let button = button.on_hover_text("Choose the records: three or more, in the song’s style");
+    button.on_disabled_hover_text("Give it a name first").clicked().then_some(Wish::Take(called))
 }

@@ -1,5 +1,6 @@
 //! Rings: where mono leaves a band, and how much it takes away.
 
+use candlemark_session::comparison::BandComparison;
 use candlemark_session::figures::BandFigures;
 use candlemark_session::words::number;
 
@@ -13,11 +14,14 @@ pub(crate) enum Ring {
 }
 
 impl Ring {
-    /// The ring of a band, when its fold is worth telling.
-    pub(crate) fn of(band: &BandFigures) -> Option<Self> {
+    /// The ring of a band, when its fold is worth telling: where three records or more tell theirs, when it lies
+    /// outside; elsewhere when it is low for any music.
+    pub(crate) fn of(band: &BandFigures, records: Option<&BandComparison>) -> Option<Self> {
         let kept = band.fold.kept?;
         let Some(fold) = band.fold.db() else { return (kept == 0.0).then_some(Self::Lost) };
-        (fold.0 < band.falls_below_db()).then_some(Self::Falls(fold.0))
+        let told_below_db =
+            records.and_then(BandComparison::falls_below_db).unwrap_or_else(|| band.falls_below_db());
+        (fold.0 < told_below_db).then_some(Self::Falls(fold.0))
     }
 
     /// Where the ring lies when its bead lies at `db`.
@@ -44,15 +48,13 @@ mod tests {
 
     use super::*;
 
-    fn ring(hz: f64, kept: Option<f64>) -> Option<Ring> {
+    fn band(hz: f64, kept: Option<f64>) -> BandFigures {
         let nominal = Hertz(hz);
-        Ring::of(&BandFigures {
-            nominal,
-            level: None,
-            relative: None,
-            fold: Fold { kept },
-            correlation: None,
-        })
+        BandFigures { nominal, level: None, relative: None, fold: Fold { kept }, correlation: None }
+    }
+
+    fn ring(hz: f64, kept: Option<f64>) -> Option<Ring> {
+        Ring::of(&band(hz, kept), None)
     }
 
     #[test]
@@ -62,6 +64,28 @@ mod tests {
         assert_eq!(ring(125.0, half), None);
         assert!(matches!(ring(125.0, Some(0.3)), Some(Ring::Falls(_))));
         assert_eq!(ring(100.0, Some(0.8)), None);
+    }
+
+    #[test]
+    fn what_the_records_lose_as_well_is_not_told() {
+        let records = |fold_low_db| BandComparison {
+            nominal: Hertz(1000.0),
+            off_db: 0.0,
+            low_db: 0.0,
+            high_db: 0.0,
+            within_low_db: 0.0,
+            within_high_db: 0.0,
+            fold_low_db,
+            records: 3,
+            outside: false,
+        };
+        let fifth = band(1000.0, Some(0.2));
+        assert_eq!(Ring::of(&fifth, Some(&records(Some(-6.5)))), None, "−7 beside −6.5");
+        assert!(Ring::of(&fifth, Some(&records(Some(-5.5)))).is_some());
+        assert!(Ring::of(&fifth, Some(&records(None))).is_some(), "low for any music");
+        let half = band(1000.0, Some(0.5));
+        assert!(Ring::of(&half, Some(&records(Some(-0.5)))).is_some(), "−3 beside −0.5");
+        assert_eq!(Ring::of(&half, Some(&records(None))), None);
     }
 
     #[test]

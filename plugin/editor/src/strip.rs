@@ -1,186 +1,171 @@
 //! The song strip: short-term loudness by song position.
 
-use candlemark_analysis::Lufs;
-use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
-use candlemark_session::words::number;
-use egui::{Align, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use candlemark_session::words::{clock, number};
+use egui::{Align, Id, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
-use crate::palette::{ACCENT, GRID, INK, NOTE, RAISED, WIRE};
+use crate::legend::{self, Meaning};
+use crate::palette::Colours;
 use crate::pen::{self, Pen};
+use crate::pointing::Lit;
 use crate::rooms::SCALE_WIDTH;
-use crate::strip_scale::StripScale;
-use crate::text;
+use crate::strip_lines::{draw_line, hatch, is_heard, mono, stretches};
+use crate::strip_scale::{StripScale, whole_s};
+use crate::{coverage, spoken_place, strip_zoom, text};
 
-const HATCH: f32 = 7.0;
 const TICK: f32 = 9.0;
 /// Between two names on the scale of times.
 const BETWEEN_NAMES: f32 = 8.0;
-/// Points of a line nearer than this to the last are left out: nobody sees them.
-const NEAR: f32 = 0.7;
+/// The line along the bottom where the song was heard.
+const HEARD: f32 = 2.0;
 
-pub(crate) fn draw(pen: &Pen, room: Rect, view: &View) {
+/// Draws the strip, and gives the song position under the pointer, in seconds.
+pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, colours: &'static Colours, lit: Lit) -> Option<f64> {
     let plot = Rect::from_min_max(room.min + vec2(0.0, 25.0), room.max - vec2(SCALE_WIDTH, 20.0));
-    header(pen, room, view);
-    pen.painter.rect_filled(plot, 0.0, RAISED);
-    let scale = StripScale::of(plot, view);
-    draw_scale(pen, &scale);
+    let response = ui.interact(plot, Id::unique("the song strip"), Sense::click_and_drag());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name(view)));
+    let whole = whole_s(view);
+    let part = strip_zoom::chosen(ui, whole);
+    let scale = StripScale::of(plot, view, part.unwrap_or(whole));
+    let drag = strip_zoom::choose(ui, &response, whole, &scale);
+    let pointed = response.hover_pos().map(|at| (at.x, scale.song_s(at.x)));
+
+    let pen = Pen { painter: ui.painter(), colours };
+    header(&pen, room, view, part, pointed.map(|(_, song_s)| song_s));
+    pen.painter.rect_filled(plot, 0.0, colours.raised);
+    draw_scale(&pen, &scale);
     if view.strip.is_empty() {
-        pen.text_within(plot, "nothing of the song heard yet", pen::SENTENCE, NOTE);
+        pen.text_within(plot, "nothing of the song heard yet", pen::SENTENCE, colours.note);
     }
+    let clipped = ui.painter().with_clip_rect(plot.intersect(ui.clip_rect()));
+    let inside = Pen { painter: &clipped, colours };
+    draw_song(&inside, &scale, view);
+    draw_playhead(&pen, &scale, view);
+    if let Some(x) = lit.at_s.filter(|at_s| scale.shows(*at_s)).map(|at_s| scale.x(at_s)) {
+        let line = [pos2(x, plot.top()), pos2(x, plot.bottom())];
+        clipped.extend(Shape::dashed_line(&line, Stroke::new(2.0, colours.accent), 5.0, 4.0));
+    }
+    if let Some((x, _)) = pointed {
+        inside.down(x, plot.y_range(), 1.0, colours.note);
+    }
+    if let Some(drag) = drag {
+        let place = Rect::from_x_y_ranges(drag, plot.y_range());
+        clipped.rect_stroke(place, 0.0, Stroke::new(1.5, colours.ink), StrokeKind::Inside);
+    }
+    pointed.map(|(_, song_s)| song_s)
+}
+
+/// What a reader of screens is told of the picture.
+fn name(view: &View) -> String {
+    let heard = coverage::heard(view).map_or("nothing heard yet".into(), |[long, _]| long);
+    format!("The song: {heard}")
+}
+
+fn draw_song(pen: &Pen, scale: &StripScale, view: &View) {
+    let Colours { wire, accent, ink, .. } = *pen.colours;
+    let plot = scale.plot;
     for [from, to] in stretches(&view.strip, |point| point.aside) {
         hatch(pen, Rect::from_x_y_ranges(scale.x(from)..=scale.x(to), plot.y_range()));
     }
-    draw_line(pen, &scale, &view.strip, |point| point.before, 1.2, WIRE);
-    draw_line(pen, &scale, &view.strip, mono, 1.5, ACCENT);
-    draw_line(pen, &scale, &view.strip, |point| point.latest, 2.6, INK);
+    for [from, to] in stretches(&view.strip, is_heard) {
+        let y = plot.bottom() - HEARD / 2.0;
+        pen.across(scale.x(from)..=scale.x(to), y, HEARD, wire);
+    }
+    draw_line(pen, scale, &view.strip, |point| point.before, 1.2, wire);
+    draw_line(pen, scale, &view.strip, mono, 1.5, accent);
+    draw_line(pen, scale, &view.strip, |point| point.latest, 2.6, ink);
     for point in view.strip.iter().filter(|point| point.over) {
         let x = scale.x(point.song_s - point.cell_s / 2.0);
-        pen.down(x, plot.top()..=plot.top() + TICK, 2.0, ACCENT);
-    }
-    if let Some(playhead_s) = view.playhead_s {
-        let x = scale.x(playhead_s);
-        pen.down(x, plot.top() - 2.0..=plot.bottom() + 4.0, 1.6, INK);
-        let top = plot.top() - 1.0;
-        let corners = vec![pos2(x - 4.5, top - 7.0), pos2(x + 4.5, top - 7.0), pos2(x, top)];
-        pen.painter.add(Shape::convex_polygon(corners, INK, Stroke::NONE));
+        pen.down(x, plot.top()..=plot.top() + TICK, 2.0, accent);
     }
 }
 
-fn header(pen: &Pen, room: Rect, view: &View) {
+fn draw_playhead(pen: &Pen, scale: &StripScale, view: &View) {
+    let (plot, ink) = (scale.plot, pen.colours.ink);
+    if let Some(playhead_s) = view.playhead_s.filter(|playhead_s| scale.shows(*playhead_s)) {
+        let x = scale.x(playhead_s);
+        pen.down(x, plot.top() - 2.0..=plot.bottom() + 4.0, 1.6, ink);
+        let top = plot.top() - 1.0;
+        let corners = vec![pos2(x - 4.5, top - 7.0), pos2(x + 4.5, top - 7.0), pos2(x, top)];
+        pen.painter.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
+    }
+}
+
+fn header(pen: &Pen, room: Rect, view: &View, part: strip_zoom::Part, pointed_s: Option<f64>) {
+    let colours = pen.colours;
     let baseline = room.top() + 12.0;
-    let title = pen.text(pos2(room.left(), baseline), Align::Min, "The song", pen::TITLE, INK);
+    let title = pen.text(pos2(room.left(), baseline), Align::Min, "The song", pen::TITLE, colours.ink);
+    let mut left = title.right() + 8.0;
     let mut right = room.right() - SCALE_WIDTH;
     if view.aside {
         let words = "aside now: not counted";
-        let place = pen.text(pos2(right, baseline), Align::Max, words, pen::NOTE, ACCENT);
+        let place = pen.text(pos2(right, baseline), Align::Max, words, pen::NOTE, colours.accent);
         let swatch = Rect::from_min_size(pos2(place.left() - 26.0, baseline - 10.0), vec2(20.0, 11.0));
         hatch(pen, swatch);
         right = swatch.left() - 10.0;
     }
-    let any = |what: fn(&StripPoint) -> bool| view.strip.iter().any(what);
-    let mut whole =
-        vec!["short-term loudness, latest pass", "line below: the same in mono", "pale: the pass before"];
-    let mut short = vec!["heavy: latest", "thin: mono", "pale: before"];
+    if let Some(song_s) = pointed_s {
+        let said = spoken_place::place(&view.strip, song_s);
+        if let Some(words) = pen.first_that_fits(&said, pen::NOTE, right - left) {
+            pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, colours.ink);
+        }
+        return;
+    }
+    if let Some([from, to]) = part {
+        let shown = format!("{}–{}", clock(from), clock(to));
+        let said = [format!("{shown} (double click or Home: all)"), shown];
+        if let Some(words) = pen.first_that_fits(&said, pen::NOTE, right - left) {
+            let place = pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, colours.ink);
+            left = place.right() + 12.0;
+        }
+    }
+    let words = legend::line(pen, &meanings(view), right - left);
+    pen.text(pos2(left, baseline), Align::Min, &words, pen::NOTE, colours.note);
+}
+
+/// What the lines and marks mean, those that matter most first.
+fn meanings(view: &View) -> Vec<Meaning> {
+    let any = |what: fn(&candlemark_session::strip::StripPoint) -> bool| view.strip.iter().any(what);
+    let mut meanings: Vec<Meaning> = Vec::new();
+    if view.strip_by_time {
+        meanings.push(("no position from the host: the last ten minutes", "last ten minutes"));
+    }
+    meanings.push(("short-term loudness, latest pass", "heavy: latest"));
+    meanings.push(("line below: the same in mono", "thin: mono"));
+    if any(|point| point.before.is_some()) {
+        meanings.push(("pale: the pass before", "pale: before"));
+    }
     if any(|point| point.over) {
-        whole.push("ticks: overs");
-        short.push("ticks: overs");
+        meanings.push(("ticks: overs", "ticks: overs"));
     }
     if any(|point| point.aside) {
-        whole.push("hatched: aside");
-        short.push("hatched: aside");
+        meanings.push(("hatched: aside", "hatched: aside"));
     }
-    let fewer = (1..=short.len()).rev().map(|count| short[..count].join(" · "));
-    let legends: Vec<String> = std::iter::once(whole.join(" · ")).chain(fewer).collect();
-    let left = title.right() + 8.0;
-    if let Some(words) = pen.first_that_fits(&legends, pen::NOTE, right - left) {
-        pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, NOTE);
+    if stretches(&view.strip, is_heard).len() > 1 {
+        meanings.push(("gap: not heard", "gap: not heard"));
     }
+    meanings
 }
 
 fn draw_scale(pen: &Pen, scale: &StripScale) {
+    let Colours { grid, note, .. } = *pen.colours;
     let plot = scale.plot;
     for lufs in scale.levels() {
         let y = scale.y(lufs);
-        pen.across(plot.x_range(), y, 0.8, GRID);
+        pen.across(plot.x_range(), y, 0.8, grid);
         let name = number(lufs, 0);
-        pen.text(pos2(plot.right() + 6.0, y + 4.0), Align::Min, &name, pen::NOTE, NOTE);
+        pen.text(pos2(plot.right() + 6.0, y + 4.0), Align::Min, &name, pen::NOTE, note);
     }
     let mut taken = f32::NEG_INFINITY;
     for song_s in scale.times() {
         let x = scale.x(song_s);
-        pen.down(x, plot.y_range(), 1.0, GRID);
+        pen.down(x, plot.y_range(), 1.0, grid);
         let name = text::minutes(song_s);
         let half = pen.width(&name, pen::NOTE) / 2.0;
         let x = x.clamp(plot.left() + half, plot.right() - half);
         if x - half > taken {
             let at = pos2(x, plot.bottom() + 17.0);
-            taken = pen.text(at, Align::Center, &name, pen::NOTE, NOTE).right() + BETWEEN_NAMES;
+            taken = pen.text(at, Align::Center, &name, pen::NOTE, note).right() + BETWEEN_NAMES;
         }
-    }
-}
-
-/// The mono fold; where the latest pass sounds and mono keeps nothing, it lies at the bottom.
-fn mono(point: &StripPoint) -> Option<Lufs> {
-    point.mono.or(point.latest.map(|_| Lufs(f64::NEG_INFINITY)))
-}
-
-fn begin_s(point: &StripPoint) -> f64 {
-    point.song_s - point.cell_s
-}
-
-/// Whether nothing was heard between two points.
-fn gap(before: &StripPoint, after: &StripPoint) -> bool {
-    begin_s(after) > before.song_s + 0.5 * after.cell_s.min(before.cell_s)
-}
-
-/// The song positions between which something holds without a break, in seconds.
-fn stretches(strip: &[StripPoint], holds: impl Fn(&StripPoint) -> bool) -> Vec<[f64; 2]> {
-    strip
-        .chunk_by(|before, after| !gap(before, after) && holds(before) == holds(after))
-        .filter(|run| holds(&run[0]))
-        .map(|run| [begin_s(&run[0]), run[run.len() - 1].song_s])
-        .collect()
-}
-
-/// A line through one loudness of the points, broken where there is none.
-fn draw_line(
-    pen: &Pen,
-    scale: &StripScale,
-    strip: &[StripPoint],
-    loudness: impl Fn(&StripPoint) -> Option<Lufs>,
-    width: f32,
-    colour: Color32,
-) {
-    let runs = strip.chunk_by(|before, after| {
-        !gap(before, after) && loudness(before).is_some() == loudness(after).is_some()
-    });
-    for run in runs {
-        let Some(Lufs(first)) = loudness(&run[0]) else { continue };
-        let mut points: Vec<Pos2> = vec![pos2(scale.x(begin_s(&run[0])), scale.y(first))];
-        for (index, point) in run.iter().enumerate() {
-            let Some(Lufs(lufs)) = loudness(point) else { continue };
-            let next = pos2(scale.x(point.song_s), scale.y(lufs));
-            let near = points.last().is_some_and(|last| next.x - last.x < NEAR);
-            if !near || index + 1 == run.len() {
-                points.push(next);
-            }
-        }
-        pen.painter.line(points, Stroke::new(width, colour));
-    }
-}
-
-/// Slanted lines over a place.
-fn hatch(pen: &Pen, place: Rect) {
-    let clipped = pen.painter.with_clip_rect(place.intersect(pen.painter.clip_rect()));
-    let slant = place.height();
-    let mut x = place.left() - slant - (place.left() - slant).rem_euclid(HATCH);
-    while x < place.right() {
-        let from = pos2(x, place.bottom());
-        clipped.line_segment([from, from + vec2(slant, -slant)], Stroke::new(1.0, WIRE));
-        x += HATCH;
-    }
-    pen.painter.rect_stroke(place, 0.0, Stroke::new(1.0, WIRE), egui::StrokeKind::Inside);
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn point(song_s: f64, aside: bool) -> StripPoint {
-        let latest = Some(Lufs(-20.0));
-        StripPoint { song_s, cell_s: 1.0, latest, mono: None, before: None, over: false, aside }
-    }
-
-    #[test]
-    fn a_stretch_ends_at_a_gap_and_where_it_no_longer_holds() {
-        let strip = [point(1.0, true), point(2.0, true), point(5.0, true), point(6.0, false)];
-        assert_eq!(stretches(&strip, |point| point.aside), [[0.0, 2.0], [4.0, 5.0]]);
-    }
-
-    #[test]
-    fn mono_that_keeps_nothing_lies_at_the_bottom_and_silence_nowhere() {
-        assert_eq!(mono(&point(1.0, false)), Some(Lufs(f64::NEG_INFINITY)));
-        assert_eq!(mono(&StripPoint { latest: None, ..point(1.0, false) }), None);
     }
 }

@@ -15,8 +15,8 @@ const EMPTY_TOP_LUFS: f64 = -10.0;
 const LEVEL_STEP_LU: f64 = 5.0;
 /// Between named times lie at least so many points.
 const TIME_PITCH: f32 = 62.0;
-const TIME_STEPS_S: [f64; 12] =
-    [5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0, 7200.0];
+const TIME_STEPS_S: [f64; 14] =
+    [1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0, 7200.0];
 
 pub(crate) struct StripScale {
     pub(crate) plot: Rect,
@@ -24,16 +24,19 @@ pub(crate) struct StripScale {
     lufs: [f64; 2],
 }
 
-impl StripScale {
-    /// A scale that holds what is in the view.
-    pub(crate) fn of(plot: Rect, view: &View) -> Self {
-        let playhead = view.playhead_s.into_iter();
-        let begins = view.strip.iter().map(|point| point.song_s - point.cell_s).chain(playhead.clone());
-        let ends = view.strip.iter().map(|point| point.song_s).chain(playhead);
-        let begin = begins.reduce(f64::min).unwrap_or(0.0);
-        let begin = if (0.0..=FROM_ZERO_S).contains(&begin) { 0.0 } else { begin };
-        let end = ends.fold(begin + SHORTEST_S, f64::max);
+/// The song positions between which the whole of a view's strip lies, in seconds.
+pub(crate) fn whole_s(view: &View) -> [f64; 2] {
+    let playhead = view.playhead_s.into_iter();
+    let begins = view.strip.iter().map(|point| point.song_s - point.cell_s).chain(playhead.clone());
+    let ends = view.strip.iter().map(|point| point.song_s).chain(playhead);
+    let begin = begins.reduce(f64::min).unwrap_or(0.0);
+    let begin = if (0.0..=FROM_ZERO_S).contains(&begin) { 0.0 } else { begin };
+    [begin, ends.fold(begin + SHORTEST_S, f64::max)]
+}
 
+impl StripScale {
+    /// A scale of these song positions that holds every loudness in the view.
+    pub(crate) fn of(plot: Rect, view: &View, song_s: [f64; 2]) -> Self {
         let loudness = || {
             let all = view.strip.iter().flat_map(|point| [point.latest, point.mono, point.before]);
             all.flatten().map(|Lufs(lufs)| lufs)
@@ -43,13 +46,26 @@ impl StripScale {
         let down = |lufs: f64| (lufs / LEVEL_STEP_LU).floor() * LEVEL_STEP_LU;
         let top = loudness().reduce(f64::max).map_or(EMPTY_TOP_LUFS, |highest| up(highest + 1.0));
         let bottom = loudness().reduce(f64::min).map_or(top - least, |lowest| down(lowest - 1.0));
-        Self { plot, song_s: [begin, end], lufs: [bottom.clamp(top - most, top - least), top] }
+        Self { plot, song_s, lufs: [bottom.clamp(top - most, top - least), top] }
     }
 
+    /// Place of a song position; outside the plot for one that is not shown.
     pub(crate) fn x(&self, song_s: f64) -> f32 {
         let [begin, end] = self.song_s;
-        let share = ((song_s - begin) / (end - begin)).clamp(0.0, 1.0);
-        self.plot.left() + self.plot.width() * share as f32
+        self.plot.left() + (f64::from(self.plot.width()) * (song_s - begin) / (end - begin)) as f32
+    }
+
+    /// The song position at a place, in seconds.
+    pub(crate) fn song_s(&self, x: f32) -> f64 {
+        let [begin, end] = self.song_s;
+        let share = f64::from((x - self.plot.left()) / self.plot.width());
+        begin + (end - begin) * share.clamp(0.0, 1.0)
+    }
+
+    /// Whether a song position is shown.
+    pub(crate) fn shows(&self, song_s: f64) -> bool {
+        let [begin, end] = self.song_s;
+        (begin..=end).contains(&song_s)
     }
 
     /// Height of a loudness, at the scale's edge when it lies beyond.
@@ -102,7 +118,8 @@ mod tests {
             over: false,
             aside: false,
         });
-        StripScale::of(plot, &View { strip: strip.collect(), ..View::default() })
+        let view = View { strip: strip.collect(), ..View::default() };
+        StripScale::of(plot, &view, whole_s(&view))
     }
 
     #[test]
@@ -112,6 +129,15 @@ mod tests {
         assert_eq!(scale.x(220.0), 600.0);
         assert!(scale.y(-12.0) < scale.y(-30.0));
         assert!(scale.y(-30.0) < 98.0, "above the bottom edge");
+    }
+
+    #[test]
+    fn a_place_and_its_position_are_one() {
+        let scale = scale(&[(20.0, -30.0), (220.0, -12.0)]);
+        for song_s in [0.0, 33.3, 220.0] {
+            assert!((scale.song_s(scale.x(song_s)) - song_s).abs() < 1e-3);
+        }
+        assert!(scale.shows(220.0) && !scale.shows(221.0));
     }
 
     #[test]

@@ -3,11 +3,17 @@
 use candlemark_session::figures::Fold;
 use candlemark_session::words::number;
 
-const UNDEFINED: &str = "–";
+/// What stands for a figure that does not exist.
+pub(crate) const UNDEFINED: &str = "–";
 
 /// A figure to one decimal place; from a hundred on to none, where a decimal tells nothing.
 pub(crate) fn figure(value: Option<f64>) -> String {
     value.map_or(UNDEFINED.into(), |value| number(value, usize::from(value.abs() < 99.95)))
+}
+
+/// A figure to whole numbers.
+pub(crate) fn whole(value: Option<f64>) -> String {
+    value.map_or(UNDEFINED.into(), |value| number(value, 0))
 }
 
 /// A mono fold in dB, or that nothing is left.
@@ -49,6 +55,27 @@ pub(crate) fn hours(seconds: f64) -> String {
         (0, minutes) => format!("{minutes} min"),
         (hours, 0) => format!("{hours} h"),
         (hours, minutes) => format!("{hours} h {minutes:02}"),
+    }
+}
+
+/// A length of time as it is spoken, after "the": whole hours in words.
+pub(crate) fn spoken_hours(seconds: f64) -> String {
+    const WHOLE: [&str; 8] = [
+        "hour",
+        "two hours",
+        "three hours",
+        "four hours",
+        "five hours",
+        "six hours",
+        "seven hours",
+        "eight hours",
+    ];
+    let minutes = (seconds / 60.0).ceil() as usize;
+    let spoken = (minutes / 60).checked_sub(1).and_then(|hours| WHOLE.get(hours));
+    match spoken {
+        Some(spoken) if minutes.is_multiple_of(60) => (*spoken).to_owned(),
+        _ if minutes < 60 => format!("{minutes} minutes"),
+        _ => hours(seconds),
     }
 }
 
@@ -117,6 +144,8 @@ mod tests {
         assert_eq!(hours(6601.0), "1 h 51");
         assert_eq!(hours(2999.0), "50 min");
         assert_eq!(hours(1.0), "1 min");
+        assert_eq!([spoken_hours(7200.0), spoken_hours(2700.0)], ["two hours", "45 minutes"]);
+        assert_eq!([spoken_hours(3600.0), spoken_hours(5400.0)], ["hour", "1 h 30"]);
         assert_eq!(short_frequency(31.5), "31");
         assert_eq!(short_frequency(16000.0), "16k");
     }

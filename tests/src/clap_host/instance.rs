@@ -127,6 +127,31 @@ impl Instance {
         shown.map(|()| size)
     }
 
+    /// What the editor says its size is, in pixels.
+    pub fn editor_size(&mut self) -> GuiSize {
+        let handle = self.plugin.plugin_handle();
+        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        gui.get_size(&handle).expect("the editor has a size")
+    }
+
+    /// Gives the open editor another size, as near as it can have it, and gives that.
+    pub fn resize_editor(&mut self, wanted: GuiSize) -> GuiSize {
+        let handle = self.plugin.plugin_handle();
+        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        assert!(gui.can_resize(&handle), "it can be resized");
+        let size = gui.adjust_size(&handle, wanted).expect("it says which size it can have");
+        gui.set_size(&handle, size).expect("it takes the size that it has said");
+        size
+    }
+
+    /// Hides the editor that is open, or shows it again.
+    pub fn hide_editor(&mut self, hidden: bool) {
+        let handle = self.plugin.plugin_handle();
+        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        let done = if hidden { gui.hide(&handle) } else { gui.show(&handle) };
+        done.expect("it can be hidden and shown");
+    }
+
     /// Closes the editor.
     pub fn close_editor(&mut self) {
         let handle = self.plugin.plugin_handle();

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use candlemark_editor::{Choice, Controls, show};
+use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::view::View;
 use candlemark_tests::picture::Picture;
 
@@ -13,7 +13,7 @@ const SIZE: egui::Vec2 = egui::vec2(1084.0, 680.0);
 pub(crate) fn draw(view: &View, choice: &Choice, is_stereo: bool, path: &Path) -> anyhow::Result<()> {
     let controls = Controls { stereo: is_stereo, ..Controls::default() };
     let picture = Picture::of(SIZE, 1.0, |ui| {
-        show(ui, view, choice, &controls);
+        show(ui, view, choice, &controls, Look::default());
     });
     picture.save(path)
 }

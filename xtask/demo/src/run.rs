@@ -116,7 +116,7 @@ fn tell(
         let entries = shelf.and_then(|shelf| shelf.list().ok()).unwrap_or_default();
         let names =
             entries.into_iter().filter(|entry| entry.yardstick.is_ok()).map(|entry| entry.name).collect();
-        let choice = Choice { names, in_use: heard.shown.yardstick.clone(), trouble: None };
+        let choice = Choice { names, in_use: heard.shown.yardstick.clone(), ..Choice::default() };
         let path = place.picture();
         picture::draw(view, &choice, heard.is_stereo, &path)?;
         println!("\nIts window looks like this: {}", path.display());

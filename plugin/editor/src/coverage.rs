@@ -1,0 +1,85 @@
+//! How much of the song has been heard, in words.
+
+use candlemark_session::view::View;
+
+use crate::strip_lines::{begin_s, is_heard};
+use crate::text;
+
+/// How much was heard, from long to short; and of how much, as far as the song has been heard to go, where some between
+/// was not. `None` before anything was.
+pub(crate) fn heard(view: &View) -> Option<[String; 2]> {
+    let heard_s = view.song.duration_s;
+    if heard_s <= 0.0 {
+        return None;
+    }
+    let heard = text::minutes(heard_s);
+    let long = match length_s(view).map(text::minutes) {
+        // A cell more or less at either end is no gap.
+        Some(whole) if length_s(view).is_some_and(|whole_s| whole_s - heard_s > 2.0) => {
+            format!("{heard} of {whole} heard")
+        }
+        _ => format!("{heard} of the song heard"),
+    };
+    Some([long, format!("{heard} heard")])
+}
+
+/// From where the song was first heard to where it was last, in seconds. `None` where positions are times, which tell
+/// nothing of a length, and before anything was heard.
+fn length_s(view: &View) -> Option<f64> {
+    let heard = || view.strip.iter().filter(|point| is_heard(point));
+    let (first, last) = (heard().next()?, heard().next_back()?);
+    (!view.strip_by_time).then(|| last.song_s - begin_s(first))
+}
+
+#[cfg(test)]
+mod tests {
+    use candlemark_analysis::Lufs;
+    use candlemark_session::figures::SongFigures;
+    use candlemark_session::strip::StripPoint;
+
+    use super::*;
+
+    fn view(cells: &[std::ops::Range<i32>]) -> View {
+        let indices: Vec<i32> = cells.iter().cloned().flatten().collect();
+        let song = SongFigures { duration_s: indices.len() as f64, ..SongFigures::default() };
+        let point = |index: i32| StripPoint {
+            song_s: f64::from(index + 1),
+            cell_s: 1.0,
+            latest: Some(Lufs(-20.0)),
+            mono: None,
+            before: None,
+            over: false,
+            aside: false,
+        };
+        View { strip: indices.into_iter().map(point).collect(), song: song.into(), ..View::default() }
+    }
+
+    fn said(view: &View) -> String {
+        heard(view).unwrap()[0].clone()
+    }
+
+    #[test]
+    fn what_was_not_heard_between_is_told() {
+        assert_eq!(said(&view(&[8..90, 172..220])), "2:10 of 3:32 heard");
+        assert_eq!(said(&view(std::slice::from_ref(&(8..220)))), "3:32 of the song heard");
+        assert_eq!(heard(&View::default()), None);
+    }
+
+    #[test]
+    fn without_positions_no_length_is_known() {
+        let view = View { strip_by_time: true, ..view(&[8..90, 172..220]) };
+        assert_eq!(said(&view), "2:10 of the song heard");
+    }
+
+    #[test]
+    fn what_is_only_aside_does_not_lengthen_the_song() {
+        let mut view = view(&[0..100, 200..300]);
+        for point in std::sync::Arc::make_mut(&mut view.strip) {
+            if point.song_s > 150.0 {
+                (point.latest, point.aside) = (None, true);
+            }
+        }
+        view.song = SongFigures { duration_s: 100.0, ..SongFigures::default() }.into();
+        assert_eq!(said(&view), "1:40 of the song heard");
+    }
+}

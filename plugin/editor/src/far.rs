@@ -1,0 +1,177 @@
+//! The far view: five octave groups, three figures, the minutes and one remark, to be read from across the room.
+
+use candlemark_session::view::View;
+use egui::{Align, Pos2, Rect, Stroke, Vec2, pos2, vec2};
+
+use crate::far_groups;
+use crate::pen::{Face, Pen};
+use crate::waking::Words;
+use crate::{Choice, candle, text};
+
+/// The window for which it is designed, in points: there what is to be read has 36 points or more.
+const DESIGNED: Vec2 = vec2(1084.0, 680.0);
+/// Letters of what is to be read, in points of that window.
+pub(crate) const LETTERS: f32 = 36.0;
+/// Names of what is read, which are known after a day.
+const CAPTION: f32 = 20.0;
+const MINUTES: f32 = 56.0;
+const LOUDNESS: f32 = 68.0;
+const FIGURES: f32 = 64.0;
+const CANDLE_WIDTH: f32 = 168.0;
+const LEFT: f32 = 190.0;
+const RIGHT: f32 = 1020.0;
+/// What the corner's switch takes under the picture.
+const FOOT: f32 = 38.0;
+
+/// The window with its design laid over it.
+#[derive(Clone, Copy)]
+pub(crate) struct Far {
+    window: Rect,
+    /// How much larger letters are than designed.
+    scale: f32,
+}
+
+impl Far {
+    pub(crate) fn of(window: Rect) -> Self {
+        let share = window.size() / DESIGNED;
+        Self { window, scale: share.min_elem() }
+    }
+
+    /// A face of so many designed points.
+    pub(crate) fn face(self, points: f32, bold: bool) -> Face {
+        Face::new(points * self.scale, bold)
+    }
+
+    /// So many designed points, in this window's.
+    pub(crate) fn long(self, points: f32) -> f32 {
+        points * self.scale
+    }
+
+    /// A designed place: further right and down in a window of another shape.
+    fn at(self, x: f32, y: f32) -> Pos2 {
+        self.window.min + vec2(x, y) * (self.window.size() / DESIGNED)
+    }
+
+    /// What is said of dimming, in the remark's place.
+    pub(crate) fn words(self, pen: &Pen, view: &View) -> Words {
+        Words::of(pen, view, self.face(LETTERS, false), self.at(RIGHT, 0.0).x - self.at(LEFT, 0.0).x)
+    }
+
+    /// The candle's column, which does not dim.
+    pub(crate) fn candle(self) -> Rect {
+        self.window.with_max_x(self.at(CANDLE_WIDTH, 0.0).x)
+    }
+}
+
+/// Draws all but the candle and the words of dimming, where there are any; gives where these are to stand.
+pub(crate) fn draw(pen: &Pen, far: Far, view: &View, choice: &Choice, words: Option<&Words>) -> Rect {
+    let said = said(view, choice);
+    let ink = if said.is_some() { pen.colours.ink } else { pen.colours.note };
+    let sentence = said.as_deref().unwrap_or_else(|| nothing_said(view));
+    let (left, right) = (far.at(LEFT, 0.0).x, far.at(RIGHT, 0.0).x);
+    let remark = pen.paragraph(sentence, far.face(LETTERS, false), ink, right - left);
+    // The switch grows with the zoom alone.
+    let foot = far.window.bottom() - far.long(FOOT).max(FOOT);
+    let two_lines = 2.0 * far.long(LETTERS) * 1.17;
+    let height = words.map_or(remark.size().y, Words::height);
+    let top = foot - height.max(two_lines);
+    let rule = top - far.long(12.0);
+    pen.across(left..=right, rule, 1.2, pen.colours.rule);
+    if words.is_none() {
+        pen.painter.galley(pos2(left, top), remark, ink);
+    }
+    figures(pen, far, view, rule);
+    let plot = Rect::from_min_max(pos2(left, far.at(0.0, 40.0).y), pos2(far.at(770.0, 0.0).x, rule));
+    far_groups::draw(pen, far, plot, view);
+    Rect::from_min_max(pos2(left, top), pos2(right, foot))
+}
+
+fn figures(pen: &Pen, far: Far, view: &View, rule: f32) {
+    let colours = pen.colours;
+    let loudness = text::whole(view.short_term.map(|lufs| lufs.0));
+    let fold = text::fold(view.song.fold);
+    let loud_parts = text::figure(view.song.psr_loud.map(|db| db.0));
+    let fold_colour = if fold_is_low(view) { colours.accent } else { colours.ink };
+    let first = if view.aside { "short-term LUFS, aside" } else { "short-term LUFS" };
+    let rows = [
+        (loudness, LOUDNESS, first, colours.ink),
+        (fold, FIGURES, "mono fold, dB", fold_colour),
+        (loud_parts, FIGURES, "loud parts, dB", colours.ink),
+    ];
+    let right = far.at(RIGHT, 0.0).x;
+    let (top, bottom) = (far.at(0.0, 40.0).y, rule - far.long(8.0));
+    let pitch = (bottom - top) / rows.len() as f32;
+    for (index, (figure, points, caption, colour)) in rows.into_iter().enumerate() {
+        let base = top + pitch * index as f32 + (pitch * 0.58).max(far.long(points * 0.8));
+        let place = pen.text(pos2(right, base), Align::Max, &figure, far.face(points, true), colour);
+        if colour == colours.accent {
+            // Its colour alone would tell too little.
+            let at = pos2(place.left() - far.long(28.0), base - far.long(points * 0.36));
+            pen.painter.circle_stroke(at, far.long(12.0), Stroke::new(far.long(5.0), colour));
+        }
+        let under = base + far.long(30.0);
+        pen.text(pos2(right, under), Align::Max, caption, far.face(CAPTION, false), colours.note);
+    }
+}
+
+/// The song's fold lies below the records' own.
+fn fold_is_low(view: &View) -> bool {
+    let records = view.comparison.as_ref().and_then(|comparison| comparison.figures.fold_db);
+    let lowest = records.map(|[low, _]| low);
+    let below = view.song.fold.db().zip(lowest).is_some_and(|(fold, lowest)| fold.0 < lowest - 0.05);
+    view.song.fold.kept == Some(0.0) || below
+}
+
+/// Draws the candle with its minutes.
+pub(crate) fn draw_candle(pen: &Pen, far: Far, view: &View) {
+    let column = far.candle();
+    let caption = column.bottom() - far.long(60.0);
+    let base = caption - far.long(32.0);
+    let wax = Rect::from_min_max(
+        pos2(column.left(), far.at(0.0, 84.0).y),
+        pos2(column.right(), base - far.long(56.0)),
+    );
+    candle::draw_wax(pen, wax, &view.candle, far.scale);
+    let minutes = (view.candle.left_s() / 60.0).ceil();
+    let middle = column.center().x;
+    let ink = pen.colours.ink;
+    pen.text(pos2(middle, base), Align::Center, &format!("{minutes}"), far.face(MINUTES, true), ink);
+    pen.text(pos2(middle, caption), Align::Center, "min left", far.face(CAPTION, false), pen.colours.note);
+}
+
+fn nothing_said(view: &View) -> &'static str {
+    let has_bands = view.song.bands.iter().any(|band| band.relative.is_some());
+    if has_bands { "Nothing to remark on." } else { "Not enough of the song heard yet." }
+}
+
+/// The one sentence that matters most, without what to do about it.
+fn said(view: &View, choice: &Choice) -> Option<String> {
+    let remark = view.remarks.first().map(|remark| remark.text.as_str());
+    let whole = view.trouble.as_deref().or(choice.trouble.as_deref()).or(remark)?;
+    let first = whole.split_inclusive(". ").next().unwrap_or(whole);
+    Some(first.trim_end().to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_the_first_sentence_is_said_and_what_is_in_the_way_before_all() {
+        let mut choice = Choice::default();
+        let mut view = View::default();
+        assert_eq!(said(&view, &choice), None);
+        choice.trouble = Some("It can’t be used: line 12 is no number. Take it again.".into());
+        assert_eq!(said(&view, &choice).as_deref(), Some("It can’t be used: line 12 is no number."));
+        view.trouble = Some("Nothing is measured at 4000.5 Hz: choose another rate.".into());
+        assert_eq!(said(&view, &choice), view.trouble);
+    }
+
+    #[test]
+    fn letters_grow_with_the_smaller_side() {
+        let far = Far::of(Rect::from_min_size(Pos2::ZERO, DESIGNED));
+        assert_eq!(far.long(LETTERS), 36.0);
+        let wide = Far::of(Rect::from_min_size(Pos2::ZERO, DESIGNED * vec2(3.0, 2.0)));
+        assert_eq!(wide.long(LETTERS), 72.0);
+    }
+}

@@ -1,0 +1,60 @@
+//! The hint for the first time: three lines on top, which leave by a click or by themselves, for good.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use egui::{Galley, Id, Rect, Role, Sense, Ui, WidgetInfo, vec2};
+
+use crate::Look;
+use crate::pen::{self, Pen};
+
+/// How long it stays, in seconds (ours): three lines are read twice.
+pub(crate) const STAYS_S: f64 = 40.0;
+const PADDING: egui::Vec2 = vec2(18.0, 8.0);
+const WORDS: &str = "Play the song from its start. Beads show its balance, a ring what mono takes, the strip its \
+     loudness where it lies; what is to be said stands on top. Settings and the far view are in the lower right corner. \
+     (Click here when you have read it.)";
+
+/// A lower window has no room for it, in points: there it waits.
+const LEAST_HEIGHT: f32 = 520.0;
+
+/// The hint, laid out for this window. `None` when it has been seen, or waits.
+pub(crate) fn of(pen: &Pen, look: Look, window: Rect) -> Option<Hint> {
+    let lay_out = || pen.paragraph(WORDS, pen::LABEL, pen.colours.ink, window.width() - 2.0 * PADDING.x);
+    let is_due = !look.hint_seen && window.height() >= LEAST_HEIGHT;
+    is_due.then(|| Hint { words: lay_out() })
+}
+
+pub(crate) struct Hint {
+    words: Arc<Galley>,
+}
+
+impl Hint {
+    /// In points.
+    pub(crate) fn height(&self) -> f32 {
+        self.words.size().y + 2.0 * PADDING.y
+    }
+
+    /// Draws it; gives whether it has been seen now.
+    pub(crate) fn show(self, ui: &mut Ui, place: Rect, look: Look) -> bool {
+        let colours = look.palette.colours();
+        let response = ui.interact(place, Id::unique("the first hint"), Sense::click());
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, WORDS));
+        ui.painter().rect_filled(place, 0.0, colours.raised);
+        let line = if response.has_focus() { colours.ink } else { colours.rule };
+        ui.painter().hline(place.x_range(), place.bottom() - 0.5, egui::Stroke::new(1.0, line));
+        ui.painter().galley(place.min + PADDING, self.words, colours.ink);
+
+        let memory = Id::unique("since when the hint is shown");
+        let now_s = ui.input(|input| input.time);
+        let since_s = ui.data_mut(|data| *data.get_temp_mut_or(memory, now_s));
+        let left_s = STAYS_S - (now_s - since_s);
+        let seen = response.clicked() || left_s <= 0.0;
+        if seen {
+            ui.data_mut(|data| data.remove::<f64>(memory));
+        } else {
+            ui.ctx().request_repaint_after(Duration::from_secs_f64(left_s));
+        }
+        seen
+    }
+}

@@ -1,0 +1,68 @@
+//! The settings, in one place: palette, zoom, how far the picture dims, and the hint for the first time.
+
+use egui::{Response, Ui};
+
+use crate::Wish;
+use crate::look::{FLOORS_PERCENT, Look, ZOOMS_PERCENT};
+use crate::palette::Palette;
+
+/// What opens them.
+pub(crate) const NAME: &str = "Settings";
+const NAMES_WIDTH: f32 = 110.0;
+
+/// Shows the button, and behind it the settings; gives what was chosen.
+pub(crate) fn show(ui: &mut Ui, look: Look, meant: usize) -> (Response, Option<Wish>) {
+    let mut wanted = look;
+    let mut nothing_meant = false;
+    let opened = ui.menu_button(NAME, |ui| {
+        row(ui, "Palette", |ui| {
+            for palette in Palette::ALL {
+                choose(ui, &mut wanted.palette, palette, palette.name());
+            }
+        });
+        row(ui, "Zoom", |ui| {
+            for percent in ZOOMS_PERCENT {
+                choose(ui, &mut wanted.zoom_percent, percent, &format!("{percent} %"));
+            }
+        });
+        row(ui, "Dims down to", |ui| {
+            for percent in FLOORS_PERCENT {
+                choose(ui, &mut wanted.floor_percent, percent, &format!("{percent} %"));
+            }
+        });
+        row(ui, "First hint", |ui| {
+            choose(ui, &mut wanted.hint_seen, false, "show");
+            choose(ui, &mut wanted.hint_seen, true, "seen");
+        });
+        if meant > 0 {
+            row(ui, "Meant remarks", |ui| {
+                let words = if meant == 1 { "say it again".into() } else { format!("say all {meant} again") };
+                if ui.selectable_label(false, words).clicked() {
+                    nothing_meant = true;
+                    ui.close();
+                }
+            });
+        }
+    });
+    let wish =
+        if nothing_meant { Some(Wish::MeanNothing) } else { (wanted != look).then_some(Wish::Look(wanted)) };
+    (opened.response, wish)
+}
+
+fn row(ui: &mut Ui, name: &str, choices: impl FnOnce(&mut Ui)) {
+    ui.horizontal(|ui| {
+        let place = egui::vec2(NAMES_WIDTH, ui.spacing().interact_size.y);
+        ui.allocate_ui_with_layout(place, egui::Layout::left_to_right(egui::Align::Center), |ui| {
+            ui.set_min_width(NAMES_WIDTH);
+            ui.label(name);
+        });
+        choices(ui);
+    });
+}
+
+fn choose<T: PartialEq>(ui: &mut Ui, chosen: &mut T, this: T, name: &str) {
+    if ui.selectable_label(*chosen == this, name).clicked() {
+        *chosen = this;
+        ui.close();
+    }
+}

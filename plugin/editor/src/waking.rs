@@ -1,0 +1,183 @@
+//! Dimming: the picture fades as the song's time runs out, says why, and is woken by a key or a click.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use candlemark_session::candle::Candle;
+use candlemark_session::view::View;
+use candlemark_session::words::clock;
+use egui::{Event, Galley, Id, InputState, Key, Rect, Ui};
+
+use crate::pen::{Face, Pen};
+use crate::{Look, text};
+
+/// For how long a key or a click lights the picture, in seconds.
+pub(crate) const AWAKE_S: f64 = 300.0;
+/// How long it takes to fade again after that, in seconds (ours).
+const FADE_S: f64 = 20.0;
+/// Between frames of a fade: 30 a second.
+pub(crate) const FADE_FRAME: Duration = Duration::from_micros(33_334);
+/// Under the words.
+const AFTER: f32 = 12.0;
+
+/// When the picture was woken last, in seconds of the window's own clock.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Waking {
+    woken_s: Option<f64>,
+}
+
+impl Waking {
+    /// How bright the picture is at a moment, 0 to 1, when the candle asks for `due_share`.
+    fn brightness_share(self, due_share: f64, now_s: f64) -> f64 {
+        let Some(woken_s) = self.woken_s else { return due_share };
+        let faded = ((now_s - woken_s - AWAKE_S) / FADE_S).clamp(0.0, 1.0);
+        1.0 + (due_share - 1.0) * faded
+    }
+
+    /// How long the picture stays as it is, in seconds; 0 while it fades. `None` when nothing is awaited.
+    fn steady_s(self, now_s: f64) -> Option<f64> {
+        let since_s = now_s - self.woken_s?;
+        (since_s < AWAKE_S + FADE_S).then(|| (AWAKE_S - since_s).max(0.0))
+    }
+}
+
+/// How bright the picture is in this frame, 0 to 1, after what was pressed. Asks for the next frame of a fade.
+pub(crate) fn brightness_share(ui: &Ui, candle: &Candle, look: Look) -> f64 {
+    let due_share = candle.brightness_share(look.floor_share());
+    let memory = Id::unique("when the picture was woken");
+    if due_share >= 1.0 {
+        ui.data_mut(|data| data.remove::<Waking>(memory));
+        return 1.0;
+    }
+    let (now_s, pressed) = ui.input(|input| (input.time, wakes(input)));
+    let mut waking: Waking = ui.data(|data| data.get_temp(memory)).unwrap_or_default();
+    if pressed && waking.brightness_share(due_share, now_s) < 1.0 {
+        waking.woken_s = Some(now_s);
+        ui.data_mut(|data| data.insert_temp(memory, waking));
+    }
+    if let Some(steady_s) = waking.steady_s(now_s) {
+        ui.ctx().request_repaint_after(Duration::from_secs_f64(steady_s).max(FADE_FRAME));
+    }
+    waking.brightness_share(due_share, now_s)
+}
+
+/// A key, but for the host's, or a click.
+fn wakes(input: &InputState) -> bool {
+    input.events.iter().any(|event| match event {
+        Event::Key { key, pressed, .. } => *pressed && *key != Key::Space,
+        // Keys that are no letter are told as text alone.
+        Event::Text(text) => !text.trim().is_empty(),
+        Event::PointerButton { pressed, .. } => *pressed,
+        _ => false,
+    })
+}
+
+/// What is said of the dimming, laid out: why, how to wake, and what is wrong all the same.
+pub(crate) struct Words {
+    why: Arc<Galley>,
+    faults: Option<Arc<Galley>>,
+}
+
+impl Words {
+    /// The words for a picture that is dimmed.
+    pub(crate) fn of(pen: &Pen, view: &View, face: Face, width: f32) -> Self {
+        let why = pen.paragraph(&why(&view.candle), face, pen.colours.ink, width);
+        let faults = faults(view);
+        let lay_out = |words: String| pen.paragraph(&words, face, pen.colours.accent, width);
+        Self { why, faults: (!faults.is_empty()).then(|| lay_out(faults.join(" · "))) }
+    }
+
+    /// Their height with what lies under them, in points.
+    pub(crate) fn height(&self) -> f32 {
+        let faults = self.faults.as_ref().map_or(0.0, |faults| faults.size().y);
+        self.why.size().y + faults + AFTER
+    }
+
+    pub(crate) fn draw(self, pen: &Pen, room: Rect) {
+        let under = room.min + egui::vec2(0.0, self.why.size().y);
+        pen.painter.galley(room.min, self.why, pen.colours.ink);
+        if let Some(faults) = self.faults {
+            pen.painter.galley(under, faults, pen.colours.accent);
+        }
+    }
+}
+
+fn why(candle: &Candle) -> String {
+    let budget = text::spoken_hours(candle.budget_s());
+    let minutes = (candle.left_s() / 60.0).ceil();
+    if candle.left_s() == 0.0 {
+        let is = if budget.ends_with("hour") { "is" } else { "are" };
+        format!("The {budget} {is} up. Print what you have, or press a key for five minutes.")
+    } else {
+        format!(
+            "{minutes} min of {budget} are left: the picture fades with them. A key lights it for five minutes."
+        )
+    }
+}
+
+/// What should not be in the song: dimmed or not, it is seen.
+fn faults(view: &View) -> Vec<String> {
+    let health = &view.song.health;
+    let counted = |count: u64, one: &str, more: &str, at_s: Option<f64>| {
+        let what = if count == 1 { format!("1 {one}") } else { format!("{count} {more}") };
+        let at = at_s.map(|at_s| format!(", from {}", clock(at_s))).unwrap_or_default();
+        (count > 0).then(|| format!("{what}{at}"))
+    };
+    [
+        counted(health.overs, "over", "overs", health.over_at_s),
+        counted(health.clipped_runs, "clipped run", "clipped runs", health.clipped_at_s),
+        counted(
+            health.non_finite,
+            "sample that is no number",
+            "samples that are no numbers",
+            health.non_finite_at_s,
+        ),
+        health.silent_side.map(|_| "one side is silent".to_owned()),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const FLOOR: f64 = 0.35;
+
+    #[test]
+    fn a_woken_picture_is_lit_for_five_minutes_and_then_fades() {
+        let waking = Waking { woken_s: Some(100.0) };
+        assert_eq!(waking.brightness_share(FLOOR, 100.0), 1.0);
+        assert_eq!(waking.brightness_share(FLOOR, 400.0), 1.0);
+        let half = waking.brightness_share(FLOOR, 400.0 + FADE_S / 2.0);
+        assert!((half - f64::midpoint(1.0, FLOOR)).abs() < 1e-12, "{half}");
+        assert_eq!(waking.brightness_share(FLOOR, 400.0 + FADE_S), FLOOR);
+        assert_eq!(Waking::default().brightness_share(FLOOR, 1e6), FLOOR);
+    }
+
+    #[test]
+    fn frames_are_asked_for_only_while_it_fades() {
+        let waking = Waking { woken_s: Some(0.0) };
+        assert_eq!(waking.steady_s(60.0), Some(240.0));
+        assert_eq!(waking.steady_s(310.0), Some(0.0));
+        assert_eq!(waking.steady_s(330.0), None);
+        assert_eq!(Waking::default().steady_s(0.0), None);
+    }
+
+    #[test]
+    fn it_says_why_and_how_to_wake_it() {
+        let mut candle = Candle::default();
+        candle.burn(candle.budget_s());
+        assert_eq!(
+            why(&candle),
+            "The two hours are up. Print what you have, or press a key for five minutes."
+        );
+        let mut candle = Candle::new(3600.0);
+        candle.burn(3600.0);
+        assert!(why(&candle).starts_with("The hour is up."));
+        let mut candle = Candle::default();
+        candle.burn(candle.budget_s() - 300.0);
+        assert!(why(&candle).starts_with("5 min of two hours are left"));
+    }
+}

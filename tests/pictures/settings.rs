@@ -1,0 +1,61 @@
+//! The settings: each is reached and told.
+
+use candlemark_editor::palette::Palette;
+use candlemark_editor::{FLOORS_PERCENT, Look, Wish, ZOOMS_PERCENT};
+use candlemark_tests::paths;
+use candlemark_tests::picture::{self, Picture};
+use egui::Event;
+
+use crate::open::{Open, button, open};
+use crate::{DESIGNED, views};
+
+fn set(words: &str, within: impl Fn(&mut Open)) -> Vec<Wish> {
+    let mut open = open();
+    within(&mut open);
+    assert_eq!(open.click("Settings"), [], "it only opens");
+    open.click(words)
+}
+
+#[test]
+fn every_choice_is_wished() {
+    let seen = Look { hint_seen: true, ..Look::default() };
+    let as_it_is = |_: &mut Open| {};
+    assert_eq!(set("paper", as_it_is), [Wish::Look(Look { palette: Palette::Paper, ..seen })]);
+    for zoom_percent in ZOOMS_PERCENT.into_iter().filter(|percent| *percent != 100) {
+        let words = format!("{zoom_percent} %");
+        assert_eq!(set(&words, as_it_is), [Wish::Look(Look { zoom_percent, ..seen })]);
+    }
+    for floor_percent in FLOORS_PERCENT.into_iter().filter(|percent| *percent != 35) {
+        let words = format!("{floor_percent} %");
+        assert_eq!(set(&words, as_it_is), [Wish::Look(Look { floor_percent, ..seen })]);
+    }
+    assert_eq!(set("show", as_it_is), [Wish::Look(Look { hint_seen: false, ..seen })]);
+    assert_eq!(set("lamp", as_it_is), [], "it is as it was");
+    let meant = |count: usize| move |open: &mut Open| open.choice.meant = count;
+    assert_eq!(set("say it again", meant(1)), [Wish::MeanNothing]);
+    assert_eq!(set("say all 3 again", meant(3)), [Wish::MeanNothing]);
+    let from_far = |open: &mut Open| open.look.far = true;
+    assert_eq!(set("paper", from_far), [Wish::Look(Look { palette: Palette::Paper, far: true, ..seen })]);
+}
+
+#[test]
+fn they_lie_in_the_window_of_every_size() {
+    for (size, name) in [(DESIGNED, "settings"), (egui::vec2(640.0, 400.0), "settings-small")] {
+        let look = Look { hint_seen: true, ..Look::default() };
+        let draw = |ui: &mut egui::Ui| {
+            candlemark_editor::show(ui, &views::working(), &views::shelf(), &views::controls(), look);
+        };
+        let on_it = picture::place_of(&picture::shapes(size, 1.0, draw), "Settings").expect("they are there");
+        let click = [Event::PointerMoved(on_it), button(on_it, true), button(on_it, false)];
+        let picture = Picture::after(&click, size, 1.0, draw);
+        picture.save(&paths::target().join(format!("pictures/{name}.png"))).expect("it can be written");
+        for words in
+            ["Palette", "paper", "Zoom", "75 %", "200 %", "Dims down to", "10 %", "First hint", "show"]
+        {
+            let place =
+                picture::place_of(&picture.shapes, words).unwrap_or_else(|| panic!("{name}: no {words}"));
+            let inside = egui::Rect::from_min_size(egui::Pos2::ZERO, size).shrink(8.0);
+            assert!(inside.contains(place), "{name}: {words} at {place:?}");
+        }
+    }
+}
