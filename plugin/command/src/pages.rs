@@ -221,7 +221,7 @@ fn balance_beside(page: &mut String, song: &SongFigures, comparison: &Comparison
     for band in &comparison.bands {
         let Some(figures) = song.bands.iter().find(|b| b.nominal == band.nominal) else { continue };
         let [_, fold, correlation] = band_figures(figures);
-        let BandComparison { nominal, off_db, low_db, high_db, outside } = *band;
+        let BandComparison { nominal, off_db, low_db, high_db, outside, .. } = *band;
         let reach = format!("{} to {}", signed(low_db, 1), signed(high_db, 1));
         let verdict = match (outside, off_db > high_db) {
             (false, _) => "",

@@ -1,5 +1,7 @@
-//! The editor as the framework wants it: the adapter's own, with an audition that ends with the window.
+//! The editor as the framework wants it: the adapter's own, opened as the project has kept it, with an audition that ends
+//! with the window.
 
+use std::cell::RefCell;
 use std::error::Error;
 use std::sync::Arc;
 use std::time::Duration;
@@ -7,26 +9,32 @@ use std::time::Duration;
 use candlemark_clerk::Seat;
 use candlemark_handoff::{OrderSender, TapeReader};
 use nice_plug::context::gui::GuiContext;
-use nice_plug::editor::dpi::{LogicalSize, NativeSize};
+use nice_plug::editor::dpi::NativeSize;
 use nice_plug::editor::{Editor, EditorHandle, HostMethods, ParentWindowHandle, ResizeHint, SpawnedEditor};
 use nice_plug_egui::baseview;
 use nice_plug_egui::{
     EguiEditor, EguiEditorHandle, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
 };
 
+use crate::frames::Frames;
 use crate::framework::Settings;
 use crate::window::Window;
 
-const SIZE: LogicalSize<f32> = LogicalSize { width: 1084.0, height: 680.0 };
-
 /// The adapter's own timer asks for the first frame, and when that comes before the host has shown the window, X11's
-/// answer is lost, and no frame is ever drawn. Being shown asks for it too, and each frame asks for the next.
+/// answer is lost, and no frame is ever drawn. Being shown asks for it too, and from then on what is new does.
 const NEVER: Duration = Duration::from_secs(1 << 30);
 
 /// An instance's editor, whether it is open or not.
+///
+/// The adapter's editor can't be told another size or zoom than it was made with, so that one is made for each opening.
 pub struct MeterEditor {
-    egui: EguiEditor<Window>,
+    tape: TapeReader,
+    seat: Arc<Seat>,
+    settings: Arc<Settings>,
     orders: OrderSender,
+    frames: Frames,
+    /// Of the last opening: it knows the screen's scale.
+    state: RefCell<Arc<EguiEditorState>>,
 }
 
 impl MeterEditor {
@@ -35,14 +43,38 @@ impl MeterEditor {
         seat: &Arc<Seat>,
         settings: &Arc<Settings>,
         orders: &OrderSender,
-    ) -> Option<Self> {
-        let egui = create_egui_editor(
-            EguiEditorState::from_size(SIZE, 1.0),
-            RepaintNotifier::new(),
-            EguiNiceSettings::new().with_tile("Candlemark").with_repaint_poll_interval(NEVER),
-            Window::new(tape.clone(), Arc::clone(seat), Arc::clone(settings), orders.clone()),
-        )?;
-        Some(Self { egui, orders: orders.clone() })
+        frames: &Frames,
+    ) -> Self {
+        let asking = frames.clone();
+        seat.tell(Some(Arc::new(move || asking.ask())));
+        let size = settings.look.get().size;
+        Self {
+            tape: tape.clone(),
+            seat: Arc::clone(seat),
+            settings: Arc::clone(settings),
+            orders: orders.clone(),
+            frames: frames.clone(),
+            state: EguiEditorState::from_size(size, 1.0).into(),
+        }
+    }
+
+    /// The adapter's editor as it is to open now.
+    fn as_kept(&self) -> Option<EguiEditor<Window>> {
+        let shape = self.settings.look.get();
+        let state = EguiEditorState::from_size(shape.size, shape.look.zoom_factor());
+        *self.state.borrow_mut() = Arc::clone(&state);
+        let settings = EguiNiceSettings::new()
+            .with_tile("Candlemark")
+            .with_repaint_poll_interval(NEVER)
+            .with_resize_hint(self.resize_hint());
+        let window = Window::new(
+            self.tape.clone(),
+            Arc::clone(&self.seat),
+            Arc::clone(&self.settings),
+            self.orders.clone(),
+            self.frames.open(),
+        );
+        create_egui_editor(state, RepaintNotifier::new(), settings, window)
     }
 }
 
@@ -57,26 +89,41 @@ impl Editor for MeterEditor {
         context: GuiContext,
         host: Option<HostMethods>,
     ) -> Result<SpawnedEditor<MeterEditorHandle>, Box<dyn Error>> {
+        let egui = self.as_kept().ok_or("the editor can't be made")?;
         let SpawnedEditor { handle, window } =
-            self.egui.spawn(parent, wait_for_parent, fallback_scale_factor, context, host)?;
-        let handle = MeterEditorHandle { egui: handle, orders: self.orders.clone() };
+            egui.spawn(parent, wait_for_parent, fallback_scale_factor, context, host)?;
+        let handle = MeterEditorHandle {
+            egui: handle,
+            settings: Arc::clone(&self.settings),
+            orders: self.orders.clone(),
+            frames: self.frames.clone(),
+        };
         Ok(SpawnedEditor { handle, window })
     }
 
     fn size(&self) -> NativeSize<u32> {
-        self.egui.size()
+        let state = self.state.borrow();
+        let scale = f64::from(state.physical_size().width) / f64::from(state.logical_size().width);
+        NativeSize::from_size(self.settings.look.get().zoomed().into(), scale)
     }
 
     fn resize_hint(&self) -> ResizeHint {
-        self.egui.resize_hint()
+        hint(&self.settings)
     }
+}
+
+/// The window may have any size from the smallest on, which grows with the zoom.
+fn hint(settings: &Settings) -> ResizeHint {
+    ResizeHint::resizable().with_min_logical_size(settings.look.get().smallest())
 }
 
 /// An editor that is open. An audition lets go when it is closed or hidden, at once and not only when its heartbeat is
 /// missed.
 pub struct MeterEditorHandle {
     egui: EguiEditorHandle,
+    settings: Arc<Settings>,
     orders: OrderSender,
+    frames: Frames,
 }
 
 impl EditorHandle for MeterEditorHandle {
@@ -92,11 +139,13 @@ impl EditorHandle for MeterEditorHandle {
     }
 
     fn show(&self, window: &Self::Window) -> Result<(), Self::Error> {
+        self.frames.hide(false);
         self.egui.show(window)
     }
 
     fn hide(&self, window: &Self::Window) -> Result<(), Self::Error> {
         self.orders.let_go();
+        self.frames.hide(true);
         self.egui.hide(window)
     }
 
@@ -109,7 +158,9 @@ impl EditorHandle for MeterEditorHandle {
     }
 
     fn adjust_size(&self, size: NativeSize<u32>, window: &Self::Window) -> Option<NativeSize<u32>> {
-        self.egui.adjust_size(size, window)
+        let now = window.size();
+        let current = NativeSize::from_logical_or_physical(now.logical, now.physical);
+        Some(hint(&self.settings).adjust_size(size, current, now.scale_factor))
     }
 
     fn set_fallback_scale_factor(&self, factor: f64, window: &Self::Window) -> Result<(), Self::Error> {
@@ -118,10 +169,12 @@ impl EditorHandle for MeterEditorHandle {
 
     fn state_changed(&self) {
         self.egui.state_changed();
+        self.frames.ask();
     }
 
     fn param_value_changed(&self, id: &str, normalized_value: f32) {
         self.egui.param_value_changed(id, normalized_value);
+        self.frames.ask();
     }
 
     fn param_modulation_changed(&self, id: &str, modulation_offset: f32) {
@@ -131,6 +184,7 @@ impl EditorHandle for MeterEditorHandle {
 
 impl Drop for MeterEditorHandle {
     fn drop(&mut self) {
+        self.frames.close();
         self.orders.let_go();
     }
 }

@@ -11,6 +11,8 @@ use nice_plug::prelude::*;
 use crate::meter::Meter;
 use crate::parameters;
 use crate::saved_format::SavedFormat;
+use crate::saved_look::SavedLook;
+use crate::saved_meant::SavedMeant;
 use crate::saved_yardstick::SavedYardstick;
 
 /// What the host's project keeps of an instance. No parameter touches the sound.
@@ -30,6 +32,12 @@ pub(crate) struct Settings {
     /// The yardstick in use.
     #[persist = "yardstick"]
     pub(crate) yardstick: SavedYardstick,
+    /// How the editor looks.
+    #[persist = "look"]
+    pub(crate) look: SavedLook,
+    /// What the person has meant of what was said of the song.
+    #[persist = "meant"]
+    pub(crate) meant: SavedMeant,
 }
 
 impl Settings {
@@ -39,6 +47,8 @@ impl Settings {
             song_time: parameters::song_time(),
             format: SavedFormat::new(tape.clone()),
             yardstick: SavedYardstick::new(tape.clone()),
+            look: SavedLook::new(tape.clone()),
+            meant: SavedMeant::new(tape.clone()),
         }
     }
 }

@@ -6,15 +6,19 @@
 //! debug build aborts when anything allocates inside `process`.) What the framework itself does there stands
 //! in the project's `docs/decisions`.
 
+mod asking;
 mod auditions;
 #[cfg(debug_assertions)]
 mod bait;
 mod bus;
 mod editor;
+mod frames;
 mod framework;
 mod meter;
 mod parameters;
 mod saved_format;
+mod saved_look;
+mod saved_meant;
 mod saved_yardstick;
 mod transport;
 mod window;

@@ -11,6 +11,7 @@ use nice_plug::prelude::*;
 use crate::auditions::Auditions;
 use crate::bus::Bus;
 use crate::editor::MeterEditor;
+use crate::frames::Frames;
 use crate::framework::{NoHost, Settings};
 use crate::{parameters, transport};
 
@@ -22,6 +23,7 @@ pub struct Meter {
     auditions: Auditions,
     orders: OrderSender,
     tape: TapeReader,
+    frames: Frames,
     /// The host said, when it last set the plugin up, that it renders offline.
     offline: bool,
     #[cfg(debug_assertions)]
@@ -41,6 +43,7 @@ impl Default for Meter {
             auditions: Auditions::new(receiver),
             orders: sender,
             tape: reader,
+            frames: Frames::default(),
             offline: false,
             #[cfg(debug_assertions)]
             baited: false,
@@ -104,7 +107,7 @@ impl Plugin for Meter {
     }
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        MeterEditor::new(&self.tape, &self.seat, &self.settings, &self.orders)
+        Some(MeterEditor::new(&self.tape, &self.seat, &self.settings, &self.orders, &self.frames))
     }
 
     fn filter_state(state: &mut PluginState) {
@@ -130,6 +133,7 @@ impl Plugin for Meter {
         let sample_rate = Hertz(config.sample_rate.into());
         self.bus.activate(sample_rate, channels);
         self.auditions.activate(sample_rate);
+        self.frames.ask();
         // Where it can't measure, it still passes sound; the editor says so.
         true
     }

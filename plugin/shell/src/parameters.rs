@@ -9,6 +9,9 @@ use candlemark_session::candle::{BUDGET_S, BUDGETS_S};
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::{BoolParam, IntParam, IntRange, PluginState};
 
+use crate::saved_look::SavedLook;
+use crate::saved_meant::SavedMeant;
+
 /// Whether what sounds is aside.
 ///
 /// It can't be automated: the framework's worker in VST3 takes the host down when a parameter changes in playback while
@@ -31,8 +34,8 @@ fn minutes(seconds: f64) -> i32 {
     (seconds / 60.0) as i32
 }
 
-/// Completes a state that was saved before there were these parameters. The framework leaves a parameter that a state
-/// does not name as it is, which would carry one project's setting into another.
+/// Completes a state that was saved before there were these parameters, or before the look was kept. The framework leaves
+/// what a state does not name as it is, which would carry one project's setting into another.
 pub(crate) fn complete(state: &mut PluginState) {
     let defaults = BTreeMap::from([
         ("aside", ParamValue::Bool(ASIDE)),
@@ -40,5 +43,10 @@ pub(crate) fn complete(state: &mut PluginState) {
     ]);
     for (id, value) in defaults {
         state.params.entry(id.to_owned()).or_insert(value);
+    }
+    // What has no yardstick, not even an empty one, is no state of ours.
+    if state.fields.contains_key("yardstick") {
+        state.fields.entry("look".to_owned()).or_insert_with(SavedLook::default_field);
+        state.fields.entry("meant".to_owned()).or_insert_with(SavedMeant::default_field);
     }
 }

@@ -5,6 +5,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use candlemark_clerk::Keeper;
 use candlemark_files::{from_toml, to_toml};
 use candlemark_handoff::{Oddity, TapeReader};
+use candlemark_session::remarks::Meant;
 use candlemark_session::yardstick::Yardstick;
 use nice_plug::params::persist::PersistentField;
 use serde::de::IgnoredAny;
@@ -85,6 +86,14 @@ impl Keeper for Settings {
 
     fn song_time_s(&self) -> f64 {
         60.0 * f64::from(self.song_time.value())
+    }
+
+    fn newly_opened_meant(&self) -> Option<Vec<Meant>> {
+        self.meant.newly_opened()
+    }
+
+    fn keep_meant(&self, meant: &[Meant]) {
+        self.meant.keep(meant);
     }
 }
 

@@ -4,16 +4,16 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use candlemark_clerk::{Order, Seat};
-use candlemark_editor::{Choice, Controls, Hear, Hearing, Wish};
+use candlemark_editor::{Choice, Controls, Hear, Hearing, Taking, Wish};
 use candlemark_handoff::{Audition, LONGEST_S, Oddity, OrderSender, TapeReader};
 use nice_plug::context::gui::GuiContext;
-use nice_plug_egui::baseview::HandlerError;
-use nice_plug_egui::{Frame, NiceEguiApp};
+use nice_plug_egui::baseview::{HandlerError, WindowSize};
+use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 
+use crate::asking::Asking;
+use crate::frames::Opening;
 use crate::framework::Settings;
 
-/// As often as the clerk shows something new.
-const REPAINT: Duration = Duration::from_millis(100);
 /// While an audition is asked for: its heartbeat must not be late.
 const REPAINT_HEARING: Duration = Duration::from_millis(30);
 
@@ -23,9 +23,12 @@ pub(crate) struct Window {
     seat: Arc<Seat>,
     settings: Arc<Settings>,
     orders: OrderSender,
+    opening: Opening,
     context: Option<GuiContext>,
     /// The audition that the person asks for.
     asked: Option<Asked>,
+    /// Files are asked for.
+    asking: Asking,
 }
 
 /// An audition that was asked for.
@@ -43,7 +46,16 @@ impl Asked {
 }
 
 impl NiceEguiApp for Window {
-    fn build(&mut self, _: egui::Context, context: GuiContext, _: &mut Frame) -> Result<(), HandlerError> {
+    fn build(
+        &mut self,
+        egui: egui::Context,
+        context: GuiContext,
+        frame: &mut Frame,
+    ) -> Result<(), HandlerError> {
+        // Zoom is a setting, in steps.
+        egui.options_mut(|options| options.zoom_with_keyboard = false);
+        // The host starts and stops the song with it, whatever has the focus here.
+        frame.set_key_capture(KeyCapture::IgnoreKeys(vec![Key::Character(" ".into())]));
         self.context = Some(context);
         self.asked = None;
         // A yardstick may have been taken since the editor was open last.
@@ -60,14 +72,37 @@ impl NiceEguiApp for Window {
             names: shown.shelf.to_vec(),
             in_use: shown.in_use.clone(),
             trouble: shown.trouble.clone().or_else(|| self.newer_state()),
+            taking: shown.taking.as_ref().map(|taking| Taking {
+                name: taking.name.clone(),
+                files: taking.files,
+                share: taking.share,
+            }),
+            meant: shown.meant.len(),
         };
         let controls = self.controls(shown.match_db);
-        let draw = |ui: &mut egui::Ui| candlemark_editor::show(ui, &view, &choice, &controls);
-        for wish in egui::Frame::NONE.show(ui, draw).inner {
+        let look = self.settings.look.get().look;
+        let draw = |ui: &mut egui::Ui| candlemark_editor::show(ui, &view, &choice, &controls, look);
+        let wishes = egui::Frame::NONE.show(ui, draw).inner;
+        let has_wished = !wishes.is_empty();
+        for wish in wishes {
             self.grant(wish);
         }
-        let repaint = if self.asked.is_some() { REPAINT_HEARING } else { REPAINT };
-        ui.ctx().request_repaint_after(repaint);
+        // A project may have been loaded meanwhile, with another zoom.
+        let zoom = self.settings.look.get().look.zoom_factor();
+        if ui.ctx().zoom_factor() != zoom {
+            ui.ctx().set_zoom_factor(zoom);
+        }
+        self.opening.painted(ui.ctx());
+        if has_wished {
+            ui.ctx().request_repaint();
+        } else if self.asked.is_some() {
+            ui.ctx().request_repaint_after(REPAINT_HEARING);
+        }
+    }
+
+    /// The size comes in points of the window's zoom.
+    fn resized(&mut self, size: WindowSize) {
+        self.settings.look.set_size(size.logical.cast());
     }
 }
 
@@ -77,8 +112,9 @@ impl Window {
         seat: Arc<Seat>,
         settings: Arc<Settings>,
         orders: OrderSender,
+        opening: Opening,
     ) -> Self {
-        Self { tape, seat, settings, orders, context: None, asked: None }
+        Self { tape, seat, settings, orders, opening, context: None, asked: None, asking: Asking::default() }
     }
 
     fn controls(&mut self, match_db: Option<f64>) -> Controls {
@@ -102,6 +138,8 @@ impl Window {
     fn grant(&mut self, wish: Wish) {
         match wish {
             Wish::Use(name) => _ = self.seat.order(Order::Use(name)),
+            Wish::Take(name) => self.asking.for_records(&self.seat, name),
+            Wish::StopTaking => _ = self.seat.order(Order::StopTaking),
             Wish::UseNone => _ = self.seat.order(Order::UseNone),
             Wish::KeepAside => _ = self.seat.order(Order::KeepAside),
             Wish::Hold(what) => {
@@ -126,6 +164,13 @@ impl Window {
             }
             Wish::ResetPass => self.orders.reset_pass(),
             Wish::Pause(paused) => self.orders.pause(paused),
+            Wish::Mean(remark) => _ = self.seat.order(Order::Mean(remark)),
+            Wish::MeanNothing => {
+                for meant in &self.seat.shown().meant {
+                    _ = self.seat.order(Order::NoLongerMean(meant.id.clone()));
+                }
+            }
+            Wish::Look(look) => self.settings.look.set_look(look),
         }
     }
 

@@ -7,6 +7,7 @@ mod description;
 mod memory;
 mod music;
 mod odd_hosts;
+mod openings;
 mod session;
 mod state;
 mod transport;

@@ -86,22 +86,89 @@ fn saved(saved: &[u8]) -> Value {
     serde_json::from_slice(&saved[8..]).expect("it is JSON")
 }
 
-/// What was saved before there were parameters has the yardstick alone. It takes nothing over from the project that
-/// was open before.
+/// A look as a project keeps it, other than to begin with.
+fn a_look() -> Value {
+    json!({
+        "palette": "paper", "zoom_percent": 150, "far": true, "floor_percent": 50, "hint_seen": true,
+        "width_points": 900.0, "height_points": 600.0,
+    })
+}
+
+fn look(saved: &[u8]) -> Value {
+    let field = self::saved(saved)["fields"]["look"].as_str().expect("it has the look").to_owned();
+    serde_json::from_str(&field).expect("the look is JSON")
+}
+
+/// A state of the present form.
+fn whole(look: &Value) -> Value {
+    let params = json!({ "aside": { "bool": true }, "song_time": { "i32": 45 } });
+    let fields = json!({ "format": "3", "look": look.to_string(), "yardstick": json!("").to_string() });
+    json!({ "version": "0.1.0", "params": params, "fields": fields })
+}
+
 #[test]
-fn the_first_form_of_state_is_completed() {
+fn the_look_goes_with_the_project() {
+    let mut instance = Instance::new(2);
+    let fresh = look(&save(&mut instance));
+    assert_eq!(fresh["zoom_percent"], 100);
+    assert_eq!([&fresh["width_points"], &fresh["height_points"]], [1084.0, 680.0]);
+    assert!(load(&mut instance, &framed(&whole(&a_look()))));
+    assert_eq!(look(&save(&mut instance)), a_look());
+    let size = instance.editor_size();
+    assert_eq!([size.width, size.height], [1350, 900], "900 × 600 at 150 %");
+    // What is not offered becomes what is nearest, and no window is larger than any screen.
+    let odd = json!({ "palette": "moon", "zoom_percent": 9000, "width_points": 1e9, "height_points": -4.0, "tide": 1 });
+    assert!(load(&mut instance, &framed(&whole(&odd))));
+    let nearest = json!({
+        "palette": "lamp", "zoom_percent": 200, "far": false, "floor_percent": 35, "hint_seen": false,
+        "width_points": 7680.0, "height_points": 400.0,
+    });
+    assert_eq!(look(&save(&mut instance)), nearest);
+}
+
+#[test]
+fn a_damaged_look_leaves_the_one_before() {
+    let mut instance = Instance::new(2);
+    assert!(load(&mut instance, &framed(&whole(&a_look()))));
+    let good = save(&mut instance);
+    for damaged in [
+        json!(null),
+        json!(17),
+        json!("paper"),
+        json!([1, 2]),
+        json!({ "zoom_percent": -3 }),
+        json!({ "far": "yes" }),
+        json!({ "width_points": null }),
+    ] {
+        load(&mut instance, &framed(&whole(&damaged)));
+        assert_eq!(save(&mut instance), good, "{damaged}");
+    }
+}
+
+/// What was saved before there were parameters has the yardstick alone, and what was saved before the look was kept has
+/// none. Neither takes anything over from the project that was open before.
+#[test]
+fn the_older_forms_of_state_are_completed() {
     let text = a_yardstick();
     let mut instance = Instance::new(2);
-    let params = json!({ "aside": { "bool": true }, "song_time": { "i32": 45 } });
-    let fields = json!({ "format": "2", "yardstick": json!("").to_string() });
-    let second = json!({ "version": "0.1.0", "params": params, "fields": fields });
-    assert!(load(&mut instance, &framed(&second)));
-    assert_eq!(saved(&save(&mut instance)), second, "what is saved is what was loaded");
+    let begin = look(&save(&mut instance));
+    assert!(load(&mut instance, &framed(&whole(&a_look()))));
+    let now = saved(&save(&mut instance));
+    assert_eq!(now["params"], whole(&a_look())["params"], "what is saved is what was loaded");
+    assert_eq!(look(&save(&mut instance)), a_look());
 
+    let mut second = whole(&a_look());
+    second["fields"] = json!({ "format": "2", "yardstick": json!("").to_string() });
+    assert!(load(&mut instance, &framed(&second)));
+    assert_eq!(saved(&save(&mut instance))["params"], second["params"]);
+    assert_eq!(look(&save(&mut instance)), begin);
+
+    assert!(load(&mut instance, &framed(&whole(&a_look()))));
     assert!(load(&mut instance, &with_yardstick(&json!(text))));
     let now = saved(&save(&mut instance));
     assert_eq!(now["params"], json!({ "aside": { "bool": false }, "song_time": { "i32": 120 } }));
-    assert_eq!(now["fields"]["format"], "2");
+    assert_eq!(now["fields"]["format"], "3");
+    assert_eq!(look(&save(&mut instance)), begin);
     assert_eq!(yardstick(&save(&mut instance)), text);
 }
 

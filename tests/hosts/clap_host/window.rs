@@ -13,7 +13,7 @@ use crate::material::noises;
 use crate::state::{a_yardstick, load, with_yardstick};
 
 /// Waits until `done`, while the plugin gets its main thread.
-fn wait_for(instance: &mut Instance, what: &str, mut done: impl FnMut() -> bool) {
+pub(crate) fn wait_for(instance: &mut Instance, what: &str, mut done: impl FnMut() -> bool) {
     let begun = Instant::now();
     while !done() {
         assert!(begun.elapsed() < Duration::from_secs(20), "{what} did not come in 20 s");

@@ -6,7 +6,7 @@ use std::path::Path;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use candlemark_editor::{Choice, Controls, show};
+use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::view::View;
 use candlemark_tests::clap_host::assert_same;
 use candlemark_tests::picture;
@@ -114,7 +114,7 @@ fn place_of(words: &str, instance: &Instance) -> (i16, i16) {
     let (view, choice) = (View::default(), Choice::default());
     let controls = Controls { stereo: true, ..Controls::default() };
     let shapes = picture::shapes(vec2(width as f32, height as f32), 1.0, |ui| {
-        show(ui, &view, &choice, &controls);
+        show(ui, &view, &choice, &controls, Look::default());
     });
     let place = picture::place_of(&shapes, words).unwrap_or_else(|| panic!("“{words}” is not written"));
     (place.x as i16, place.y as i16)

@@ -1,0 +1,40 @@
+//! Asking for files: on a thread of its own, for a dialog stays open for as long as a person likes.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+
+use candlemark_clerk::{Order, Seat};
+use rfd::FileDialog;
+
+/// What sound files are called; whatever else is chosen is looked into all the same.
+const ENDINGS: [&str; 11] = ["wav", "wave", "aif", "aiff", "aifc", "flac", "mp3", "ogg", "oga", "m4a", "aac"];
+
+/// Asks for files, one dialog at a time.
+#[derive(Default)]
+pub(crate) struct Asking {
+    is_open: Arc<AtomicBool>,
+}
+
+impl Asking {
+    /// Asks for the records of which a yardstick of this name is to be taken, and orders it where some are chosen. Does
+    /// nothing while a dialog is open.
+    pub(crate) fn for_records(&self, seat: &Arc<Seat>, name: String) {
+        if self.is_open.swap(true, Ordering::AcqRel) {
+            return;
+        }
+        let (is_open, seat) = (Arc::clone(&self.is_open), Arc::downgrade(seat));
+        let asking = thread::Builder::new().name("candlemark files".into()).spawn(move || {
+            let dialog = FileDialog::new().set_title(format!("Records for “{name}”"));
+            let files = dialog.add_filter("Sound", &ENDINGS).pick_files().unwrap_or_default();
+            // The instance may have gone meanwhile.
+            if let Some(seat) = seat.upgrade().filter(|_| !files.is_empty()) {
+                _ = seat.order(Order::Take(name, files));
+            }
+            is_open.store(false, Ordering::Release);
+        });
+        if asking.is_err() {
+            self.is_open.store(false, Ordering::Release);
+        }
+    }
+}

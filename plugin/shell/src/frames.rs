@@ -1,0 +1,79 @@
+//! When the window is painted: when there is something new to show, thirty times a second at most, and never while it is
+//! hidden.
+
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+/// Between frames for what is new: 30 a second.
+const LEAST: Duration = Duration::from_micros(33_334);
+
+/// Asks an open window for frames, from any thread.
+#[derive(Clone, Default)]
+pub(crate) struct Frames(Arc<Mutex<State>>);
+
+#[derive(Default)]
+struct State {
+    /// Counts openings: what a window that is gone still says does not count.
+    opening: u64,
+    /// The window, once it has painted its first frame: before that X11 may lose what it is asked for.
+    window: Option<egui::Context>,
+    hidden: bool,
+    asked: Option<Instant>,
+}
+
+/// One opening of the window.
+pub(crate) struct Opening {
+    frames: Frames,
+    number: u64,
+}
+
+impl Opening {
+    /// The window has painted.
+    pub(crate) fn painted(&self, window: &egui::Context) {
+        self.frames.with(|state| {
+            if state.opening == self.number {
+                state.window.get_or_insert_with(|| window.clone());
+            }
+        });
+    }
+}
+
+impl Frames {
+    /// A window is opened; none other is open any more.
+    pub(crate) fn open(&self) -> Opening {
+        let number = self.with(|state| {
+            *state = State { opening: state.opening + 1, ..State::default() };
+            state.opening
+        });
+        Opening { frames: self.clone(), number }
+    }
+
+    /// The window is shown, or hidden.
+    pub(crate) fn hide(&self, hidden: bool) {
+        self.with(|state| state.hidden = hidden);
+    }
+
+    /// The window is gone.
+    pub(crate) fn close(&self) {
+        self.open();
+    }
+
+    /// Asks for a frame, where there is a window to paint.
+    pub(crate) fn ask(&self) {
+        let wanted = self.with(|state| {
+            let window = state.window.clone().filter(|_| !state.hidden)?;
+            let now = Instant::now();
+            let due = state.asked.map_or(now, |asked| (asked + LEAST).max(now));
+            state.asked = Some(due);
+            Some((window, due - now))
+        });
+        // Outside the lock: the window has locks of its own.
+        if let Some((window, after)) = wanted {
+            window.request_repaint_after(after);
+        }
+    }
+
+    fn with<T>(&self, work: impl FnOnce(&mut State) -> T) -> T {
+        work(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+}
