@@ -61,6 +61,7 @@ pub(crate) fn run(options: &Options) -> Result<()> {
     bench.times(&mut table)?;
     bench.longest_by_time(options.seconds, &mut table)?;
     bench.instances(&mut table)?;
+    bench.frames(&mut table)?;
     files::rows(&bench, &mut table)?;
     if !options.quick {
         bench.instructions(options.seconds, &mut table)?;
@@ -136,6 +137,18 @@ impl Bench {
         Ok(())
     }
 
+    /// What the editor takes for a frame of 1084 × 680 points.
+    fn frames(&self, table: &mut Table) -> Result<()> {
+        let found = self.measure(&["frames", "--runs", "5"])?;
+        for view in ["near", "far"] {
+            for (which, key) in [("median", "median_ms"), ("longest, each at its best of 5", "worst_ms")] {
+                let figure = format!("the editor’s frame, {view} view, {which}");
+                table.add(Row::new(&figure, number(&found[view][key])?, "limit", 3.0, "ms", Some(1.0)));
+            }
+        }
+        Ok(())
+    }
+
     fn instructions(&self, seconds: u32, table: &mut Table) -> Result<()> {
         let counter = Counter::new(&self.measures, &self.clap);
         let sound = counter.total("sound", COUNTED_S)?;
@@ -159,6 +172,9 @@ impl Bench {
         let core = (push.sum - readings?.sum - cells?.sum) / push.count;
         let figure = "all that the plugin does in 64 frames, mean";
         table.add(Row::new(figure, play.mean(), "the Analyzer alone", core, unit, Some(1.05)));
+        let frames = counter.frames()?;
+        let figure = "the editor’s frame, near view, longest";
+        table.add(Row::new(figure, frames.longest, "its median", frames.median, unit, None));
         let process = counter.plugins(PROCESS, COUNTED_S)?;
         let figure = "process as the host calls it, mean";
         table.add(Row::new(figure, process.mean(), "without the framework", play.mean(), unit, None));

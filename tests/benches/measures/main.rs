@@ -1,6 +1,7 @@
 //! What measuring costs. `cargo xtask bench` runs it, and makes a table of what it prints: one JSON object.
 
 mod compare;
+mod frames;
 mod instances;
 mod pushes;
 mod sound;
@@ -26,6 +27,7 @@ fn main() -> Result<()> {
     match arguments[..] {
         ["compare", "--seconds", seconds, "--runs", runs] => compare::run(number(seconds)?, number(runs)?),
         ["pushes", "--seconds", seconds, "--runs", runs] => pushes::run(number(seconds)?, number(runs)?),
+        ["frames", "--runs", runs] => frames::run(number(runs)?),
         ["instances", "--count", count, "--seconds", seconds] => {
             instances::run(number(count)?, number(seconds)?)
         }
@@ -45,6 +47,9 @@ fn sound(seconds: usize) -> Sound {
 
 /// Feeds one of them once; with `sound`, only makes the sound. For counting instructions.
 fn feed(subject: &str, seconds: usize) -> Result<()> {
+    if subject == "frames" {
+        return frames::feed();
+    }
     let sound = black_box(sound(seconds));
     match subject {
         "sound" => Ok(()),

@@ -13,6 +13,8 @@ use crate::process;
 
 /// One push of the benchmark, as Valgrind tells its name.
 const ONE_PUSH: &str = "measures::pushes::candlemark_one_push";
+/// One frame of the editor, likewise.
+const ONE_FRAME: &str = "measures::frames::candlemark_one_frame";
 /// In the built plugin: what hosts call, what of it is ours, and the measuring in that.
 pub(super) const PROCESS: &str = "nice_plug::wrapper::clap::wrapper::Wrapper<P>::process";
 pub(super) const PLAY: &str = "candlemark::meter::Meter::play";
@@ -59,6 +61,11 @@ impl<'a> Counter<'a> {
     /// Those of each push of an Analyzer in blocks of 64 frames.
     pub(super) fn pushes(&self, seconds: u32) -> Result<Calls> {
         self.calls("pushes", ONE_PUSH, seconds)
+    }
+
+    /// Those of each frame of the editor.
+    pub(super) fn frames(&self) -> Result<Calls> {
+        self.calls("frames", ONE_FRAME, 1)
     }
 
     /// Those of each call of a function of the built plugin, played in blocks of 64 frames.
