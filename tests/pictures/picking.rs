@@ -36,7 +36,7 @@ fn a_yardstick_is_taken_under_the_name_that_is_written() {
 fn what_is_being_taken_says_how_far_it_is_and_can_be_stopped() {
     let mut open = open();
     open.choice.taking = Some(Taking { name: "loud".into(), files: 3, share: 0.425 });
-    assert_eq!(open.click("taking “loud”: 42 %"), [], "it only opens the list");
+    assert_eq!(open.click("42 % of “loud” taken"), [], "it only opens the list");
     assert!(open.find("taking “loud” from 3 files: 42 %").is_some());
     assert_eq!(open.click("Stop taking"), [Wish::StopTaking]);
 }
@@ -172,7 +172,7 @@ fn the_list_lies_in_the_window() {
             candlemark_editor::show(ui, &views::working(), &choice, &views::controls(), look);
         };
         let first =
-            if choice.taking.is_some() { "taking “quiet-evening”: 42 %" } else { "folk, three records" };
+            if choice.taking.is_some() { "42 % of “quiet-evening” taken" } else { "folk, three records" };
         let on_it = picture::place_of(&picture::shapes(size, 1.0, draw), first).expect("it is written");
         let click = [Event::PointerMoved(on_it), button(on_it, true), button(on_it, false)];
         let picture = Picture::after(&click, size, 1.0, draw);

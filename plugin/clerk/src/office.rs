@@ -252,6 +252,10 @@ impl Table {
         if !std::mem::replace(&mut self.seated, true) {
             self.look_at_shelf();
         }
+        // First, or an answer would be kept for the project before.
+        if let Some(meant) = self.papers.keeper.newly_opened_meant() {
+            self.remarks.take_meant(meant);
+        }
         let orders: TryIter<'_, Order> = self.papers.orders.try_iter();
         for order in orders.collect::<Vec<_>>() {
             self.carry_out(order);
@@ -260,9 +264,6 @@ impl Table {
         let keeper = &self.papers.keeper;
         self.song.desk_mut().tell_aside(keeper.is_aside());
         self.song.set_time_s(keeper.song_time_s());
-        if let Some(meant) = keeper.newly_opened_meant() {
-            self.remarks.take_meant(meant);
-        }
         let has_new_figures = self.song.catch_up(&self.papers.tape, now);
         let yardstick = keeper.yardstick();
         let view = View::of(
@@ -272,6 +273,10 @@ impl Table {
             &mut self.remarks,
             self.song.candle(),
         );
+        // What is worse than it was meant is no longer meant, and must not be when the project is opened again.
+        if self.remarks.meant().len() != published.get().meant.len() {
+            self.papers.keeper.keep_meant(self.remarks.meant());
+        }
         self.attend_to_audition();
         let in_use = yardstick.map(|yardstick| yardstick.name.clone());
         if let Some(outlet) = self.outlet.as_ref().filter(|_| has_new_figures) {

@@ -64,7 +64,7 @@ impl Bracket {
     /// What it says.
     pub(crate) fn words(&self) -> String {
         let since = if self.since_rest { "since rest" } else { "since the start" };
-        format!("{} {since}", text::with_sign(self.amount_db, 1))
+        format!("{} dB {since}", text::with_sign(self.amount_db, 1))
     }
 
     /// Draws it over the marks of its bands, whose highest is at `top`, where its words are clear of all that stands there.
@@ -105,9 +105,9 @@ mod tests {
         let drifts = Drifts { since_rest: Some(moved(&lift)), since_start: Some(moved(&[])) };
         let bracket = Bracket::of(&drifts).unwrap();
         assert_eq!(bracket.bands_hz, [3150.0, 5000.0]);
-        assert_eq!(bracket.words(), "+2.1 since rest");
+        assert_eq!(bracket.words(), "+2.1 dB since rest");
         let drifts = Drifts { since_rest: None, since_start: Some(moved(&[(63.0, -1.2)])) };
-        assert_eq!(Bracket::of(&drifts).unwrap().words(), "−1.2 since the start");
+        assert_eq!(Bracket::of(&drifts).unwrap().words(), "−1.2 dB since the start");
     }
 
     #[test]

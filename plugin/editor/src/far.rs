@@ -1,5 +1,6 @@
 //! The far view: five octave groups, three figures, the minutes and one remark, to be read from across the room.
 
+use candlemark_session::comparison::RECORDS_TO_JUDGE;
 use candlemark_session::view::View;
 use egui::{Align, Pos2, Rect, Stroke, Vec2, pos2, vec2};
 
@@ -53,8 +54,9 @@ impl Far {
     }
 
     /// What is said of dimming, in the remark's place.
-    pub(crate) fn words(self, pen: &Pen, view: &View) -> Words {
-        Words::of(pen, view, self.face(LETTERS, false), self.at(RIGHT, 0.0).x - self.at(LEFT, 0.0).x)
+    pub(crate) fn words(self, pen: &Pen, view: &View, also: Option<String>) -> Words {
+        let width = self.at(RIGHT, 0.0).x - self.at(LEFT, 0.0).x;
+        Words::of(pen, view, also, self.face(LETTERS, false), width)
     }
 
     /// The candle's column, which does not dim.
@@ -116,8 +118,8 @@ fn figures(pen: &Pen, far: Far, view: &View, rule: f32) {
 
 /// The song's fold lies below the records' own.
 fn fold_is_low(view: &View) -> bool {
-    let records = view.comparison.as_ref().and_then(|comparison| comparison.figures.fold_db);
-    let lowest = records.map(|[low, _]| low);
+    let judging = view.comparison.as_ref().filter(|comparison| comparison.records >= RECORDS_TO_JUDGE);
+    let lowest = judging.and_then(|comparison| comparison.figures.fold_db).map(|[low, _]| low);
     let below = view.song.fold.db().zip(lowest).is_some_and(|(fold, lowest)| fold.0 < lowest - 0.05);
     view.song.fold.kept == Some(0.0) || below
 }
@@ -145,7 +147,7 @@ fn nothing_said(view: &View) -> &'static str {
 }
 
 /// The one sentence that matters most, without what to do about it.
-fn said(view: &View, choice: &Choice) -> Option<String> {
+pub(crate) fn said(view: &View, choice: &Choice) -> Option<String> {
     let remark = view.remarks.first().map(|remark| remark.text.as_str());
     let whole = view.trouble.as_deref().or(choice.trouble.as_deref()).or(remark)?;
     let first = whole.split_inclusive(". ").next().unwrap_or(whole);

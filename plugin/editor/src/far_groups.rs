@@ -1,6 +1,7 @@
 //! The five octave groups of the far view: beads on wires, with what is outside and what mono takes in figures. A group
 //! that is not there is a dash.
 
+use candlemark_session::comparison::RECORDS_TO_JUDGE;
 use candlemark_session::figures::BandFigures;
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::view::View;
@@ -26,6 +27,8 @@ struct Mark {
     group: OctaveGroup,
     db: f64,
     wire_db: Option<[f64; 2]>,
+    /// There are records enough for what lies between to mean something.
+    is_spread: bool,
     outside: bool,
     ring: Option<Ring>,
 }
@@ -42,11 +45,15 @@ pub(crate) fn draw(pen: &Pen, far: Far, plot: Rect, view: &View) {
     let under = names - far.long(28.0);
     let top = plot.top() + far.long(FIGURE + RADIUS);
     let bottom = under - far.long(FIGURE + 22.0 + RING_RADIUS);
-    if view.comparison.is_none() && !marks.is_empty() {
-        let at = pos2(plot.left(), under);
-        let how = "no yardstick: the song by itself";
-        pen.text(at, Align::Min, how, far.face(NAMES, false), pen.colours.note);
-    }
+    let how = match &view.comparison {
+        _ if marks.is_empty() => "",
+        None => "no yardstick: the song by itself",
+        Some(comparison) if comparison.records < RECORDS_TO_JUDGE => {
+            "fewer than three records: nothing is outside"
+        }
+        Some(_) => "",
+    };
+    pen.text(pos2(plot.left(), under), Align::Min, how, far.face(NAMES, false), pen.colours.note);
     let scale = scale(&marks, view.comparison.is_some());
     let y = |db: f64| egui::remap_clamp(db as f32, scale, Rangef::new(bottom, top));
     if view.comparison.is_some() {
@@ -84,6 +91,7 @@ fn marks(view: &View) -> Vec<Mark> {
                 group: group.group,
                 db: group.off_db,
                 wire_db: Some([group.low_db, group.high_db]),
+                is_spread: comparison.records >= RECORDS_TO_JUDGE,
                 outside: group.outside,
                 ring: ring(group.group),
             })
@@ -92,7 +100,7 @@ fn marks(view: &View) -> Vec<Mark> {
             .into_iter()
             .filter_map(|group| {
                 let db = group.relative_db(bands)?;
-                Some(Mark { group, db, wire_db: None, outside: false, ring: ring(group) })
+                Some(Mark { group, db, wire_db: None, is_spread: false, outside: false, ring: ring(group) })
             })
             .collect(),
     }
@@ -110,8 +118,15 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
     let at = y(mark.db);
     let face = far.face(LETTERS, true);
     if let Some([low, high]) = mark.wire_db {
-        let reach = Rangef::new(y(high) - far.long(8.0), y(low) + far.long(8.0));
-        pen.rod(x, reach, far.long(22.0), colours.wire);
+        if mark.is_spread {
+            let reach = Rangef::new(y(high) - far.long(8.0), y(low) + far.long(8.0));
+            pen.rod(x, reach, far.long(22.0), colours.wire);
+        } else {
+            for db in [low, high] {
+                let half = far.long(1.4 * RADIUS);
+                pen.across(x - half..=x + half, y(db), far.long(8.0), colours.wire);
+            }
+        }
     }
     if let Some(ring) = mark.ring {
         let radius = far.long(RING_RADIUS);

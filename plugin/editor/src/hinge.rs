@@ -1,6 +1,6 @@
 //! The hinge: correlation as the opening of one arm over a fixed one. Shut is +1, square 0, flat −1.
 
-use std::f32::consts::{FRAC_PI_2, PI};
+use std::f32::consts::FRAC_PI_2;
 
 use egui::{Align, Pos2, Rect, Stroke, pos2, vec2};
 
@@ -26,23 +26,23 @@ fn arc(pivot: Pos2, radius: f32, to: f32) -> Vec<Pos2> {
 pub(crate) fn draw(pen: &Pen, room: Rect, correlation: Option<f64>) {
     let arm = (room.height() - WORDS - 8.0).min(room.width() / 2.0 - 4.0);
     let pivot = pos2(room.center().x, room.bottom() - WORDS);
-    pen.dotted(&arc(pivot, arm, PI), pen.colours.rule);
-    for notch in [0.0, FRAC_PI_2, PI] {
-        pen.line(on_arc(pivot, arm - 4.0, notch), on_arc(pivot, arm + 2.0, notch), 1.2, pen.colours.note);
-    }
-    pen.line(pivot, on_arc(pivot, arm, 0.0), 3.0, pen.colours.ink);
+    // Without a correlation there is no hinge, not even a shut one.
+    let fixed = if correlation.is_some() { pen.colours.ink } else { pen.colours.rule };
+    pen.line(pivot, on_arc(pivot, arm, 0.0), 3.0, fixed);
     if let Some(correlation) = correlation {
         let angle = opening(correlation);
         pen.painter.line(arc(pivot, arm * 0.36, angle), Stroke::new(1.2, pen.colours.note));
         pen.line(pivot, on_arc(pivot, arm, angle), 3.0, pen.colours.ink);
     }
-    pen.painter.circle_filled(pivot, 5.0, pen.colours.ink);
+    pen.painter.circle_filled(pivot, 5.0, fixed);
     let baseline = pivot.y + 18.0;
     pen.text(pos2(room.right(), baseline), Align::Max, "shut is mono", pen::NOTE, pen.colours.note);
 }
 
 #[cfg(test)]
 mod tests {
+    use std::f32::consts::PI;
+
     use super::*;
 
     #[test]

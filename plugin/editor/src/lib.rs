@@ -17,6 +17,7 @@ mod dress;
 mod drift_bracket;
 mod far;
 mod far_groups;
+mod frame_pace;
 mod groups;
 mod hinge;
 mod hint;
@@ -42,6 +43,7 @@ mod text;
 mod waking;
 
 pub use controls::{Controls, Hear, Hearing};
+pub use frame_pace::FramePace;
 pub use look::{FLOORS_PERCENT, Look, ZOOMS_PERCENT};
 pub use palette::Palette;
 

@@ -16,7 +16,7 @@ const NAME_WIDTH: f32 = 130.0;
 
 fn in_use(choice: &Choice) -> String {
     match (&choice.taking, &choice.in_use) {
-        (Some(taking), _) => format!("taking “{}”: {:.0} %", taking.name, 100.0 * taking.share),
+        (Some(taking), _) => format!("{:.0} % of “{}” taken", 100.0 * taking.share, taking.name),
         (None, Some(name)) => name.clone(),
         (None, None) => NONE.into(),
     }

@@ -44,7 +44,7 @@ impl Picture<'_> {
         let bright_share = waking::brightness_share(ui, &view.candle, look);
         let pen = self.pen(ui);
         let width = Rooms::sentence_width(window);
-        let words = (bright_share < 1.0).then(|| Words::of(&pen, view, pen::WAKING, width));
+        let words = (bright_share < 1.0).then(|| Words::of(&pen, view, None, pen::WAKING, width));
         let words_height = words.as_ref().map_or(0.0, Words::height);
         let mut sentences = Sentences::of(&pen, view, choice, width);
         sentences.keep_within(Rooms::most_sentences_height(window) - words_height);
@@ -108,7 +108,8 @@ impl Picture<'_> {
         back.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Back to the near view"));
         let pen = self.pen(ui);
         let far = Far::of(window);
-        let words = (bright_share < 1.0).then(|| far.words(&pen, view));
+        let also = self.tells_a_fault().then(|| far::said(view, choice)).flatten();
+        let words = (bright_share < 1.0).then(|| far.words(&pen, view, also));
         let said = far::draw(&pen, far, view, choice, words.as_ref());
         let corner = window.shrink2(egui::vec2(18.0, 8.0));
         wishes.extend(controls::show_picture(ui, corner, None, look, choice.meant));

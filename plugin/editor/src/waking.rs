@@ -79,10 +79,10 @@ pub(crate) struct Words {
 }
 
 impl Words {
-    /// The words for a picture that is dimmed.
-    pub(crate) fn of(pen: &Pen, view: &View, face: Face, width: f32) -> Self {
+    /// The words for a picture that is dimmed. `also` is wrong beside what is counted, and is said nowhere else.
+    pub(crate) fn of(pen: &Pen, view: &View, also: Option<String>, face: Face, width: f32) -> Self {
         let why = pen.paragraph(&why(&view.candle), face, pen.colours.ink, width);
-        let faults = faults(view);
+        let faults: Vec<String> = also.into_iter().chain(faults(view)).collect();
         let lay_out = |words: String| pen.paragraph(&words, face, pen.colours.accent, width);
         Self { why, faults: (!faults.is_empty()).then(|| lay_out(faults.join(" · "))) }
     }

@@ -103,7 +103,8 @@ impl Desk {
         self.by_time = strip::is_by_time(cell, self.rate);
         let is_song = self.cells.take(cell);
         // What the person says is aside tells nothing of the song, not even that it has changed.
-        if is_song || !self.cells.is_told_aside() {
+        // Where the host gives no position no cell ever comes again, and nothing is to be kept of it.
+        if !self.by_time && (is_song || !self.cells.is_told_aside()) {
             self.drift.take(cell, is_song);
         }
         let song_pass = self.cells.get(key).map(|heard| heard.cell.place.pass);

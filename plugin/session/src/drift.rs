@@ -46,7 +46,7 @@ pub struct Moved {
 /// How far the balance has moved, from two moments on. `None` where that can't be told.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Drifts {
-    /// Since the last rest.
+    /// Since the last rest, where there has been one.
     pub since_rest: Option<Moved>,
     /// Since the song's first passes: a rest does not erase what was done before it.
     pub since_start: Option<Moved>,
@@ -56,6 +56,8 @@ pub struct Drifts {
 #[derive(Default)]
 pub(crate) struct Drift {
     cells: BTreeMap<CellKey, History>,
+    /// The ears have rested once.
+    rested: bool,
     /// Of the cells at known places that came last, whether each was another sound than before.
     strange: VecDeque<bool>,
 }
@@ -112,6 +114,7 @@ impl Drift {
 
     /// The ears are fresh: what comes from now on is the first since the rest.
     pub(crate) fn rest(&mut self) {
+        self.rested = true;
         for history in self.cells.values_mut() {
             history.since_rest = First::default();
         }
@@ -123,9 +126,9 @@ impl Drift {
         self.since(rate, |history| &history.since_start)
     }
 
-    /// The same since the last rest.
+    /// The same since the last rest. `None` where there has been none.
     pub(crate) fn since_rest(&self, rate: Hertz) -> Option<Moved> {
-        self.since(rate, |history| &history.since_rest)
+        self.rested.then(|| self.since(rate, |history| &history.since_rest)).flatten()
     }
 
     fn since(&self, rate: Hertz, first: impl Fn(&History) -> &First) -> Option<Moved> {

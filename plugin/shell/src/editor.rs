@@ -58,8 +58,8 @@ impl MeterEditor {
         }
     }
 
-    /// The adapter's editor as it is to open now.
-    fn as_kept(&self) -> Option<EguiEditor<Window>> {
+    /// The adapter's editor as it is to open now, and the number of the opening.
+    fn as_kept(&self) -> Option<(EguiEditor<Window>, u64)> {
         let shape = self.settings.look.get();
         let state = EguiEditorState::from_size(shape.size, shape.look.zoom_factor());
         *self.state.borrow_mut() = Arc::clone(&state);
@@ -67,14 +67,16 @@ impl MeterEditor {
             .with_tile("Candlemark")
             .with_repaint_poll_interval(NEVER)
             .with_resize_hint(self.resize_hint());
+        let opening = self.frames.open();
+        let number = opening.number();
         let window = Window::new(
             self.tape.clone(),
             Arc::clone(&self.seat),
             Arc::clone(&self.settings),
             self.orders.clone(),
-            self.frames.open(),
+            opening,
         );
-        create_egui_editor(state, RepaintNotifier::new(), settings, window)
+        create_egui_editor(state, RepaintNotifier::new(), settings, window).map(|egui| (egui, number))
     }
 }
 
@@ -89,7 +91,7 @@ impl Editor for MeterEditor {
         context: GuiContext,
         host: Option<HostMethods>,
     ) -> Result<SpawnedEditor<MeterEditorHandle>, Box<dyn Error>> {
-        let egui = self.as_kept().ok_or("the editor can't be made")?;
+        let (egui, opening) = self.as_kept().ok_or("the editor can't be made")?;
         let SpawnedEditor { handle, window } =
             egui.spawn(parent, wait_for_parent, fallback_scale_factor, context, host)?;
         let handle = MeterEditorHandle {
@@ -97,6 +99,7 @@ impl Editor for MeterEditor {
             settings: Arc::clone(&self.settings),
             orders: self.orders.clone(),
             frames: self.frames.clone(),
+            opening,
         };
         Ok(SpawnedEditor { handle, window })
     }
@@ -124,6 +127,8 @@ pub struct MeterEditorHandle {
     settings: Arc<Settings>,
     orders: OrderSender,
     frames: Frames,
+    /// Which opening it is.
+    opening: u64,
 }
 
 impl EditorHandle for MeterEditorHandle {
@@ -184,7 +189,7 @@ impl EditorHandle for MeterEditorHandle {
 
 impl Drop for MeterEditorHandle {
     fn drop(&mut self) {
-        self.frames.close();
+        self.frames.close(self.opening);
         self.orders.let_go();
     }
 }

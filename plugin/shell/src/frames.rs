@@ -2,10 +2,9 @@
 //! hidden.
 
 use std::sync::{Arc, Mutex, PoisonError};
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
-/// Between frames for what is new: 30 a second.
-const LEAST: Duration = Duration::from_micros(33_334);
+use candlemark_editor::FramePace;
 
 /// Asks an open window for frames, from any thread.
 #[derive(Clone, Default)]
@@ -18,7 +17,7 @@ struct State {
     /// The window, once it has painted its first frame: before that X11 may lose what it is asked for.
     window: Option<egui::Context>,
     hidden: bool,
-    asked: Option<Instant>,
+    pace: FramePace,
 }
 
 /// One opening of the window.
@@ -28,6 +27,11 @@ pub(crate) struct Opening {
 }
 
 impl Opening {
+    /// Which opening it is.
+    pub(crate) fn number(&self) -> u64 {
+        self.number
+    }
+
     /// The window has painted.
     pub(crate) fn painted(&self, window: &egui::Context) {
         self.frames.with(|state| {
@@ -53,19 +57,20 @@ impl Frames {
         self.with(|state| state.hidden = hidden);
     }
 
-    /// The window is gone.
-    pub(crate) fn close(&self) {
-        self.open();
+    /// The window of this opening is gone. Where another has been opened since, that one stays.
+    pub(crate) fn close(&self, number: u64) {
+        self.with(|state| {
+            if state.opening == number {
+                *state = State { opening: number + 1, ..State::default() };
+            }
+        });
     }
 
     /// Asks for a frame, where there is a window to paint.
     pub(crate) fn ask(&self) {
         let wanted = self.with(|state| {
             let window = state.window.clone().filter(|_| !state.hidden)?;
-            let now = Instant::now();
-            let due = state.asked.map_or(now, |asked| (asked + LEAST).max(now));
-            state.asked = Some(due);
-            Some((window, due - now))
+            Some((window, state.pace.ask(Instant::now())?))
         });
         // Outside the lock: the window has locks of its own.
         if let Some((window, after)) = wanted {

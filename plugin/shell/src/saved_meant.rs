@@ -50,7 +50,11 @@ impl SavedMeant {
 
     /// Keeps what is meant now.
     pub(crate) fn keep(&self, meant: &[Meant]) {
-        *self.lock() = Kept { saved: Saved::Meant(meant.to_vec()), is_new: false };
+        let mut kept = self.lock();
+        // A project has been opened meanwhile: this was of the one before.
+        if !kept.is_new {
+            kept.saved = Saved::Meant(meant.to_vec());
+        }
     }
 
     /// What stands in for it in a project from before there was one, as the framework writes it.
@@ -66,11 +70,14 @@ impl SavedMeant {
 
 impl PersistentField<'_, Saved> for SavedMeant {
     fn set(&self, saved: Saved) {
-        if let Saved::Spoilt(_) = saved {
-            // What was meant before stays, rather than that a damaged project takes it away too.
-            self.tape.oddities().count(Oddity::SpoiltState);
-            return;
-        }
+        let saved = match saved {
+            Saved::Meant(_) => saved,
+            Saved::Spoilt(_) => {
+                // What was meant of another song must not silence what is said of this one.
+                self.tape.oddities().count(Oddity::SpoiltState);
+                Saved::Meant(Vec::new())
+            }
+        };
         *self.lock() = Kept { saved, is_new: true };
     }
 

@@ -100,6 +100,16 @@ fn one_try_among_three_passes_is_not_believed() {
 }
 
 #[test]
+fn who_has_not_rested_has_no_drift_since_a_rest() {
+    let mut drift = Drift::default();
+    for db in [0.0, 3.0] {
+        pass(&mut drift, 0..30, db);
+    }
+    assert!(drift.since_start(RATE).is_some());
+    assert_eq!(drift.since_rest(RATE), None);
+}
+
+#[test]
 fn a_rest_begins_anew_and_erases_nothing_from_before_it() {
     let mut drift = Drift::default();
     for db in [0.0, 0.0, 0.0] {
