@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
-use std::thread;
+use std::thread::{self, JoinHandle};
 
 use candlemark_files::{FileError, take};
 use candlemark_session::yardstick::Yardstick;
@@ -26,6 +26,8 @@ pub(crate) struct Taking {
     name: String,
     shared: Arc<Shared>,
     taken: Receiver<Result<Yardstick, Vec<FileError>>>,
+    /// Ends with the block of sound that it reads when it is broken off. `None` where the system gave no thread.
+    thread: Option<JoinHandle<()>>,
 }
 
 /// What the thread and the clerk both know.
@@ -60,11 +62,11 @@ impl Taking {
         let (done, taken) = bounded(1);
         let (theirs, called) = (Arc::clone(&shared), name.clone());
         // Without a thread nothing comes of it, which is told as a thread that has failed.
-        let _ = thread::Builder::new().name("candlemark taking".into()).spawn(move || {
+        let thread = thread::Builder::new().name("candlemark taking".into()).spawn(move || {
             // Nobody listens any more where it was broken off.
             let _ = done.send(take(&called, &files, &|file, share| theirs.tell(file, share)));
         });
-        Self { name, shared, taken }
+        Self { name, shared, taken, thread: thread.ok() }
     }
 
     pub(crate) fn progress(&self) -> Progress {
@@ -89,6 +91,10 @@ impl Taking {
 impl Drop for Taking {
     fn drop(&mut self) {
         self.shared.stopped.store(true, Ordering::Relaxed);
+        if let Some(thread) = self.thread.take() {
+            // It has nothing to say that its end does not.
+            let _ = thread.join();
+        }
     }
 }
 

@@ -10,10 +10,19 @@ use rfd::FileDialog;
 /// What sound files are called; whatever else is chosen is looked into all the same.
 const ENDINGS: [&str; 11] = ["wav", "wave", "aif", "aiff", "aifc", "flac", "mp3", "ogg", "oga", "m4a", "aac"];
 
-/// Asks for files, one dialog at a time.
-#[derive(Default)]
+/// Asks for files, one dialog at a time for an instance.
+#[derive(Clone, Default)]
 pub(crate) struct Asking {
     is_open: Arc<AtomicBool>,
+}
+
+/// A dialog that is open, until this goes, however the thread ends.
+struct Open(Arc<AtomicBool>);
+
+impl Drop for Open {
+    fn drop(&mut self) {
+        self.0.store(false, Ordering::Release);
+    }
 }
 
 impl Asking {
@@ -23,18 +32,16 @@ impl Asking {
         if self.is_open.swap(true, Ordering::AcqRel) {
             return;
         }
-        let (is_open, seat) = (Arc::clone(&self.is_open), Arc::downgrade(seat));
-        let asking = thread::Builder::new().name("candlemark files".into()).spawn(move || {
+        let (open, seat) = (Open(Arc::clone(&self.is_open)), Arc::downgrade(seat));
+        // Without a thread there is no dialog, and what it would have held goes at once.
+        let _ = thread::Builder::new().name("candlemark files".into()).spawn(move || {
+            let _open = open;
             let dialog = FileDialog::new().set_title(format!("Records for “{name}”"));
             let files = dialog.add_filter("Sound", &ENDINGS).pick_files().unwrap_or_default();
             // The instance may have gone meanwhile.
             if let Some(seat) = seat.upgrade().filter(|_| !files.is_empty()) {
                 _ = seat.order(Order::Take(name, files));
             }
-            is_open.store(false, Ordering::Release);
         });
-        if asking.is_err() {
-            self.is_open.store(false, Ordering::Release);
-        }
     }
 }

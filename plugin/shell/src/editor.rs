@@ -16,6 +16,7 @@ use nice_plug_egui::{
     EguiEditor, EguiEditorHandle, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
 };
 
+use crate::asking::Asking;
 use crate::frames::Frames;
 use crate::framework::Settings;
 use crate::window::Window;
@@ -33,6 +34,7 @@ pub struct MeterEditor {
     settings: Arc<Settings>,
     orders: OrderSender,
     frames: Frames,
+    asking: Asking,
     /// Of the last opening: it knows the screen's scale.
     state: RefCell<Arc<EguiEditorState>>,
 }
@@ -54,6 +56,7 @@ impl MeterEditor {
             settings: Arc::clone(settings),
             orders: orders.clone(),
             frames: frames.clone(),
+            asking: Asking::default(),
             state: EguiEditorState::from_size(size, 1.0).into(),
         }
     }
@@ -75,6 +78,7 @@ impl MeterEditor {
             Arc::clone(&self.settings),
             self.orders.clone(),
             opening,
+            self.asking.clone(),
         );
         create_egui_editor(state, RepaintNotifier::new(), settings, window).map(|egui| (egui, number))
     }

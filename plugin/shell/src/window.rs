@@ -113,8 +113,9 @@ impl Window {
         settings: Arc<Settings>,
         orders: OrderSender,
         opening: Opening,
+        asking: Asking,
     ) -> Self {
-        Self { tape, seat, settings, orders, opening, context: None, asked: None, asking: Asking::default() }
+        Self { tape, seat, settings, orders, opening, asking, context: None, asked: None }
     }
 
     fn controls(&mut self, match_db: Option<f64>) -> Controls {
