@@ -2,6 +2,7 @@
 
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use anyhow::ensure;
@@ -48,6 +49,7 @@ pub(crate) fn listen(
     let text = yardstick.map(to_toml).unwrap_or_default();
     ensure!(instance.load_state(&with_yardstick(&text.into())), "the plugin did not take the yardstick");
 
+    let threads_before = threads();
     let window = is_seen.then(|| opened(&mut instance)).flatten();
     if window.is_some() {
         manner = Manner { pace: 1.0, rounds: ROUNDS_IN_WINDOW, tempo_bpm };
@@ -67,9 +69,25 @@ pub(crate) fn listen(
     let shown = read_out::settled(&mut instance, &place.read_outs())?;
     if window.is_some() {
         instance.close_editor();
+        wait_for_threads(threads_before);
     }
     let (rate_hz, is_stereo) = (player.rate_hz(), player.channels() == 2);
     Ok(Heard { played: player.played(), took, rate_hz, shown, is_stereo, in_window: window.is_some() })
+}
+
+/// How many threads this process has; 0 where the system does not tell.
+fn threads() -> usize {
+    std::fs::read_dir("/proc/self/task").map_or(0, Iterator::count)
+}
+
+/// Waits until the threads of the editor's window have ended, some seconds at most. The window library does not join them, and
+/// a process that ends meanwhile takes away under them what they draw with.
+fn wait_for_threads(before: usize) {
+    const PATIENCE: Duration = Duration::from_secs(5);
+    let begun = Instant::now();
+    while threads() > before && begun.elapsed() < PATIENCE {
+        sleep(Duration::from_millis(20));
+    }
 }
 
 /// The editor in a window. Where the system has not what it takes, that is said, and a picture serves.
