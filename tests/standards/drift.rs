@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use candlemark_analysis::bands::{NOMINAL_HZ, band_edges};
-use candlemark_analysis::{Analyzer, Cell, Channels, Hertz, Position, Reading, Sink};
+use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
 use candlemark_session::desk::Desk;
 use candlemark_session::drift::Moved;
 use candlemark_tests::signals::Noise;
@@ -67,20 +67,8 @@ fn lifted(song: &Sides) -> Sides {
 /// A host, an Analyzer and a Desk.
 struct Work {
     analyzer: Analyzer,
-    desk: OnDesk,
+    desk: Desk,
     worked_s: usize,
-}
-
-struct OnDesk(Desk);
-
-impl Sink for OnDesk {
-    fn reading(&mut self, reading: &Reading) {
-        self.0.take_reading(reading);
-    }
-
-    fn cell(&mut self, cell: &Cell) {
-        self.0.take_cell(cell);
-    }
 }
 
 impl Work {
@@ -88,7 +76,7 @@ impl Work {
         let rate = Hertz(RATE as f64);
         Self {
             analyzer: Analyzer::new(rate, Channels::Stereo).unwrap(),
-            desk: OnDesk(Desk::of_song(rate, Channels::Stereo)),
+            desk: Desk::of_song(rate, Channels::Stereo),
             worked_s: 0,
         }
     }
@@ -138,7 +126,7 @@ impl Work {
     }
 
     fn drift(&self) -> Option<Moved> {
-        self.desk.0.drifts().since_start
+        self.desk.drifts().since_start
     }
 }
 

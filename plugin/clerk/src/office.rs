@@ -273,8 +273,8 @@ impl Table {
             &mut self.remarks,
             self.song.candle(),
         );
-        // What is worse than it was meant is no longer meant, and must not be when the project is opened again.
-        if self.remarks.meant().len() != published.get().meant.len() {
+        // By an answer, or because it is worse than it was meant: the project must know when it is opened again.
+        if self.remarks.meant() != published.get().meant {
             self.papers.keeper.keep_meant(self.remarks.meant());
         }
         self.attend_to_audition();
@@ -340,14 +340,8 @@ impl Table {
             Order::LookAtShelf => self.look_at_shelf(),
             Order::Take(name, files) => self.begin_taking(name, files),
             Order::StopTaking => self.taking = None,
-            Order::Mean(rule) => {
-                self.remarks.mean(&rule);
-                self.papers.keeper.keep_meant(self.remarks.meant());
-            }
-            Order::NoLongerMean(rule) => {
-                self.remarks.no_longer_mean(&rule);
-                self.papers.keeper.keep_meant(self.remarks.meant());
-            }
+            Order::Mean(rule) => self.remarks.mean(&rule),
+            Order::NoLongerMean(rule) => self.remarks.no_longer_mean(&rule),
         }
     }
 

@@ -1,6 +1,6 @@
 //! The song's balance, band by band: beside the yardstick's records, or by itself.
 
-use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE};
+use candlemark_session::comparison::{BandComparison, Comparison};
 use candlemark_session::view::View;
 use egui::{Align, Id, Rangef, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
@@ -87,7 +87,7 @@ pub(crate) fn draw(
 /// What a reader of screens is told of the picture.
 fn name(view: &View) -> String {
     match &view.comparison {
-        Some(comparison) if comparison.records >= RECORDS_TO_JUDGE => {
+        Some(comparison) if comparison.judges() => {
             let (outside, all) = (comparison.outside_count(), comparison.bands.len());
             format!("Balance: {outside} of {all} bands outside the records")
         }
@@ -160,7 +160,7 @@ fn meanings(view: &View, scale: &BandScale, beads: &[Bead]) -> Vec<Meaning> {
     }
     meanings.push(("ring: where mono leaves it", "ring: in mono"));
     match &view.comparison {
-        Some(comparison) if comparison.records >= RECORDS_TO_JUDGE => {
+        Some(comparison) if comparison.judges() => {
             meanings.push(("thick: where records lie", "thick: records"));
             meanings.push(("thin: how far they move", "thin: movement"));
         }

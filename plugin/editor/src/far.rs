@@ -1,10 +1,10 @@
 //! The far view: five octave groups, three figures, the minutes and one remark, to be read from across the room.
 
-use candlemark_session::comparison::RECORDS_TO_JUDGE;
 use candlemark_session::view::View;
 use egui::{Align, Pos2, Rect, Stroke, Vec2, pos2, vec2};
 
 use crate::far_groups;
+use crate::groups;
 use crate::pen::{Face, Pen};
 use crate::waking::Words;
 use crate::{Choice, candle, text};
@@ -116,12 +116,9 @@ fn figures(pen: &Pen, far: Far, view: &View, rule: f32) {
     }
 }
 
-/// The song's fold lies below the records' own.
+/// The song's fold lies below the records' own, or nothing is left in mono.
 fn fold_is_low(view: &View) -> bool {
-    let judging = view.comparison.as_ref().filter(|comparison| comparison.records >= RECORDS_TO_JUDGE);
-    let lowest = judging.and_then(|comparison| comparison.figures.fold_db).map(|[low, _]| low);
-    let below = view.song.fold.db().zip(lowest).is_some_and(|(fold, lowest)| fold.0 < lowest - 0.05);
-    view.song.fold.kept == Some(0.0) || below
+    view.song.fold.kept == Some(0.0) || groups::fold_is_below(view)
 }
 
 /// Draws the candle with its minutes.

@@ -1,7 +1,6 @@
 //! The five octave groups of the far view: beads on wires, with what is outside and what mono takes in figures. A group
 //! that is not there is a dash.
 
-use candlemark_session::comparison::RECORDS_TO_JUDGE;
 use candlemark_session::figures::BandFigures;
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::view::View;
@@ -48,9 +47,7 @@ pub(crate) fn draw(pen: &Pen, far: Far, plot: Rect, view: &View) {
     let how = match &view.comparison {
         _ if marks.is_empty() => "",
         None => "no yardstick: the song by itself",
-        Some(comparison) if comparison.records < RECORDS_TO_JUDGE => {
-            "fewer than three records: nothing is outside"
-        }
+        Some(comparison) if !comparison.judges() => "fewer than three records: nothing is outside",
         Some(_) => "",
     };
     pen.text(pos2(plot.left(), under), Align::Min, how, far.face(NAMES, false), pen.colours.note);
@@ -91,7 +88,7 @@ fn marks(view: &View) -> Vec<Mark> {
                 group: group.group,
                 db: group.off_db,
                 wire_db: Some([group.low_db, group.high_db]),
-                is_spread: comparison.records >= RECORDS_TO_JUDGE,
+                is_spread: comparison.judges(),
                 outside: group.outside,
                 ring: ring(group.group),
             })

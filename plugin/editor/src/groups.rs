@@ -1,7 +1,7 @@
 //! The three groups of figures, with the records' range beside each: loudness, dynamics, mono.
 
 use candlemark_analysis::Db;
-use candlemark_session::comparison::{RECORDS_TO_JUDGE, RecordFigures};
+use candlemark_session::comparison::{Comparison, RecordFigures};
 use candlemark_session::view::View;
 use egui::{Align, Rangef, Rect, Stroke, pos2, vec2};
 
@@ -145,7 +145,7 @@ impl Column<'_> {
 pub(crate) fn draw(pen: &Pen, room: Rect, view: &View, paused: bool) {
     let comparison = view.comparison.as_ref();
     let records = comparison.map(|comparison| comparison.figures).unwrap_or_default();
-    let judged = comparison.is_some_and(|comparison| comparison.records >= RECORDS_TO_JUDGE);
+    let judged = comparison.is_some_and(Comparison::judges);
     let pitch = (room.height() / 22.0).clamp(22.0, 32.0);
     let rows = pitch * (ROWS + TITLES * TITLE_ROWS);
     // Where there is no room for it, its figure tells the same.
@@ -174,7 +174,7 @@ pub(crate) fn draw(pen: &Pen, room: Rect, view: &View, paused: bool) {
     column.y += gap;
 
     column.title("Mono", "dB", "");
-    column.row(&song_fold(view, &records, judged), FIGURE_END);
+    column.row(&song_fold(view, &records), FIGURE_END);
     column.row(&Row::plain("fold, 3 s", text::fold(view.fold)), FIGURE_END);
     let correlation = Row::plain("correlation, 3 s", text::correlation(view.correlation));
     column.row(&correlation, room.width());
@@ -198,17 +198,22 @@ fn true_peak(view: &View) -> Row {
     row
 }
 
+/// Whether the song's fold lies below that of records that it can be judged by.
+pub(crate) fn fold_is_below(view: &View) -> bool {
+    let fold = view.song.fold;
+    let judging = view.comparison.as_ref().filter(|comparison| comparison.judges());
+    judging.and_then(|comparison| comparison.figures.fold_db).is_some_and(|[low, _]| match fold.db() {
+        Some(db) => db.0 < low - SAME,
+        None => fold.kept == Some(0.0),
+    })
+}
+
 /// The song's fold, with a ring when it lies below the records.
-fn song_fold(view: &View, records: &RecordFigures, judged: bool) -> Row {
+fn song_fold(view: &View, records: &RecordFigures) -> Row {
     let fold = view.song.fold;
     let mut row = Row::plain("fold, song", text::fold(fold));
     row.beside = records.fold_db.map(|[low, high]| ranges([high, low])).unwrap_or_default();
-    let below = match (fold.db(), records.fold_db) {
-        (Some(db), Some([low, _])) => db.0 < low - SAME,
-        (None, Some(_)) => fold.kept == Some(0.0),
-        (_, None) => false,
-    };
-    if judged && below {
+    if fold_is_below(view) {
         (row.sign, row.tone) = (Sign::Ring, Tone::Mono);
     }
     row

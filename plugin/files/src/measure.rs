@@ -3,7 +3,7 @@
 use std::ops::ControlFlow;
 use std::path::Path;
 
-use candlemark_analysis::{Analyzer, Cell, Position, Reading, Sink};
+use candlemark_analysis::{Analyzer, Position};
 use candlemark_session::desk::Desk;
 use candlemark_session::figures::SongFigures;
 
@@ -51,7 +51,7 @@ pub fn measure_while(
     let info = file.info();
     let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
         .map_err(|error| FileError::UnsupportedRate { path: path.to_owned(), rate: error.0 })?;
-    let mut desk = OnDesk(Desk::of_file(info.sample_rate, info.channels));
+    let mut desk = Desk::of_file(info.sample_rate, info.channels);
     let mut troubles = Vec::new();
     loop {
         let share = file.progress();
@@ -69,7 +69,7 @@ pub fn measure_while(
         }
     }
     analyzer.finish(&mut desk);
-    let figures = desk.0.figures();
+    let figures = desk.figures();
     troubles.extend(troubles_of(path, &figures));
     Ok(Measured { info, figures, troubles })
 }
@@ -90,18 +90,6 @@ fn troubles_of(path: &Path, figures: &SongFigures) -> Vec<FileError> {
         troubles.push(FileError::Silent { path: path.to_owned() });
     }
     troubles
-}
-
-struct OnDesk(Desk);
-
-impl Sink for OnDesk {
-    fn reading(&mut self, reading: &Reading) {
-        self.0.take_reading(reading);
-    }
-
-    fn cell(&mut self, cell: &Cell) {
-        self.0.take_cell(cell);
-    }
 }
 
 #[cfg(test)]

@@ -75,6 +75,11 @@ impl BandComparison {
 }
 
 impl Comparison {
+    /// Whether there are records enough for anything to be called outside them.
+    pub fn judges(&self) -> bool {
+        self.records >= RECORDS_TO_JUDGE
+    }
+
     /// Puts a song beside a yardstick.
     pub fn new(song: &SongFigures, yardstick: &Yardstick) -> Self {
         let mut squares = 0.0;

@@ -4,7 +4,7 @@
 //! measured by the same Desk.
 
 use candlemark_analysis::bands::{NOMINAL_HZ, fitting_bands};
-use candlemark_analysis::{Cell, Channels, Db, Hertz, Lufs, PassFigures, Power, Reading};
+use candlemark_analysis::{Cell, Channels, Db, Hertz, Lufs, PassFigures, Power, Reading, Sink};
 
 use crate::drift::{Drift, Drifts};
 use crate::falls_away;
@@ -35,7 +35,7 @@ enum Kind {
     Song,
 }
 
-/// One bus's or one file's song.
+/// One bus's or one file's song. An Analyzer can give what it finds to it directly.
 pub struct Desk {
     kind: Kind,
     rate: Hertz,
@@ -51,6 +51,16 @@ pub struct Desk {
     sample_peak: f32,
     /// Of all that was heard: a file's.
     tally: HealthTally,
+}
+
+impl Sink for Desk {
+    fn reading(&mut self, reading: &Reading) {
+        self.take_reading(reading);
+    }
+
+    fn cell(&mut self, cell: &Cell) {
+        self.take_cell(cell);
+    }
 }
 
 impl Desk {
@@ -103,9 +113,8 @@ impl Desk {
         self.by_time = strip::is_by_time(cell, self.rate);
         let is_song = self.cells.take(cell);
         // What the person says is aside tells nothing of the song, not even that it has changed.
-        // Where the host gives no position no cell ever comes again, and nothing is to be kept of it.
-        if !self.by_time && (is_song || !self.cells.is_told_aside()) {
-            self.drift.take(cell, is_song);
+        if is_song || !self.cells.is_told_aside() {
+            self.follow_drift(cell, is_song);
         }
         let song_pass = self.cells.get(key).map(|heard| heard.cell.place.pass);
         self.chunks.settle(key, cell.place.pass, song_pass);
@@ -120,7 +129,14 @@ impl Desk {
     pub fn keep_aside(&mut self) {
         for cell in self.cells.keep_aside() {
             self.chunks.settle(key_of(&cell), cell.place.pass, Some(cell.place.pass));
-            self.drift.take(&cell, true);
+            self.follow_drift(&cell, true);
+        }
+    }
+
+    /// Where the host gives no position no cell ever comes again, and nothing is to be kept of it.
+    fn follow_drift(&mut self, cell: &Cell, is_song: bool) {
+        if !self.by_time {
+            self.drift.take(cell, is_song);
         }
     }
 
