@@ -47,7 +47,7 @@ pub(crate) fn draw(pen: &Pen, far: Far, plot: Rect, view: &View) {
     let how = match &view.comparison {
         _ if marks.is_empty() => "",
         None => "no yardstick: the song by itself",
-        Some(comparison) if !comparison.judges() => "fewer than three records: nothing is outside",
+        Some(comparison) if !comparison.judges() => "fewer than three records: none to judge by",
         Some(_) => "",
     };
     pen.text(pos2(plot.left(), under), Align::Min, how, far.face(NAMES, false), pen.colours.note);
