@@ -7,7 +7,7 @@ use syn::{Fields, FnArg, ReturnType, Type, Visibility};
 use crate::sources::{self, Source};
 
 /// The ends of names, and names that are nothing but a unit.
-const UNITS: [&str; 19] = [
+const UNITS: [&str; 21] = [
     "amplitude",
     "share",
     "beats",
@@ -18,6 +18,8 @@ const UNITS: [&str; 19] = [
     "dbtp",
     "dbfs",
     "db",
+    "dba",
+    "phon",
     "hz",
     "s",
     "ms",
