@@ -2,15 +2,24 @@
 //!
 //! Plain values in, plain values out: no I/O, no thread, no clock of its own. Time is passed in.
 
+#[cfg(test)]
+mod a_reading;
+pub mod a_weighting;
+pub mod as_heard;
 pub mod candle;
+pub mod chair;
 pub mod comparison;
 pub mod desk;
 pub mod drift;
+pub mod elsewhere;
+pub mod exposure;
 mod falls_away;
 pub mod figures;
 mod health_tally;
+pub mod lights_out;
 pub mod octave_groups;
 mod one_sided;
+pub mod pencil;
 pub mod remarks;
 mod song_cells;
 mod song_chunks;

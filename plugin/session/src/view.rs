@@ -5,11 +5,16 @@ use std::sync::Arc;
 use candlemark_analysis::{Db, Lufs};
 use serde::{Deserialize, Serialize};
 
+use crate::as_heard::HeardBand;
 use crate::candle::Candle;
+use crate::chair::AtChair;
 use crate::comparison::Comparison;
 use crate::desk::Desk;
 use crate::drift::Drifts;
+use crate::elsewhere::Elsewhere;
 use crate::figures::{Fold, SongFigures};
+use crate::lights_out::{Dark, Listen};
+use crate::pencil::PencilMark;
 use crate::remarks::{Remark, Remarks};
 use crate::strip::StripPoint;
 use crate::yardstick::Yardstick;
@@ -57,6 +62,22 @@ pub struct View {
     pub aside: bool,
     /// The song's time.
     pub candle: Candle,
+    /// What a person calls the song. `None` while it has no name.
+    pub song_name: Option<String>,
+    /// Loudness kept on each playback elsewhere; empty before the song has a balance.
+    pub elsewhere: Vec<Elsewhere>,
+    /// The level at the chair.
+    pub at_chair: AtChair,
+    /// How the third octaves are heard at the chair's level, where that was asked for and the level is known.
+    pub as_heard: Option<Vec<HeardBand>>,
+    /// Nominal frequencies, in hertz, of the bands in which the room is not to be believed.
+    pub room_doubt_hz: Vec<f64>,
+    /// Pencil marks, in the order in which they were made.
+    pub pencil: Arc<[PencilMark]>,
+    /// Lights-out passes that are over, in their order.
+    pub listens: Arc<[Listen]>,
+    /// The lights are out.
+    pub dark: Option<Dark>,
     /// Why nothing is measured, where nothing is.
     pub trouble: Option<String>,
 }
@@ -92,7 +113,10 @@ impl View {
         let WorkedOut { song, strip, drifts } = worked_out;
         let comparison = yardstick.map(|yardstick| Comparison::new(&song, yardstick));
         let remarks = remarks.on(&song, yardstick);
-        let mut view = Self { song, comparison, remarks, strip, drifts, candle, ..Self::default() };
+        let has_balance = song.bands.iter().any(|band| band.relative.is_some());
+        let elsewhere = if has_balance { Elsewhere::all(&song.bands, yardstick) } else { Vec::new() };
+        let mut view =
+            Self { song, comparison, remarks, strip, drifts, candle, elsewhere, ..Self::default() };
         if let Some(reading) = desk.last_reading() {
             view.playhead_s = desk.playhead_s();
             view.aside = desk.is_aside();

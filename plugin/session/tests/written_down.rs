@@ -1,23 +1,28 @@
 //! A View that is written down and read back is the same View, and every number in it says its unit.
 
 use candlemark_analysis::{Db, Hertz, Lufs};
+use candlemark_session::as_heard::as_heard;
 use candlemark_session::candle::Candle;
+use candlemark_session::chair::{AtChair, ChairLevel, Knob};
 use candlemark_session::comparison::{BandComparison, Comparison, RecordFigures};
 use candlemark_session::drift::{Drifts, Moved};
+use candlemark_session::elsewhere::{Elsewhere, Playback};
 use candlemark_session::figures::{
     BandFigures, FallsAway, Fold, Health, LowEnd, OneSided, SilentSide, SongFigures, Spread, WorstFold,
 };
+use candlemark_session::lights_out::{Dark, Listen};
 use candlemark_session::octave_groups::{GroupComparison, OctaveGroup};
+use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
 use candlemark_session::remarks::{Evidence, Figure, Remark, Urgency};
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use serde_json::Value;
 
 /// The ends of keys that are units.
-const UNITS: [&str; 8] = ["lufs", "lu", "db", "dbtp", "dbfs", "hz", "s", "share"];
+const UNITS: [&str; 10] = ["lufs", "lu", "db", "dba", "dbtp", "dbfs", "hz", "s", "share", "beats"];
 
 /// Numbers that have no unit, with the reason.
-const WITHOUT_UNIT: [(&str, &str); 8] = [
+const WITHOUT_UNIT: [(&str, &str); 12] = [
     ("correlation", "from −1 to 1"),
     ("kept", "a ratio from 0 to 1"),
     ("dc_left", "full scale is 1"),
@@ -26,6 +31,10 @@ const WITHOUT_UNIT: [(&str, &str); 8] = [
     ("overs", "a count"),
     ("non_finite", "a count"),
     ("records", "a count"),
+    ("marks", "a count"),
+    ("put_off", "a count"),
+    ("number", "a number in a row"),
+    ("listen", "a number in a row"),
 ];
 
 /// Figures with as many digits as a number can have, each another.
@@ -175,6 +184,49 @@ impl Figures {
         }
     }
 
+    fn chair(&mut self) -> ChairLevel {
+        ChairLevel {
+            knob: Knob::Normal,
+            now_dba: Some(self.next()),
+            averaged_dba: Some(self.next()),
+            plus_minus_db: self.next(),
+            listened_s: self.next(),
+            niosh_day_share: self.next(),
+            who_week_share: self.next(),
+            over_meant_db: Some(self.next()),
+        }
+    }
+
+    fn pencil_mark(&mut self) -> PencilMark {
+        PencilMark {
+            number: 2,
+            listen: 1,
+            made_unix_s: self.next(),
+            at: SongPlace { song_s: self.next(), beats: Some(self.next()) },
+            read: MetersRead {
+                short_term: Some(self.lufs()),
+                true_peak_dbtp: Some(self.db()),
+                fold: self.fold(),
+                correlation: Some(self.next() / 51.0),
+            },
+            note: "the bridge drags".into(),
+            dealt_with: true,
+        }
+    }
+
+    fn listen(&mut self) -> Listen {
+        Listen {
+            number: 1,
+            ended_unix_s: self.next(),
+            played_s: self.next(),
+            integrated: Some(self.lufs()),
+            range_lu: Some(self.next()),
+            true_peak_dbtp: Some(self.db()),
+            psr_loud: Some(self.db()),
+            fold: Some(self.db()),
+        }
+    }
+
     fn view(&mut self) -> View {
         let mut candle = Candle::default();
         candle.burn(self.next().abs());
@@ -205,6 +257,18 @@ impl Figures {
             playhead_s: Some(self.next()),
             aside: true,
             candle,
+            song_name: Some("Low Water".into()),
+            elsewhere: vec![Elsewhere {
+                playback: Playback::ThinSpeaker,
+                kept_db: Some(self.next()),
+                records_db: Some(self.range()),
+            }],
+            at_chair: AtChair::Level(self.chair()),
+            as_heard: Some(as_heard(self.next().abs())),
+            room_doubt_hz: vec![40.0, 63.0],
+            pencil: [self.pencil_mark()].into(),
+            listens: [self.listen()].into(),
+            dark: Some(Dark { waits: false, marks: 3 }),
             trouble: Some("Nothing is measured.".into()),
         }
     }
