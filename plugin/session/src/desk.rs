@@ -118,6 +118,9 @@ impl Desk {
         }
         let song_pass = self.cells.get(key).map(|heard| heard.cell.place.pass);
         self.chunks.settle(key, cell.place.pass, song_pass);
+        if let Some(first) = self.cells.let_go() {
+            self.chunks.let_go_before(first);
+        }
     }
 
     /// Says that what sounds from now on is aside (a solo, a record playing through, a click), or no longer.

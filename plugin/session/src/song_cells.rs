@@ -29,6 +29,10 @@ const BANDS_ALIKE: f64 = 2.0 / 3.0;
 /// Bands further than this under a sound's loudest band tell nothing (common practice, no source).
 const BAND_FLOOR_DB: f64 = 50.0;
 
+/// Cells that are held at most: four hours of seconds (ours). Where a host gives no position no cell ever comes again, and
+/// a plugin may stay open for days.
+pub(crate) const MOST_CELLS: usize = 4 * 3600;
+
 /// One cell of the song.
 #[derive(Clone, Debug)]
 pub(crate) struct SongCell {
@@ -62,6 +66,21 @@ impl SongCells {
         let before_power = known.map(|known| known.cell.loudness_power());
         self.song.insert(key, SongCell { cell: *cell, before_power });
         true
+    }
+
+    /// Lets go of the first cells where there are more than are held. Gives the place that is the first then, where any
+    /// was let go.
+    pub(crate) fn let_go(&mut self) -> Option<CellKey> {
+        let is_full = self.song.len() > MOST_CELLS;
+        while self.song.len() > MOST_CELLS {
+            self.song.pop_first();
+        }
+        while self.aside.len() > MOST_CELLS {
+            self.aside.pop_first();
+        }
+        let first = *self.song.first_key_value().filter(|_| is_full)?.0;
+        self.aside = self.aside.split_off(&first);
+        Some(first)
     }
 
     /// Says that what sounds from now on is aside, or no longer.
@@ -247,6 +266,24 @@ mod tests {
         cells.tell_aside(false);
         assert!(cells.take(&cell(1, 1, &[-30.0])));
         assert_eq!(cells.cells().count(), 1);
+    }
+
+    #[test]
+    fn four_hours_are_held_and_the_first_is_let_go() {
+        let mut cells = SongCells::default();
+        let most = MOST_CELLS as i64;
+        for index in 0..most {
+            cells.take(&cell(index, 1, &[-30.0]));
+        }
+        assert_eq!(cells.let_go(), None);
+        cells.tell_aside(true);
+        cells.take(&cell(3, 2, &[-30.0]));
+        cells.tell_aside(false);
+        for index in most..most + 5 {
+            cells.take(&cell(index, 1, &[-30.0]));
+        }
+        assert_eq!(cells.let_go(), Some((true, 5)));
+        assert_eq!((cells.cells().count(), cells.asides().count()), (MOST_CELLS, 0));
     }
 
     #[test]

@@ -24,9 +24,15 @@ const ROUNDING: f64 = 1e-6;
 /// A chunk: K-weighted energy summed over channels, and frames.
 type Chunk = (f64, u32);
 
+/// Passes of one cell that are held at most (ours). One that ends inside the cell is never settled, and a loop makes one
+/// with every turn.
+const MOST_PASSES: usize = 8;
+
 /// One pass's chunks in a cell.
 struct PassChunks {
     pass: u32,
+    /// It stands for the cell.
+    stands: bool,
     chunks: Vec<Chunk>,
     tally: HealthTally,
 }
@@ -60,7 +66,12 @@ impl SongChunks {
         let chunk = (reading.weighted.total(reading.channels) * f64::from(reading.frames), reading.frames);
         let passes = self.cells.entry(key).or_default();
         if passes.last().is_none_or(|last| last.pass != place.pass) {
-            passes.push(PassChunks { pass: place.pass, chunks: Vec::new(), tally: HealthTally::default() });
+            if passes.len() == MOST_PASSES {
+                let oldest = passes.iter().position(|chunks| !chunks.stands).unwrap_or(0);
+                passes.remove(oldest);
+            }
+            let (chunks, tally) = (Vec::new(), HealthTally::default());
+            passes.push(PassChunks { pass: place.pass, stands: false, chunks, tally });
         }
         if let Some(last) = passes.last_mut() {
             last.chunks.push(chunk);
@@ -71,8 +82,16 @@ impl SongChunks {
     /// A pass has filled a cell, for which `song_pass` stands now. Passes before are done with.
     pub(crate) fn settle(&mut self, key: CellKey, pass: u32, song_pass: Option<u32>) {
         if let Some(passes) = self.cells.get_mut(&key) {
-            passes.retain(|chunks| chunks.pass >= pass || Some(chunks.pass) == song_pass);
+            for chunks in passes.iter_mut() {
+                chunks.stands = Some(chunks.pass) == song_pass;
+            }
+            passes.retain(|chunks| chunks.pass >= pass || chunks.stands);
         }
+    }
+
+    /// Lets go of every place before this.
+    pub(crate) fn let_go_before(&mut self, first: CellKey) {
+        self.cells = self.cells.split_off(&first);
     }
 
     /// Every place that was heard, in the song's order, with the chunks of the pass that stands for it, if one does.
@@ -136,5 +155,29 @@ fn count(histogram: &mut LoudnessHistogram, row: &[Chunk], wanted: f64) {
     let power = energy / f64::max(frames, 1.0);
     if frames >= wanted - 1.0 && power > LoudnessHistogram::ABSOLUTE_GATE.power() {
         histogram.add(power);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::a_reading::a_reading;
+
+    /// A host that loops a third of a cell: no pass ever fills it, and nothing is settled.
+    #[test]
+    fn passes_that_end_inside_a_cell_do_not_pile_up() {
+        let mut chunks = SongChunks::default();
+        let mut reading = a_reading();
+        for pass in 1..1000 {
+            (reading.place.pass, reading.place.song_s) = (pass, 0.3);
+            chunks.take(&reading, 0.2);
+            if pass == 4 {
+                chunks.settle((false, 0), 4, Some(4));
+            }
+        }
+        let passes: Vec<u32> = chunks.cells[&(false, 0)].iter().map(|chunks| chunks.pass).collect();
+        assert_eq!(passes, [4, 993, 994, 995, 996, 997, 998, 999], "the song's, and the last");
+        chunks.let_go_before((false, 1));
+        assert!(chunks.cells.is_empty());
     }
 }
