@@ -23,6 +23,7 @@ pub mod pencil;
 pub mod remarks;
 mod song_cells;
 mod song_chunks;
+pub mod song_page;
 pub mod statistics;
 mod stretches;
 pub mod strip;
