@@ -9,6 +9,8 @@ mod decode;
 mod edit_list;
 mod error;
 mod guard;
+mod home;
+pub mod journal;
 mod many;
 mod measure;
 mod mpeg_tail;

@@ -1,14 +1,13 @@
 //! The shelf: the folder in which a person's yardsticks are kept, one a file.
 
-use std::ffi::OsString;
 use std::fs::File;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
 use candlemark_session::yardstick::Yardstick;
-use etcetera::BaseStrategy;
 
 use crate::error::{FileError, YardstickFault};
+use crate::home;
 use crate::yardstick_name::{check_name, is_same_name};
 use crate::yardstick_toml::{FORMAT, check, from_toml, line_of, to_toml};
 
@@ -32,8 +31,6 @@ pub struct ShelfEntry {
     pub yardstick: Result<Yardstick, FileError>,
 }
 
-/// Overrides the user's data folder.
-const HOME_VARIABLE: &str = "CANDLEMARK_HOME";
 /// Ending of a yardstick's file.
 const ENDING: &str = "toml";
 /// A yardstick of a hundred records takes some 300 KB.
@@ -47,17 +44,7 @@ impl Shelf {
     ///
     /// When the system does not say where the user's data lives.
     pub fn of_user() -> Result<Self, FileError> {
-        Self::of_home(std::env::var_os(HOME_VARIABLE))
-    }
-
-    fn of_home(home: Option<OsString>) -> Result<Self, FileError> {
-        if let Some(home) = home.filter(|home| !home.is_empty()) {
-            return Ok(Self::at(Path::new(&home).join("yardsticks")));
-        }
-        let data = etcetera::base_strategy::choose_native_strategy()
-            .map_err(|error| FileError::NoDataFolder { source: Box::new(error) })?
-            .data_dir();
-        Ok(Self::at(data.join("candlemark").join("yardsticks")))
+        Ok(Self::at(home::of_user()?.join("yardsticks")))
     }
 
     /// The shelf in `folder`, which need not exist yet.
@@ -349,14 +336,5 @@ mod tests {
         std::fs::write(shelf.folder().join("folk.toml"), "damaged").unwrap();
         shelf.drop_named("folk").unwrap();
         assert!(shelf.list().unwrap().is_empty());
-    }
-
-    #[test]
-    fn the_variable_overrides_the_users_folder() {
-        let of = |home: &str| Shelf::of_home(Some(home.into())).unwrap().folder().to_owned();
-        assert_eq!(of("/music/candlemark"), Path::new("/music/candlemark/yardsticks"));
-        let of_user = Shelf::of_home(None).unwrap();
-        assert!(of_user.folder().ends_with("candlemark/yardsticks"), "{of_user:?}");
-        assert_eq!(Shelf::of_home(Some(OsString::new())).unwrap(), of_user, "empty is not set");
     }
 }

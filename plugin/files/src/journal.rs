@@ -1,0 +1,240 @@
+//! The journal: what is kept of a song, line by line as it comes to be, so that a host that dies takes nothing with it.
+//!
+//! One file a song, `ID.journal`, of lines of JSON that only ever grow: the first says the format, each other is a [`Line`]
+//! of the song's page. A line is written whole, in one piece, before anything on screen says that it is kept. A last line
+//! that was torn (a power cut, a full disk) is cut off when the file is opened next; one that can't be read is passed over
+//! and left. A file that has grown is written anew when nobody else has it open.
+
+mod error;
+
+use std::fs::{File, OpenOptions};
+use std::io::{Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime};
+
+use candlemark_session::song_page::{Line, SongId, SongPage};
+use serde::{Deserialize, Serialize};
+
+use crate::error::FileError;
+use crate::home;
+pub use error::JournalError;
+
+/// The format that is written.
+const FORMAT: u32 = 1;
+/// Ending of a song's file.
+const ENDING: &str = "journal";
+/// A file that has grown beyond this is written anew (ours).
+const GROWN_BYTES: u64 = 256 << 10;
+/// No file of ours is larger (ours): it is written anew long before.
+const MOST_BYTES: u64 = 16 << 20;
+/// Journals that nobody has written to for so long are let go (ours): their projects hold a copy.
+const OLD: Duration = Duration::from_secs(400 * 24 * 3600);
+
+/// The first line.
+#[derive(Serialize, Deserialize)]
+struct Header {
+    candlemark_journal: u32,
+}
+
+/// The folder in which journals are kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Journals {
+    folder: PathBuf,
+}
+
+/// The journal of one song, open to be written to.
+#[derive(Debug)]
+pub struct Journal {
+    path: PathBuf,
+    file: File,
+}
+
+/// What was found in a journal when it was opened.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Found {
+    /// The song's page, as far as the journal tells it.
+    pub page: SongPage,
+    /// Bytes of a torn last line that were cut off.
+    pub cut_bytes: u64,
+    /// Lines that can't be read; they are left where they are.
+    pub unreadable: usize,
+}
+
+/// How sure a line is to be there after it is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sure {
+    /// Whatever becomes of the host.
+    OfTheHost,
+    /// Whatever becomes of the machine. Takes as long as the disk does.
+    OfTheMachine,
+}
+
+impl Journals {
+    /// The user's: `journals` in the folder that `CANDLEMARK_HOME` names; without that, `candlemark/journals` in the
+    /// system's folder for a user's data. It need not exist yet.
+    ///
+    /// # Errors
+    ///
+    /// When the system does not say where the user's data lives.
+    pub fn of_user() -> Result<Self, FileError> {
+        Ok(Self::at(home::of_user()?.join("journals")))
+    }
+
+    /// Those in `folder`, which need not exist yet.
+    pub fn at(folder: impl Into<PathBuf>) -> Self {
+        Self { folder: folder.into() }
+    }
+
+    /// The file of a song.
+    pub fn path_of(&self, id: &SongId) -> PathBuf {
+        self.folder.join(format!("{}.{ENDING}", id.as_str()))
+    }
+
+    /// Opens a song's journal, and begins it where there is none.
+    ///
+    /// # Errors
+    ///
+    /// When it can't be read or written, is none, or is of a newer format: it is left as it is then.
+    pub fn open(&self, id: &SongId) -> Result<(Journal, Found), JournalError> {
+        let path = self.path_of(id);
+        std::fs::create_dir_all(&self.folder)
+            .map_err(|source| JournalError::writing(&self.folder, source))?;
+        let writing = |source| JournalError::writing(&path, source);
+        let mut file = opened(&path).map_err(writing)?;
+        // Whoever has it open shares it; it is written anew only by one who has it alone. Where a file system knows no
+        // locks, it just grows.
+        let alone = file.try_lock().is_ok();
+        let text = read(&mut file, &path)?;
+        let (found, sound_bytes) = understood(id, &text, &path)?;
+        if sound_bytes == 0 {
+            file.set_len(0).and_then(|()| begin(&mut file)).map_err(writing)?;
+        } else if found.cut_bytes > 0 {
+            file.set_len(sound_bytes).map_err(writing)?;
+        } else if !text.ends_with(b"\n") {
+            file.write_all(b"\n").map_err(writing)?;
+        }
+        if alone && sound_bytes > GROWN_BYTES && found.unreadable == 0 {
+            file = self.written_anew(&found.page, &path)?;
+        }
+        // Nobody may write it anew under this one's hand.
+        let _ = file.unlock();
+        let _ = file.try_lock_shared();
+        Ok((Journal { path, file }, found))
+    }
+
+    /// The page alone, in a new file that takes the old one's place whole or not at all.
+    fn written_anew(&self, page: &SongPage, path: &Path) -> Result<File, JournalError> {
+        let writing = |source| JournalError::writing(path, source);
+        let mut anew = tempfile::Builder::new()
+            .prefix(".new-")
+            .suffix(".tmp")
+            .tempfile_in(&self.folder)
+            .map_err(writing)?;
+        begin(anew.as_file_mut()).map_err(writing)?;
+        for line in page.lines() {
+            anew.write_all(&written(line)).map_err(writing)?;
+        }
+        anew.as_file().sync_all().map_err(writing)?;
+        anew.persist(path).map_err(|error| writing(error.error))?;
+        opened(path).map_err(writing)
+    }
+
+    /// Lets go of journals that nobody has written to for over a year. What can't be looked at or removed stays.
+    pub fn let_go_of_old(&self, now: SystemTime) {
+        for entry in std::fs::read_dir(&self.folder).into_iter().flatten().flatten() {
+            let path = entry.path();
+            let is_journal = path.extension().is_some_and(|ending| ending == ENDING);
+            let written = entry.metadata().and_then(|metadata| metadata.modified());
+            let is_old = written.is_ok_and(|at| now.duration_since(at).is_ok_and(|age| age > OLD));
+            if is_journal && is_old {
+                let _ = std::fs::remove_file(path);
+            }
+        }
+    }
+}
+
+impl Journal {
+    /// Where it is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Writes a line at its end. When this returns, it is there.
+    ///
+    /// # Errors
+    ///
+    /// When it can't be written: nothing of it stays then.
+    pub fn write(&mut self, line: &Line, sure: Sure) -> Result<(), JournalError> {
+        let writing = |source| JournalError::writing(&self.path, source);
+        let before = self.file.metadata().map_err(writing)?.len();
+        let done = self.file.write_all(&written(line)).and_then(|()| match sure {
+            Sure::OfTheHost => Ok(()),
+            Sure::OfTheMachine => self.file.sync_data(),
+        });
+        done.map_err(|source| {
+            // Half a line would be cut off at the next opening; where it can be, it is now.
+            let _ = self.file.set_len(before);
+            writing(source)
+        })
+    }
+}
+
+fn opened(path: &Path) -> std::io::Result<File> {
+    OpenOptions::new().read(true).append(true).create(true).open(path)
+}
+
+fn begin(file: &mut File) -> std::io::Result<()> {
+    file.write_all(format!("{{\"candlemark_journal\":{FORMAT}}}\n").as_bytes())
+}
+
+/// A line as it is written: JSON has no line ends of its own.
+fn written(line: &Line) -> Vec<u8> {
+    let mut bytes = serde_json::to_vec(line).unwrap_or_default();
+    bytes.push(b'\n');
+    bytes
+}
+
+fn read(file: &mut File, path: &Path) -> Result<Vec<u8>, JournalError> {
+    let reading = |source| JournalError::NotReadable { path: path.to_owned(), source };
+    let mut text = Vec::new();
+    file.seek(SeekFrom::Start(0)).map_err(reading)?;
+    file.take(MOST_BYTES + 1).read_to_end(&mut text).map_err(reading)?;
+    if text.len() as u64 > MOST_BYTES {
+        return Err(JournalError::TooLarge { path: path.to_owned(), most_bytes: MOST_BYTES });
+    }
+    Ok(text)
+}
+
+/// What a journal's text says, and how many of its bytes are whole lines.
+fn understood(id: &SongId, text: &[u8], path: &Path) -> Result<(Found, u64), JournalError> {
+    let mut found = Found { page: SongPage::new(id.clone()), cut_bytes: 0, unreadable: 0 };
+    let mut sound_bytes = 0;
+    for (index, row) in text.split_inclusive(|byte| *byte == b'\n').enumerate() {
+        let is_whole = row.ends_with(b"\n");
+        if index == 0 {
+            match serde_json::from_slice::<Header>(row) {
+                Ok(Header { candlemark_journal: FORMAT }) => {}
+                Ok(_) => return Err(JournalError::Newer { path: path.to_owned() }),
+                Err(_) if is_whole => return Err(JournalError::Foreign { path: path.to_owned() }),
+                Err(_) => {
+                    found.cut_bytes = row.len() as u64;
+                    break;
+                }
+            }
+        } else {
+            match serde_json::from_slice::<Line>(row) {
+                Ok(line) => found.page.take(line),
+                Err(_) if is_whole => found.unreadable += 1,
+                Err(_) => {
+                    found.cut_bytes = row.len() as u64;
+                    break;
+                }
+            }
+        }
+        sound_bytes += row.len() as u64;
+    }
+    Ok((found, sound_bytes))
+}
+
+#[cfg(test)]
+mod tests;
