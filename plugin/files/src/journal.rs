@@ -28,7 +28,7 @@ const GROWN_BYTES: u64 = 256 << 10;
 /// No file of ours is larger (ours): it is written anew long before.
 const MOST_BYTES: u64 = 16 << 20;
 /// Journals that nobody has written to for so long are let go (ours): their projects hold a copy.
-const OLD: Duration = Duration::from_secs(400 * 24 * 3600);
+const OLD: Duration = Duration::from_hours(400 * 24);
 
 /// The first line.
 #[derive(Serialize, Deserialize)]

@@ -84,6 +84,15 @@ pub enum Item {
     Took(String),
 }
 
+/// How far a song's candle has burnt, and when that was.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Burnt {
+    /// How far.
+    pub kept: candle::Kept,
+    /// In seconds since 1970 by the clock on the wall.
+    pub at_unix_s: f64,
+}
+
 /// The page of one song.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct SongPage {
@@ -153,30 +162,30 @@ impl SongPage {
         other.lines.iter().cloned().for_each(|line| self.take(line));
     }
 
-    fn latest<T>(&self, of: impl Fn(&Line) -> Option<T>) -> Option<T> {
+    fn latest<'a, T>(&'a self, of: impl Fn(&'a Line) -> Option<T>) -> Option<T> {
         self.lines.iter().rev().find_map(of)
     }
 
     /// What a person calls the song. `None` while it has no name.
     pub fn name(&self) -> Option<&str> {
-        let name = self.lines.iter().rev().find_map(|line| match &line.item {
+        let name = self.latest(|line| match &line.item {
             Item::Name(name) => Some(name.as_str()),
             _ => None,
         });
         name.filter(|name| !name.is_empty())
     }
 
-    /// How far its candle has burnt, and when that was, in seconds since 1970. `None` while it is unlit.
-    pub fn candle(&self) -> Option<(candle::Kept, f64)> {
+    /// How far its candle has burnt. `None` while it is unlit.
+    pub fn candle(&self) -> Option<Burnt> {
         self.latest(|line| match line.item {
-            Item::Candle(kept) => Some((kept, line.at_unix_s)),
+            Item::Candle(kept) => Some(Burnt { kept, at_unix_s: line.at_unix_s }),
             _ => None,
         })
     }
 
     /// What the person means of what was said.
     pub fn meant(&self) -> Option<&[Meant]> {
-        self.lines.iter().rev().find_map(|line| match &line.item {
+        self.latest(|line| match &line.item {
             Item::Meant(meant) => Some(meant.as_slice()),
             _ => None,
         })

@@ -148,7 +148,7 @@ fn journals_of_over_a_year_ago_are_let_go() {
     std::fs::write(&other, "dear").unwrap();
     folder.journals.let_go_of_old(SystemTime::now());
     assert!(folder.journals.path_of(&id()).exists());
-    folder.journals.let_go_of_old(SystemTime::now() + OLD + Duration::from_secs(60));
+    folder.journals.let_go_of_old(SystemTime::now() + OLD + Duration::from_mins(1));
     assert!(!folder.journals.path_of(&id()).exists() && other.exists());
 }
 

@@ -106,8 +106,8 @@ fn the_later_state_of_a_mark_stands_and_what_burnt_stays_burnt() {
     );
     let notes: Vec<String> = page.marks().into_iter().map(|mark| mark.note).collect();
     assert_eq!(notes, ["too loud", ""]);
-    let (candle, at_unix_s) = page.candle().unwrap();
-    assert_eq!((candle.burnt_s, candle.worked_s, at_unix_s), (100.0, 20.0, 50.0));
+    let Burnt { kept, at_unix_s } = page.candle().unwrap();
+    assert_eq!((kept.burnt_s, kept.worked_s, at_unix_s), (100.0, 20.0, 50.0));
     assert_eq!((page.name(), page.next_numbers()), (Some("Low Water"), (3, 2)));
 }
 
