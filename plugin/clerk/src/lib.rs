@@ -5,14 +5,21 @@
 //! own threads ever wait for a disk. It starts with the first [`Seat`] and ends with the last; whether an editor
 //! is open does not matter to it.
 
+mod keeper;
 mod level_match;
 mod office;
+mod order;
 mod pace;
 mod published;
 mod read_out;
+mod shown;
 mod song;
+mod table;
 mod taking;
 
-pub use office::{Keeper, Order, Seat, Shown};
+pub use keeper::Keeper;
+pub use office::Seat;
+pub use order::Order;
 pub use read_out::{READ_OUT_VARIABLE, ReadOut};
+pub use shown::Shown;
 pub use taking::Progress;

@@ -4,7 +4,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use candlemark_session::view::View;
 
-use crate::office::Shown;
+use crate::shown::Shown;
 
 /// What is called when there is something new to show, on the clerk's thread.
 pub(crate) type Tell = Arc<dyn Fn() + Send + Sync>;

@@ -2,15 +2,18 @@ mod answers;
 mod auditions;
 
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
-use candlemark_handoff::{Gain, OrderReceiver, Tape, TapeWriter, orders};
+use candlemark_files::FileError;
+use candlemark_handoff::{Audition, Gain, OrderReceiver, Tape, TapeWriter, orders};
 use candlemark_session::candle::BUDGET_S;
-use candlemark_session::yardstick::{Record, RecordBand};
+use candlemark_session::remarks::Meant;
+use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use std::sync::MutexGuard;
 
 use super::*;
+use crate::table::FAILED;
 
 #[derive(Default)]
 struct InUse {

@@ -1,7 +1,7 @@
 //! What the person answers, and what they have taken.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::*;
 

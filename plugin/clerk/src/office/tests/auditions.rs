@@ -1,6 +1,7 @@
 //! What the clerk does for an audition: its gain, and its end in a render.
 
 use super::*;
+use crate::level_match;
 
 const QUIET: Sine = Sine { amplitude: 0.05, ..SINE };
 /// Has nothing to do with [`QUIET`].

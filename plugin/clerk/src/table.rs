@@ -1,0 +1,225 @@
+//! One instance, as the clerk has it.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::PathBuf;
+use std::sync::{Arc, Weak};
+use std::time::Instant;
+
+use candlemark_files::{FileError, Shelf};
+use candlemark_handoff::{Audition, OrderSender, TapeReader};
+use candlemark_session::remarks::Remarks;
+use candlemark_session::view::View;
+use crossbeam::channel::{Receiver, TryIter};
+
+use crate::keeper::Keeper;
+use crate::level_match;
+use crate::order::Order;
+use crate::published::Published;
+use crate::read_out::{Outlet, ReadOut};
+use crate::shown::Shown;
+use crate::song::Song;
+use crate::taking::{Taken, Taking};
+
+/// What is shown of an instance whose song could not be worked out.
+pub(crate) const FAILED: &str = "Candlemark has failed here and shows nothing more. The sound passes as it is. Save your project, and \
+     take the plugin out and in again.";
+
+/// Finds the shelf: it may come and go with a disk, so it is found anew for each piece of work.
+pub(crate) type FindShelf = fn() -> Result<Shelf, FileError>;
+
+/// What the clerk works with at one table.
+pub(crate) struct Papers {
+    pub(crate) tape: TapeReader,
+    pub(crate) keeper: Arc<dyn Keeper>,
+    pub(crate) audio: OrderSender,
+    pub(crate) shelf: FindShelf,
+    pub(crate) orders: Receiver<Order>,
+}
+
+/// One instance, as the clerk has it.
+pub(crate) struct Table {
+    published: Weak<Published>,
+    papers: Papers,
+    song: Song,
+    remarks: Remarks,
+    shelf: Arc<[String]>,
+    trouble: Option<String>,
+    match_db: Option<f64>,
+    taking: Option<Taking>,
+    outlet: Option<Outlet>,
+    /// A round has been done: the first looks at the shelf, which the host's own thread must not wait for.
+    seated: bool,
+}
+
+impl Table {
+    pub(crate) fn new(published: Weak<Published>, papers: Papers) -> Self {
+        let song = Song::new(&papers.tape);
+        Self {
+            published,
+            papers,
+            song,
+            remarks: Remarks::default(),
+            shelf: Arc::default(),
+            trouble: None,
+            match_db: None,
+            taking: None,
+            outlet: Outlet::of_instance(),
+            seated: false,
+        }
+    }
+
+    /// One round. A table that fails takes no other with it: it says so, and is done with.
+    pub(crate) fn advance_or_give_up(&mut self, now: Instant) -> bool {
+        let round = catch_unwind(AssertUnwindSafe(|| self.advance(now)));
+        round.unwrap_or_else(|_| {
+            self.papers.audio.let_go();
+            if let Some(published) = self.published.upgrade() {
+                let view = View { trouble: Some(FAILED.into()), ..View::default() };
+                published.put(Shown { view, ..Shown::default() });
+            }
+            false
+        })
+    }
+
+    /// One round. False when the instance is gone.
+    fn advance(&mut self, now: Instant) -> bool {
+        let Some(published) = self.published.upgrade() else { return false };
+        if !std::mem::replace(&mut self.seated, true) {
+            self.look_at_shelf();
+        }
+        // First, or an answer would be kept for the project before.
+        if let Some(meant) = self.papers.keeper.newly_opened_meant() {
+            self.remarks.take_meant(meant);
+        }
+        let orders: TryIter<'_, Order> = self.papers.orders.try_iter();
+        for order in orders.collect::<Vec<_>>() {
+            self.carry_out(order);
+        }
+        self.attend_to_taking();
+        let keeper = &self.papers.keeper;
+        self.song.desk_mut().tell_aside(keeper.is_aside());
+        self.song.set_time_s(keeper.song_time_s());
+        let has_new_figures = self.song.catch_up(&self.papers.tape, now);
+        let yardstick = keeper.yardstick();
+        let view = View::of(
+            self.song.desk(),
+            self.song.worked_out(),
+            yardstick.as_deref(),
+            &mut self.remarks,
+            self.song.candle(),
+        );
+        // By an answer, or because it is worse than it was meant: the project must know when it is opened again.
+        if self.remarks.meant() != published.get().meant {
+            self.papers.keeper.keep_meant(self.remarks.meant());
+        }
+        self.attend_to_audition();
+        let in_use = yardstick.map(|yardstick| yardstick.name.clone());
+        if let Some(outlet) = self.outlet.as_ref().filter(|_| has_new_figures) {
+            outlet.write(&ReadOut {
+                candlemark: env!("CARGO_PKG_VERSION").into(),
+                readings: self.song.readings(),
+                yardstick: in_use.clone(),
+                offline: self.song.is_offline(),
+                view: view.clone(),
+            });
+        }
+        published.put(Shown {
+            view,
+            shelf: Arc::clone(&self.shelf),
+            in_use,
+            trouble: self.trouble.clone(),
+            match_db: self.match_db,
+            taking: self.taking.as_ref().map(Taking::progress),
+            meant: self.remarks.meant().to_vec(),
+        });
+        true
+    }
+
+    /// No audition sounds in a render. Between auditions their gains follow the song; while one sounds its gain stays, so
+    /// that nothing pumps, and is only lowered where what has got louder would not fit.
+    fn attend_to_audition(&mut self) {
+        let audio = &self.papers.audio;
+        if self.song.is_offline() {
+            audio.let_go();
+        }
+        let Some(reading) = self.song.desk().last_reading() else { return };
+        self.match_db = match audio.sounding() {
+            Audition::Off => {
+                for audition in Audition::ALL {
+                    audio.match_level(audition, level_match::gain(audition, reading));
+                }
+                None
+            }
+            sounding => {
+                let gain = level_match::lowered_to_fit(audio.matched(sounding), reading);
+                audio.match_level(sounding, gain);
+                Some(level_match::db(gain))
+            }
+        };
+    }
+
+    fn carry_out(&mut self, order: Order) {
+        match order {
+            Order::Use(name) => match (self.papers.shelf)().and_then(|shelf| shelf.load(&name)) {
+                Ok(yardstick) => {
+                    self.papers.keeper.take_into_use(yardstick);
+                    self.trouble = None;
+                }
+                Err(error) => self.trouble = Some(error.to_string()),
+            },
+            Order::UseNone => {
+                self.papers.keeper.put_away();
+                self.trouble = None;
+            }
+            Order::KeepAside => self.song.desk_mut().keep_aside(),
+            Order::LookAtShelf => self.look_at_shelf(),
+            Order::Take(name, files) => self.begin_taking(name, files),
+            Order::StopTaking => self.taking = None,
+            Order::Mean(rule) => self.remarks.mean(&rule),
+            Order::NoLongerMean(rule) => self.remarks.no_longer_mean(&rule),
+        }
+    }
+
+    /// What can be refused at once is refused before minutes of measuring.
+    fn begin_taking(&mut self, name: String, files: Vec<PathBuf>) {
+        match (self.papers.shelf)().and_then(|shelf| shelf.check_free(&name)) {
+            Ok(()) => {
+                self.taking = Some(Taking::begin(name, files));
+                self.trouble = None;
+            }
+            Err(error) => self.trouble = Some(error.to_string()),
+        }
+    }
+
+    fn attend_to_taking(&mut self) {
+        let Some(taken) = self.taking.as_ref().map(Taking::look) else { return };
+        match taken {
+            Taken::NotYet => return,
+            Taken::Refused(why) => self.trouble = Some(why),
+            Taken::Done(yardstick) => match (self.papers.shelf)().and_then(|shelf| shelf.save(&yardstick)) {
+                Ok(_) => {
+                    self.papers.keeper.take_into_use(yardstick);
+                    self.look_at_shelf();
+                }
+                Err(error) => self.trouble = Some(error.to_string()),
+            },
+        }
+        self.taking = None;
+    }
+
+    /// Whether sound comes faster than time.
+    pub(crate) fn is_fast(&self) -> bool {
+        self.song.is_fast()
+    }
+
+    fn look_at_shelf(&mut self) {
+        match (self.papers.shelf)().and_then(|shelf| shelf.list()) {
+            Ok(entries) => {
+                let readable = entries.into_iter().filter(|entry| entry.yardstick.is_ok());
+                self.shelf = readable.map(|entry| entry.name).collect();
+                self.trouble = None;
+            }
+            Err(error) => self.trouble = Some(error.to_string()),
+        }
+    }
+}
