@@ -5,7 +5,7 @@ use std::sync::Arc;
 use candlemark_analysis::bands::NOMINAL_HZ;
 use candlemark_analysis::{Db, Hertz, Lufs};
 use candlemark_editor::{Choice, Controls, Hear, Hearing};
-use candlemark_session::candle::Candle;
+use candlemark_session::candle::{Candle, Kept};
 use candlemark_session::comparison::Comparison;
 use candlemark_session::drift::{Drifts, Moved};
 use candlemark_session::figures::{BandFigures, FallsAway, Fold, LowEnd, SongFigures, Spread};
@@ -130,9 +130,13 @@ fn strip() -> Arc<[StripPoint]> {
         .collect()
 }
 
+/// A candle of which this is left, of a person who rested 36 minutes ago, if they have worked as long.
 fn candle(left_share: f64) -> Candle {
     let mut candle = Candle::default();
-    candle.burn(candle.budget_s() * (1.0 - left_share));
+    let burnt_s = candle.budget_s() * (1.0 - left_share);
+    candle.take_up(Kept { burnt_s, worked_s: f64::min(burnt_s, 36.0 * 60.0), put_off: 0 }, 0.0);
+    // It burns.
+    candle.burn(1e-3);
     candle
 }
 
@@ -318,5 +322,5 @@ pub(crate) fn controls() -> Controls {
 pub(crate) fn busy_controls() -> Controls {
     let hearing =
         Hearing { what: Hear::MonoRightSpeaker, sounds: true, match_db: Some(-2.4), left_s: Some(41.3) };
-    Controls { stereo: true, hearing: Some(hearing), aside_told: false, paused: true }
+    Controls { stereo: true, hearing: Some(hearing), aside_told: false, paused: true, ..Controls::default() }
 }

@@ -48,6 +48,8 @@ pub(crate) fn run(options: &Options) -> Result<()> {
         .env("CANDLEMARK_VST3", bundles.vst3)
         .env("CANDLEMARK_BIN", command)
         .env("CANDLEMARK_DESK", desk)
+        // What a plugin keeps while it is tested is not the user's.
+        .env("CANDLEMARK_HOME", folders::target().join("home"))
         .env("CANDLEMARK_PYTHON", outside.python)
         .env("CANDLEMARK_MUSIC", outside.music);
     let (mut totals, mut succeeded) = run_counting(&mut tests)?;

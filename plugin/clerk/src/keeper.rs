@@ -2,8 +2,20 @@
 
 use std::sync::Arc;
 
+use candlemark_session::candle::Times;
+use candlemark_session::chair::Knob;
 use candlemark_session::remarks::Meant;
+use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::Yardstick;
+
+/// How the person listens.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Listening {
+    /// Where the monitor knob is.
+    pub knob: Knob,
+    /// On headphones.
+    pub headphones: bool,
+}
 
 /// Keeps the yardstick in use where the host's project is saved.
 pub trait Keeper: Send + Sync {
@@ -15,8 +27,18 @@ pub trait Keeper: Send + Sync {
     fn put_away(&self);
     /// The person says that what sounds is aside.
     fn is_aside(&self) -> bool;
-    /// The song's time, in seconds.
-    fn song_time_s(&self) -> f64;
+    /// The song's time and its rests.
+    fn times(&self) -> Times;
+    /// Where the monitor knob is, and whether the person listens on headphones.
+    fn listening(&self) -> Listening;
+    /// How late the hand is that taps in the dark, in seconds.
+    fn hand_s(&self) -> f64;
+    /// How often the parameter for a tap has been pressed since the instance was made.
+    fn taps(&self) -> u32;
+    /// The songs of a project that has just been opened; `None` otherwise, so that they are taken once.
+    fn newly_opened_songs(&self) -> Option<Songs>;
+    /// Keeps the songs.
+    fn keep_songs(&self, songs: &Songs);
     /// What was meant of this song before, when a project has just been opened; `None` otherwise, so that it is taken once.
     fn newly_opened_meant(&self) -> Option<Vec<Meant>>;
     /// Keeps what is meant.

@@ -7,17 +7,20 @@
 
 mod keeper;
 mod level_match;
+mod moment;
 mod office;
 mod order;
 mod pace;
+mod pages;
 mod published;
 mod read_out;
 mod shown;
+mod sittings;
 mod song;
 mod table;
 mod taking;
 
-pub use keeper::Keeper;
+pub use keeper::{Keeper, Listening};
 pub use office::Seat;
 pub use order::Order;
 pub use read_out::{READ_OUT_VARIABLE, ReadOut};

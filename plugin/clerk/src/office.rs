@@ -5,13 +5,16 @@ use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use candlemark_files::Shelf;
+use candlemark_files::journal::Journals;
 use candlemark_handoff::{OrderSender, TapeReader};
 use crossbeam::channel::{Receiver, RecvTimeoutError, Sender, bounded, unbounded};
 
 use crate::keeper::Keeper;
+use crate::moment::Moment;
 use crate::order::Order;
 use crate::published::Published;
 use crate::shown::Shown;
+use crate::sittings::{FindJournals, Sittings};
 use crate::table::{FindShelf, Papers, Table};
 
 /// How often the tapes are read: as often as readings come.
@@ -35,11 +38,17 @@ impl Seat {
     /// Takes a seat for an instance with this tape and these orders to its audio thread. Begins the clerk's thread
     /// where there is none yet.
     pub fn new(tape: TapeReader, keeper: Arc<dyn Keeper>, audio: OrderSender) -> Self {
-        Self::with_shelf(tape, keeper, audio, Shelf::of_user)
+        Self::with_folders(tape, keeper, audio, Shelf::of_user, Journals::of_user)
     }
 
-    fn with_shelf(tape: TapeReader, keeper: Arc<dyn Keeper>, audio: OrderSender, shelf: FindShelf) -> Self {
-        let office = Office::open();
+    fn with_folders(
+        tape: TapeReader,
+        keeper: Arc<dyn Keeper>,
+        audio: OrderSender,
+        shelf: FindShelf,
+        journals: FindJournals,
+    ) -> Self {
+        let office = Office::open(journals);
         let published = Arc::new(Published::default());
         let (orders, orders_in) = bounded(ORDERS);
         let papers = Papers { tape, keeper, audio, shelf, orders: orders_in };
@@ -60,6 +69,11 @@ impl Seat {
         self.published.tell(tell);
     }
 
+    /// A hand is in the window: the song's candle burns while one works.
+    pub fn work(&self) {
+        self.published.work();
+    }
+
     /// Gives the clerk an order; it is carried out within a tenth of a second. False when too many wait.
     pub fn order(&self, order: Order) -> bool {
         self.orders.try_send(order).is_ok()
@@ -78,14 +92,17 @@ static OPEN: Mutex<Weak<Office>> = Mutex::new(Weak::new());
 
 impl Office {
     /// The office that is open, or a new one.
-    fn open() -> Arc<Self> {
+    fn open(journals: FindJournals) -> Arc<Self> {
         let mut open = OPEN.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(office) = open.upgrade() {
             return office;
         }
         let (joining, joined) = unbounded();
         // Without a thread nothing is shown, and sound passes all the same.
-        let thread = thread::Builder::new().name("candlemark clerk".into()).spawn(move || work(&joined)).ok();
+        let thread = thread::Builder::new()
+            .name("candlemark clerk".into())
+            .spawn(move || work(&joined, journals))
+            .ok();
         let office = Arc::new(Self { joining: Some(joining), thread });
         *open = Arc::downgrade(&office);
         office
@@ -103,8 +120,9 @@ impl Drop for Office {
 }
 
 /// The thread's day.
-fn work(joined: &Receiver<Box<Table>>) {
+fn work(joined: &Receiver<Box<Table>>, journals: FindJournals) {
     let mut tables: Vec<Box<Table>> = Vec::new();
+    let mut sittings = Sittings::new(journals);
     let mut next = Instant::now();
     loop {
         match joined.recv_deadline(next) {
@@ -113,13 +131,16 @@ fn work(joined: &Receiver<Box<Table>>) {
                 continue;
             }
             Err(RecvTimeoutError::Timeout) => {}
-            Err(RecvTimeoutError::Disconnected) => return,
+            Err(RecvTimeoutError::Disconnected) => break,
         }
-        let now = Instant::now();
-        tables.retain_mut(|table| table.advance_or_give_up(now));
+        let now = Moment::now();
+        tables.retain_mut(|table| table.advance_or_give_up(&mut sittings, now));
+        sittings.end_round(now);
         let fast = tables.iter().any(|table| table.is_fast());
-        next = now + if fast { FAST_ROUND } else { ROUND };
+        next = now.at + if fast { FAST_ROUND } else { ROUND };
     }
+    // Nobody plays any more: what has burnt is written down.
+    sittings.end_round(Moment::now());
 }
 
 #[cfg(test)]

@@ -2,8 +2,11 @@
 
 use std::path::PathBuf;
 
+use candlemark_session::pencil::PencilMark;
+use candlemark_session::song_page::SongId;
+
 /// What a person asks for that has to do with meaning or with files.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Order {
     /// Put the song beside this yardstick of the shelf.
     Use(String),
@@ -21,4 +24,22 @@ pub enum Order {
     Mean(String),
     /// They do not mean it any more.
     NoLongerMean(String),
+    /// The person goes and rests.
+    RestNow,
+    /// Ten minutes more before the rest that is due.
+    PutRestOff,
+    /// The lights go out for a pass, or on again before its end: nothing comes of it then.
+    LightsOut(bool),
+    /// A tap in the dark.
+    Mark,
+    /// The mark is this from now on: with a note, dealt with.
+    Write(PencilMark),
+    /// The song is called this.
+    NameSong(String),
+    /// Another song begins, with a fresh candle and nothing heard.
+    NewSong,
+    /// Go on with this song of the project.
+    OpenSong(SongId),
+    /// The monitor knob is where it is marked.
+    ConfirmMonitor,
 }

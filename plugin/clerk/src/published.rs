@@ -1,7 +1,9 @@
 //! Where the clerk puts what there is to show, and who is told when it is new.
 
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use candlemark_session::candle::Candle;
 use candlemark_session::view::View;
 
 use crate::shown::Shown;
@@ -15,6 +17,8 @@ pub(crate) type Tell = Arc<dyn Fn() + Send + Sync>;
 pub(crate) struct Published {
     shown: Mutex<Arc<Shown>>,
     tell: Mutex<Option<Tell>>,
+    /// A hand was in the window since this was looked at last.
+    works: AtomicBool,
 }
 
 impl Published {
@@ -34,6 +38,16 @@ impl Published {
         }
     }
 
+    /// A hand is in the window.
+    pub(crate) fn work(&self) {
+        self.works.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether one was since this was asked last.
+    pub(crate) fn take_work(&self) -> bool {
+        self.works.swap(false, Ordering::Relaxed)
+    }
+
     /// Whom to tell from now on, and nobody else.
     pub(crate) fn tell(&self, tell: Option<Tell>) {
         *lock(&self.tell) = tell;
@@ -51,16 +65,18 @@ fn is_same(one: &Shown, other: &Shown) -> bool {
         && Arc::ptr_eq(&one.view.strip, &other.view.strip)
         && Arc::ptr_eq(&one.view.drifts, &other.view.drifts)
         && Arc::ptr_eq(&one.shelf, &other.shelf);
+    let looks_alike = one.view.candle.looks_like(&other.view.candle);
     let rest = |shown: &Shown| {
-        let view = View { song: Arc::default(), strip: Arc::default(), ..shown.view.clone() };
+        let (song, strip, candle) = (Arc::default(), Arc::default(), Candle::default());
+        let view = View { song, strip, candle, ..shown.view.clone() };
         Shown { view, ..shown.clone() }
     };
-    is_shared && rest(one) == rest(other)
+    is_shared && looks_alike && rest(one) == rest(other)
 }
 
 #[cfg(test)]
 mod tests {
-    use std::sync::atomic::{AtomicUsize, Ordering};
+    use std::sync::atomic::AtomicUsize;
 
     use super::*;
 

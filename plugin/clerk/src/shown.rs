@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use candlemark_session::remarks::Meant;
+use candlemark_session::song_page::SongId;
 use candlemark_session::view::View;
 
 use crate::taking::Progress;
@@ -24,4 +25,8 @@ pub struct Shown {
     pub taking: Option<Progress>,
     /// What the person has meant of what was said of this song.
     pub meant: Vec<Meant>,
+    /// The songs of the project: which they are and what they are called, in the order in which they were begun.
+    pub songs: Arc<[(SongId, String)]>,
+    /// The one of them that is worked on.
+    pub song: Option<SongId>,
 }

@@ -6,8 +6,10 @@ use candlemark_analysis::{Channels, Hertz, LoudnessHistogram};
 use candlemark_handoff::{
     Activation, CellFollower, ReadingFollower, TapeReader, TapedCell, TapedReading, TraceFollower,
 };
-use candlemark_session::candle::Candle;
+use candlemark_session::candle::Activity;
+use candlemark_session::chair::Chair;
 use candlemark_session::desk::Desk;
+use candlemark_session::lights_out::{Became, LightsOut};
 use candlemark_session::view::WorkedOut;
 
 use crate::pace::Pace;
@@ -15,8 +17,8 @@ use crate::pace::Pace;
 /// How often the song's own figures are worked out anew: their work grows with the song.
 const FIGURES: Duration = Duration::from_secs(1);
 
-/// A chunk is as long as this or shorter.
-const CHUNK_S: f64 = 0.1;
+/// Sound that came within so long sounds still: what one round is over, the next is under (ours).
+const SOUNDS_ON: Duration = Duration::from_millis(350);
 
 /// A Desk that follows a tape.
 pub(crate) struct Song {
@@ -31,15 +33,20 @@ pub(crate) struct Song {
     put_away: Vec<((Hertz, Channels), Desk)>,
     worked_out: WorkedOut,
     traces: TraceFollower,
-    candle: Candle,
-    /// Time that has passed and may still burn, in seconds.
-    unburnt_s: f64,
+    chair: Chair,
+    dark: Option<LightsOut>,
+    /// A lights-out pass is over, which was so long.
+    listened_s: Option<f64>,
+    /// Something has come that the figures do not tell of yet.
+    has_new: bool,
+    /// When there was sound last that somebody may have listened to.
+    sounded_at: Option<Instant>,
     figures_at: Option<Instant>,
     pace: Pace,
     fast: bool,
     /// Readings taken from the tape.
     readings_taken: u64,
-    /// When the tape was read last: the candle burns no faster than time passes.
+    /// When the tape was read last.
     read_at: Option<Instant>,
 }
 
@@ -56,8 +63,11 @@ impl Song {
             put_away: Vec::new(),
             worked_out: WorkedOut::default(),
             traces: tape.traces.follow(),
-            candle: Candle::default(),
-            unburnt_s: 0.0,
+            chair: Chair::default(),
+            dark: None,
+            listened_s: None,
+            has_new: true,
+            sounded_at: None,
             figures_at: None,
             pace: Pace::default(),
             fast: false,
@@ -75,14 +85,25 @@ impl Song {
                 self.sit_at_desk_for((sample_rate, channels));
             }
             self.figures_at = None;
+            self.has_new = true;
         }
-        self.burn(now);
+        let passed_s = self
+            .read_at
+            .replace(now)
+            .map_or(0.0, |before| now.saturating_duration_since(before).as_secs_f64());
+        self.listen_for_sound(now);
         let Some(activation) = activation else { return false };
+        let mut came_s = 0.0;
         // Of an activation that came after the one looked at, the first record waits for the next time.
         while let Some(taped) = self.waiting.0.take().or_else(|| self.readings.poll()) {
             if taped.activation == activation {
+                let seconds = f64::from(taped.reading.frames) / activation.sample_rate.0;
                 self.desk.take_reading(&taped.reading);
+                self.chair.listen(&taped.reading, seconds);
+                self.follow_the_dark(|dark| dark.take(&taped.reading, seconds));
                 self.readings_taken += 1;
+                self.has_new = true;
+                came_s += seconds;
             } else if taped.activation.number > activation.number {
                 self.waiting.0 = Some(taped);
                 break;
@@ -92,14 +113,23 @@ impl Song {
             let ahead = taped.activation.wrapping_sub(activation.number as u16);
             if ahead == 0 {
                 self.desk.take_cell(&taped.cell);
+                self.has_new = true;
             } else if ahead < u16::MAX / 2 {
                 self.waiting.1 = Some(taped);
                 break;
             }
         }
-        if self.figures_at.is_none_or(|at| now.saturating_duration_since(at) >= FIGURES) {
+        if came_s == 0.0 {
+            self.follow_the_dark(|dark| dark.be_still(passed_s));
+            if !self.sounds(now) {
+                self.chair.fall_silent();
+            }
+        }
+        // Of a song that stands still everything has been said.
+        if self.has_new && self.figures_at.is_none_or(|at| now.saturating_duration_since(at) >= FIGURES) {
             self.worked_out = WorkedOut::of(&self.desk);
             self.figures_at = Some(now);
+            self.has_new = false;
             return true;
         }
         false
@@ -122,34 +152,79 @@ impl Song {
         }
     }
 
-    /// The candle burns while sound runs. An offline render is none: it says so, or it is faster than time.
-    fn burn(&mut self, now: Instant) {
-        let passed =
-            self.read_at.replace(now).map_or(Duration::ZERO, |before| now.saturating_duration_since(before));
-        let (mut came_s, mut sounded_s) = (0.0, 0.0);
+    /// Looks for sound that somebody may listen to. An offline render is none: it says so, or it is faster than time.
+    fn listen_for_sound(&mut self, now: Instant) {
+        let (mut came_s, mut sounds) = (0.0, false);
         let rate = self.activation.map_or(Hertz(48_000.0), |activation| activation.sample_rate);
         while let Some(trace) = self.traces.poll() {
-            let chunk_s = f64::from(trace.frames) / rate.0;
-            came_s += chunk_s;
-            let sounds = trace.short_term > LoudnessHistogram::ABSOLUTE_GATE.power();
-            if sounds && !trace.offline {
-                sounded_s += chunk_s;
-            }
+            came_s += f64::from(trace.frames) / rate.0;
+            sounds |= trace.short_term > LoudnessHistogram::ABSOLUTE_GATE.power() && !trace.offline;
         }
         self.fast = self.pace.is_fast(came_s, now);
         if self.fast {
-            return;
+            self.sounded_at = None;
+        } else if sounds {
+            self.sounded_at = Some(now);
         }
-        // Readings come by tenths of a second: what one round is over, the next is under.
-        let may_burn_s = passed.as_secs_f64() + self.unburnt_s;
-        let burnt_s = f64::min(sounded_s, may_burn_s);
-        self.unburnt_s = (may_burn_s - burnt_s).min(CHUNK_S);
-        self.candle.burn(burnt_s);
     }
 
-    /// Gives the song so many seconds.
-    pub(crate) fn set_time_s(&mut self, seconds: f64) {
-        self.candle.set_budget_s(seconds);
+    fn sounds(&self, now: Instant) -> bool {
+        self.sounded_at.is_some_and(|at| now.saturating_duration_since(at) < SOUNDS_ON)
+    }
+
+    /// What goes on; `works` says whether a hand is in the window.
+    pub(crate) fn activity(&self, now: Instant, works: bool) -> Activity {
+        if self.sounds(now) {
+            Activity::Sound
+        } else if works {
+            Activity::Work
+        } else {
+            Activity::Quiet
+        }
+    }
+
+    fn follow_the_dark(&mut self, follow: impl FnOnce(&mut LightsOut) -> Became) {
+        if let Some(Became::Over(played_s)) = self.dark.as_mut().map(follow) {
+            self.dark = None;
+            self.listened_s = Some(played_s);
+        }
+    }
+
+    /// How long the lights-out pass was that ended since this was asked last, in seconds.
+    pub(crate) fn listened_s(&mut self) -> Option<f64> {
+        self.listened_s.take()
+    }
+
+    /// The lights go out, or on again: then nothing comes of the pass.
+    pub(crate) fn set_dark(&mut self, dark: Option<LightsOut>) {
+        self.dark = dark;
+    }
+
+    pub(crate) fn dark(&self) -> Option<&LightsOut> {
+        self.dark.as_ref()
+    }
+
+    pub(crate) fn dark_mut(&mut self) -> Option<&mut LightsOut> {
+        self.dark.as_mut()
+    }
+
+    pub(crate) fn chair(&self) -> &Chair {
+        &self.chair
+    }
+
+    pub(crate) fn chair_mut(&mut self) -> &mut Chair {
+        &mut self.chair
+    }
+
+    /// Another song: nothing has been heard of it yet.
+    pub(crate) fn begin_anew(&mut self) {
+        self.put_away.clear();
+        if let Some((rate, channels)) = self.desk_for {
+            self.desk = Desk::of_song(rate, channels);
+        }
+        self.dark = None;
+        self.has_new = true;
+        self.figures_at = None;
     }
 
     /// Whether sound comes faster than time.
@@ -167,12 +242,15 @@ impl Song {
         self.readings_taken
     }
 
-    pub(crate) fn candle(&self) -> Candle {
-        self.candle
+    /// The Desk, to tell it something that changes the song.
+    pub(crate) fn desk_mut(&mut self) -> &mut Desk {
+        self.has_new = true;
+        &mut self.desk
     }
 
-    pub(crate) fn desk_mut(&mut self) -> &mut Desk {
-        &mut self.desk
+    /// What sounds from now on is aside, or no longer.
+    pub(crate) fn tell_aside(&mut self, is_aside: bool) {
+        self.desk.tell_aside(is_aside);
     }
 
     pub(crate) fn desk(&self) -> &Desk {

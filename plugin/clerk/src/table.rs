@@ -3,7 +3,6 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::{Arc, Weak};
-use std::time::Instant;
 
 use candlemark_files::{FileError, Shelf};
 use candlemark_handoff::{Audition, OrderSender, TapeReader};
@@ -11,12 +10,15 @@ use candlemark_session::remarks::Remarks;
 use candlemark_session::view::View;
 use crossbeam::channel::{Receiver, TryIter};
 
-use crate::keeper::Keeper;
+use crate::keeper::{Keeper, Listening};
 use crate::level_match;
+use crate::moment::Moment;
 use crate::order::Order;
+use crate::pages::{Around, Pages};
 use crate::published::Published;
 use crate::read_out::{Outlet, ReadOut};
 use crate::shown::Shown;
+use crate::sittings::Sittings;
 use crate::song::Song;
 use crate::taking::{Taken, Taking};
 
@@ -47,6 +49,7 @@ pub(crate) struct Table {
     match_db: Option<f64>,
     taking: Option<Taking>,
     outlet: Option<Outlet>,
+    pages: Pages,
     /// A round has been done: the first looks at the shelf, which the host's own thread must not wait for.
     seated: bool,
 }
@@ -64,13 +67,14 @@ impl Table {
             match_db: None,
             taking: None,
             outlet: Outlet::of_instance(),
+            pages: Pages::default(),
             seated: false,
         }
     }
 
     /// One round. A table that fails takes no other with it: it says so, and is done with.
-    pub(crate) fn advance_or_give_up(&mut self, now: Instant) -> bool {
-        let round = catch_unwind(AssertUnwindSafe(|| self.advance(now)));
+    pub(crate) fn advance_or_give_up(&mut self, sittings: &mut Sittings, now: Moment) -> bool {
+        let round = catch_unwind(AssertUnwindSafe(|| self.advance(sittings, now)));
         round.unwrap_or_else(|_| {
             self.papers.audio.let_go();
             if let Some(published) = self.published.upgrade() {
@@ -82,7 +86,7 @@ impl Table {
     }
 
     /// One round. False when the instance is gone.
-    fn advance(&mut self, now: Instant) -> bool {
+    fn advance(&mut self, sittings: &mut Sittings, now: Moment) -> bool {
         let Some(published) = self.published.upgrade() else { return false };
         if !std::mem::replace(&mut self.seated, true) {
             self.look_at_shelf();
@@ -91,23 +95,33 @@ impl Table {
         if let Some(meant) = self.papers.keeper.newly_opened_meant() {
             self.remarks.take_meant(meant);
         }
+        self.with_pages(sittings, now, Pages::open);
         let orders: TryIter<'_, Order> = self.papers.orders.try_iter();
         for order in orders.collect::<Vec<_>>() {
-            self.carry_out(order);
+            let left = self.with_pages(sittings, now, |pages, around| pages.carry_out(order, around));
+            if let Some(order) = left {
+                self.carry_out(order);
+            }
         }
-        self.attend_to_taking();
-        let keeper = &self.papers.keeper;
-        self.song.desk_mut().tell_aside(keeper.is_aside());
-        self.song.set_time_s(keeper.song_time_s());
-        let has_new_figures = self.song.catch_up(&self.papers.tape, now);
-        let yardstick = keeper.yardstick();
-        let view = View::of(
+        if let Some(name) = self.attend_to_taking() {
+            self.with_pages(sittings, now, |pages, around| pages.note_taking(&name, around));
+        }
+        self.listen_as_set();
+        let has_new_figures = self.song.catch_up(&self.papers.tape, now.at);
+        let works = published.take_work();
+        let candle = self.with_pages(sittings, now, |pages, around| {
+            pages.attend(works, around);
+            pages.candle(around)
+        });
+        let yardstick = self.papers.keeper.yardstick();
+        let mut view = View::of(
             self.song.desk(),
             self.song.worked_out(),
             yardstick.as_deref(),
             &mut self.remarks,
-            self.song.candle(),
+            candle,
         );
+        self.with_pages(sittings, now, |pages, around| pages.show(&mut view, around));
         // By an answer, or because it is worse than it was meant: the project must know when it is opened again.
         if self.remarks.meant() != published.get().meant {
             self.papers.keeper.keep_meant(self.remarks.meant());
@@ -123,7 +137,7 @@ impl Table {
                 view: view.clone(),
             });
         }
-        published.put(Shown {
+        let mut shown = Shown {
             view,
             shelf: Arc::clone(&self.shelf),
             in_use,
@@ -131,8 +145,37 @@ impl Table {
             match_db: self.match_db,
             taking: self.taking.as_ref().map(Taking::progress),
             meant: self.remarks.meant().to_vec(),
-        });
+            ..Shown::default()
+        };
+        self.with_pages(sittings, now, |pages, around| pages.tell(&mut shown, around));
+        published.put(shown);
         true
+    }
+
+    /// The project's songs, with all that they need.
+    fn with_pages<T>(
+        &mut self,
+        sittings: &mut Sittings,
+        now: Moment,
+        work: impl FnOnce(&mut Pages, &mut Around) -> T,
+    ) -> T {
+        let mut around = Around {
+            song: &mut self.song,
+            remarks: &mut self.remarks,
+            keeper: &*self.papers.keeper,
+            sittings,
+            now,
+        };
+        work(&mut self.pages, &mut around)
+    }
+
+    /// What sounds is aside, or heard on headphones, where the person has said so.
+    fn listen_as_set(&mut self) {
+        let keeper = &self.papers.keeper;
+        self.song.tell_aside(keeper.is_aside());
+        let Listening { knob, headphones } = keeper.listening();
+        self.song.chair_mut().set_knob(knob);
+        self.song.chair_mut().set_headphones(headphones);
     }
 
     /// No audition sounds in a render. Between auditions their gains follow the song; while one sounds its gain stays, so
@@ -177,6 +220,15 @@ impl Table {
             Order::StopTaking => self.taking = None,
             Order::Mean(rule) => self.remarks.mean(&rule),
             Order::NoLongerMean(rule) => self.remarks.no_longer_mean(&rule),
+            Order::ConfirmMonitor => self.song.chair_mut().confirm(),
+            Order::RestNow
+            | Order::PutRestOff
+            | Order::LightsOut(_)
+            | Order::Mark
+            | Order::Write(_)
+            | Order::NameSong(_)
+            | Order::NewSong
+            | Order::OpenSong(_) => {}
         }
     }
 
@@ -191,13 +243,15 @@ impl Table {
         }
     }
 
-    fn attend_to_taking(&mut self) {
-        let Some(taken) = self.taking.as_ref().map(Taking::look) else { return };
-        match taken {
-            Taken::NotYet => return,
+    /// Gives the name of the yardstick that has been taken with this.
+    fn attend_to_taking(&mut self) -> Option<String> {
+        let mut name = None;
+        match self.taking.as_ref()?.look() {
+            Taken::NotYet => return None,
             Taken::Refused(why) => self.trouble = Some(why),
             Taken::Done(yardstick) => match (self.papers.shelf)().and_then(|shelf| shelf.save(&yardstick)) {
                 Ok(_) => {
+                    name = Some(yardstick.name.clone());
                     self.papers.keeper.take_into_use(yardstick);
                     self.look_at_shelf();
                 }
@@ -205,6 +259,7 @@ impl Table {
             },
         }
         self.taking = None;
+        name
     }
 
     /// Whether sound comes faster than time.

@@ -1,5 +1,6 @@
 //! The controls under the picture: hearing the song another way, aside, and the pass's figures.
 
+use candlemark_session::chair::Knob;
 use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
 
 use crate::palette::Palette;
@@ -104,6 +105,17 @@ pub struct Controls {
     pub aside_told: bool,
     /// The pass's figures are held.
     pub paused: bool,
+    /// How the person listens.
+    pub monitoring: Monitoring,
+}
+
+/// How a person listens.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Monitoring {
+    /// Where the monitor knob is.
+    pub knob: Knob,
+    /// On headphones.
+    pub headphones: bool,
 }
 
 /// Height of the controls in so much width, in points.

@@ -42,11 +42,14 @@ mod strip_zoom;
 mod text;
 mod waking;
 
-pub use controls::{Controls, Hear, Hearing};
+pub use controls::{Controls, Hear, Hearing, Monitoring};
 pub use frame_pace::FramePace;
 pub use look::{FLOORS_PERCENT, Look, ZOOMS_PERCENT};
 pub use palette::Palette;
 
+use candlemark_session::chair::Knob;
+use candlemark_session::pencil::PencilMark;
+use candlemark_session::song_page::SongId;
 use candlemark_session::view::View;
 use egui::Ui;
 
@@ -65,6 +68,10 @@ pub struct Choice {
     pub taking: Option<Taking>,
     /// How many things the person has meant of what was said of the song.
     pub meant: usize,
+    /// The songs of the project: which they are and what they are called, in the order in which they were begun.
+    pub songs: Vec<(SongId, String)>,
+    /// The one of them that is worked on. `None` before anything has sounded.
+    pub song: Option<SongId>,
 }
 
 /// A yardstick that is being taken from files.
@@ -79,7 +86,7 @@ pub struct Taking {
 }
 
 /// What the person wants that is not the editor's to do.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Wish {
     /// Use this yardstick from the shelf.
     Use(String),
@@ -109,6 +116,28 @@ pub enum Wish {
     MeanNothing,
     /// Show the picture like this from now on, and keep it.
     Look(Look),
+    /// They go and rest.
+    RestNow,
+    /// Ten minutes more before the rest that is due.
+    PutRestOff,
+    /// The lights go out for a pass, or on again before its end.
+    LightsOut(bool),
+    /// A tap in the dark.
+    Mark,
+    /// The mark is this from now on: with a note, dealt with.
+    Write(PencilMark),
+    /// The song is called this.
+    NameSong(String),
+    /// Another song begins, with a fresh candle and nothing heard.
+    NewSong,
+    /// Go on with this song of the project.
+    OpenSong(SongId),
+    /// The monitor knob is in this position now.
+    TurnKnob(Knob),
+    /// The monitor knob is where it is marked.
+    ConfirmMonitor,
+    /// They listen on headphones, or on the speakers again.
+    Headphones(bool),
 }
 
 /// Draws the view over the whole of `ui`, and gives back what the person has asked for meanwhile.

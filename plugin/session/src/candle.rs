@@ -318,6 +318,21 @@ impl Candle {
         floor_share + (1.0 - floor_share) * of_budget.min(of_rest)
     }
 
+    /// Whether another looks the same: to the minute, and to a shade of a screen.
+    pub fn looks_like(&self, other: &Self) -> bool {
+        let minutes = |candle: &Self| {
+            let of_rest = match candle.rest() {
+                Rest::In(seconds) => (0, seconds),
+                Rest::Due(seconds) => (1, seconds),
+                Rest::Resting(seconds) => (2, seconds),
+            };
+            [candle.left_s(), of_rest.1].map(|seconds| (seconds / MINUTE_S).ceil() as i64 * 3 + of_rest.0)
+        };
+        let shade = |candle: &Self| (candle.brightness_share(0.0) * 255.0).round() as i64;
+        let rest = |candle: &Self| (candle.times, candle.flame(), candle.may_put_rest_off());
+        minutes(self) == minutes(other) && shade(self) == shade(other) && rest(self) == rest(other)
+    }
+
     /// What of it is to be kept. `None` while it is unlit: there is no song yet.
     pub fn kept(&self) -> Option<Kept> {
         let Self { burnt_s, worked_s, put_off, .. } = *self;

@@ -294,6 +294,55 @@ impl Item {
     }
 }
 
+/// Songs of a project that are kept at most (ours).
+const SONGS_MOST: usize = 40;
+
+/// The songs of one project, one of which is worked on.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Songs {
+    /// The one that is worked on. `None` before it has sounded: a project that is saved then holds no song.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    current: Option<SongId>,
+    #[serde(default)]
+    pages: Vec<SongPage>,
+}
+
+impl Songs {
+    /// The page of the song that is worked on.
+    pub fn current(&self) -> Option<&SongPage> {
+        let current = self.current.as_ref()?;
+        self.pages.iter().find(|page| page.id == *current)
+    }
+
+    /// Every page, in the order in which the songs were begun.
+    pub fn pages(&self) -> &[SongPage] {
+        &self.pages
+    }
+
+    /// Keeps a page as it is now, and works on its song. The song that was begun first goes where there are more than are
+    /// kept; its journal stays.
+    pub fn keep(&mut self, page: SongPage) {
+        self.current = Some(page.id.clone());
+        match self.pages.iter_mut().find(|there| there.id == page.id) {
+            Some(there) => *there = page,
+            None => self.pages.push(page),
+        }
+        if self.pages.len() > SONGS_MOST {
+            let oldest = self.pages.iter().position(|page| Some(&page.id) != self.current.as_ref());
+            oldest.map(|index| self.pages.remove(index));
+        }
+    }
+
+    /// Works on a song of the project. False when it has none of that name.
+    pub fn open(&mut self, id: &SongId) -> bool {
+        let there = self.pages.iter().any(|page| page.id == *id);
+        if there {
+            self.current = Some(id.clone());
+        }
+        there
+    }
+}
+
 /// A song's name as it is kept: one line, no longer than [`NAME_MOST`].
 pub fn clean_name(name: &str) -> String {
     let letters = name.replace(|letter: char| letter.is_control(), " ");

@@ -5,6 +5,8 @@
 use std::sync::Arc;
 
 use candlemark_handoff::TapeReader;
+use candlemark_session::remarks::Meant;
+use candlemark_session::song_page::Songs;
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::*;
 
@@ -12,8 +14,9 @@ use crate::meter::Meter;
 use crate::parameters;
 use crate::saved_format::SavedFormat;
 use crate::saved_look::SavedLook;
-use crate::saved_meant::SavedMeant;
+use crate::saved_once::SavedOnce;
 use crate::saved_yardstick::SavedYardstick;
+use crate::taps::Taps;
 
 /// What the host's project keeps of an instance. No parameter touches the sound.
 ///
@@ -26,6 +29,26 @@ pub(crate) struct Settings {
     /// The song's time, in minutes.
     #[id = "song_time"]
     pub(crate) song_time: IntParam,
+    /// Work between two rests, in minutes.
+    #[id = "rest_every"]
+    pub(crate) rest_every: IntParam,
+    /// How long a rest takes, in minutes.
+    #[id = "rest_for"]
+    pub(crate) rest_for: IntParam,
+    /// Where the monitor knob is, of its marked positions.
+    #[id = "knob"]
+    pub(crate) knob: IntParam,
+    /// The person listens on headphones.
+    #[id = "headphones"]
+    pub(crate) headphones: BoolParam,
+    /// Pressed, it marks a place in a lights-out pass.
+    #[id = "mark"]
+    pub(crate) mark: BoolParam,
+    /// How late the hand is that marks, in seconds.
+    #[id = "hand"]
+    pub(crate) hand: IntParam,
+    /// How often that was pressed.
+    pub(crate) taps: Taps,
     /// Which form of state it is.
     #[persist = "format"]
     pub(crate) format: SavedFormat,
@@ -37,18 +60,30 @@ pub(crate) struct Settings {
     pub(crate) look: SavedLook,
     /// What the person has meant of what was said of the song.
     #[persist = "meant"]
-    pub(crate) meant: SavedMeant,
+    pub(crate) meant: SavedOnce<Vec<Meant>>,
+    /// The songs, of which one is worked on.
+    #[persist = "songs"]
+    pub(crate) songs: SavedOnce<Songs>,
 }
 
 impl Settings {
     pub(crate) fn new(tape: &TapeReader) -> Self {
+        let taps = Taps::default();
         Self {
             aside: parameters::aside(),
             song_time: parameters::song_time(),
+            rest_every: parameters::rest_every(),
+            rest_for: parameters::rest_for(),
+            knob: parameters::knob(),
+            headphones: parameters::headphones(),
+            mark: parameters::mark(&taps),
+            hand: parameters::hand(),
+            taps,
             format: SavedFormat::new(tape.clone()),
             yardstick: SavedYardstick::new(tape.clone()),
             look: SavedLook::new(tape.clone()),
-            meant: SavedMeant::new(tape.clone()),
+            meant: SavedOnce::new(tape.clone()),
+            songs: SavedOnce::new(tape.clone()),
         }
     }
 }
@@ -73,13 +108,21 @@ impl GuiContextInner for NoHost {
     }
 
     fn get_state(&self) -> PluginState {
+        let whole = |parameter: &IntParam| ParamValue::I32(parameter.value());
+        let settings = &self.0;
         let params = [
-            ("aside".to_owned(), ParamValue::Bool(self.0.aside.value())),
-            ("song_time".to_owned(), ParamValue::I32(self.0.song_time.value())),
+            ("aside", ParamValue::Bool(settings.aside.value())),
+            ("song_time", whole(&settings.song_time)),
+            ("rest_every", whole(&settings.rest_every)),
+            ("rest_for", whole(&settings.rest_for)),
+            ("knob", whole(&settings.knob)),
+            ("headphones", ParamValue::Bool(settings.headphones.value())),
+            ("mark", ParamValue::Bool(false)),
+            ("hand", whole(&settings.hand)),
         ];
         PluginState {
             version: Meter::VERSION.to_owned(),
-            params: params.into(),
+            params: params.map(|(id, value)| (id.to_owned(), value)).into(),
             fields: self.0.serialize_fields(),
         }
     }

@@ -14,12 +14,14 @@ mod bus;
 mod editor;
 mod frames;
 mod framework;
+mod keeping;
 mod meter;
 mod parameters;
 mod saved_format;
 mod saved_look;
-mod saved_meant;
+mod saved_once;
 mod saved_yardstick;
+mod taps;
 mod transport;
 mod window;
 

@@ -6,8 +6,8 @@ use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
 
 /// The form that is written. The first had the yardstick alone and did not say its number; the second has the
-/// parameters as well; the third how the editor looks.
-const FORMAT: u32 = 3;
+/// parameters as well; the third how the editor looks; the fourth the songs.
+const FORMAT: u32 = 4;
 
 /// A form's number as a project has it.
 #[derive(Serialize, Deserialize)]

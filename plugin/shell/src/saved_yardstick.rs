@@ -2,16 +2,12 @@
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use candlemark_clerk::Keeper;
 use candlemark_files::{from_toml, to_toml};
 use candlemark_handoff::{Oddity, TapeReader};
-use candlemark_session::remarks::Meant;
 use candlemark_session::yardstick::Yardstick;
 use nice_plug::params::persist::PersistentField;
 use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
-
-use crate::framework::Settings;
 
 /// What a project has saved: the yardstick's own text, empty when none is in use.
 #[derive(Serialize, Deserialize)]
@@ -64,36 +60,6 @@ impl SavedYardstick {
     fn lock(&self) -> MutexGuard<'_, InUse> {
         // Each change is one assignment, so a thread that panicked has left nothing half done.
         self.in_use.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-}
-
-impl Keeper for Settings {
-    fn yardstick(&self) -> Option<Arc<Yardstick>> {
-        self.yardstick.get()
-    }
-
-    fn take_into_use(&self, yardstick: Yardstick) {
-        self.yardstick.take_into_use(yardstick);
-    }
-
-    fn put_away(&self) {
-        self.yardstick.put_away();
-    }
-
-    fn is_aside(&self) -> bool {
-        self.aside.value()
-    }
-
-    fn song_time_s(&self) -> f64 {
-        60.0 * f64::from(self.song_time.value())
-    }
-
-    fn newly_opened_meant(&self) -> Option<Vec<Meant>> {
-        self.meant.newly_opened()
-    }
-
-    fn keep_meant(&self, meant: &[Meant]) {
-        self.meant.keep(meant);
     }
 }
 

@@ -3,10 +3,11 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use candlemark_clerk::{Order, Seat};
-use candlemark_editor::{Choice, Controls, Hear, Hearing, Taking, Wish};
+use candlemark_clerk::{Keeper, Order, Seat};
+use candlemark_editor::{Choice, Controls, Hear, Hearing, Monitoring, Taking, Wish};
 use candlemark_handoff::{Audition, LONGEST_S, Oddity, OrderSender, TapeReader};
 use nice_plug::context::gui::GuiContext;
+use nice_plug::prelude::Param;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
 use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 
@@ -65,6 +66,9 @@ impl NiceEguiApp for Window {
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
         self.orders.beat();
+        if has_a_hand(ui) {
+            self.seat.work();
+        }
         let shown = self.seat.shown();
         let mut view = shown.view.clone();
         view.trouble = self.trouble().or(view.trouble);
@@ -78,6 +82,8 @@ impl NiceEguiApp for Window {
                 share: taking.share,
             }),
             meant: shown.meant.len(),
+            songs: shown.songs.to_vec(),
+            song: shown.song.clone(),
         };
         let controls = self.controls(shown.match_db);
         let look = self.settings.look.get().look;
@@ -128,11 +134,13 @@ impl Window {
             match_db,
             left_s: asked.left_s(),
         });
+        let listening = self.settings.listening();
         Controls {
             stereo: self.tape.activation().is_some_and(|activation| activation.is_stereo()),
             hearing,
             aside_told: self.settings.aside.value(),
             paused: self.orders.is_paused(),
+            monitoring: Monitoring { knob: listening.knob, headphones: listening.headphones },
         }
     }
 
@@ -155,14 +163,9 @@ impl Window {
                 self.orders.let_go();
                 self.asked = None;
             }
-            Wish::TellAside(aside) => {
-                if let Some(context) = &self.context {
-                    let setter = context.param_setter();
-                    setter.begin_set_parameter(&self.settings.aside);
-                    setter.set_parameter(&self.settings.aside, aside);
-                    setter.end_set_parameter(&self.settings.aside);
-                }
-            }
+            Wish::TellAside(aside) => self.set(&self.settings.aside, aside),
+            Wish::TurnKnob(knob) => self.set(&self.settings.knob, knob as i32),
+            Wish::Headphones(headphones) => self.set(&self.settings.headphones, headphones),
             Wish::ResetPass => self.orders.reset_pass(),
             Wish::Pause(paused) => self.orders.pause(paused),
             Wish::Mean(remark) => _ = self.seat.order(Order::Mean(remark)),
@@ -172,6 +175,25 @@ impl Window {
                 }
             }
             Wish::Look(look) => self.settings.look.set_look(look),
+            Wish::RestNow => _ = self.seat.order(Order::RestNow),
+            Wish::PutRestOff => _ = self.seat.order(Order::PutRestOff),
+            Wish::LightsOut(out) => _ = self.seat.order(Order::LightsOut(out)),
+            Wish::Mark => _ = self.seat.order(Order::Mark),
+            Wish::Write(mark) => _ = self.seat.order(Order::Write(mark)),
+            Wish::NameSong(name) => _ = self.seat.order(Order::NameSong(name)),
+            Wish::NewSong => _ = self.seat.order(Order::NewSong),
+            Wish::OpenSong(id) => _ = self.seat.order(Order::OpenSong(id)),
+            Wish::ConfirmMonitor => _ = self.seat.order(Order::ConfirmMonitor),
+        }
+    }
+
+    /// Sets a parameter, as the host sees it.
+    fn set<P: Param>(&self, parameter: &P, value: P::Plain) {
+        if let Some(context) = &self.context {
+            let setter = context.param_setter();
+            setter.begin_set_parameter(parameter);
+            setter.set_parameter(parameter, value);
+            setter.end_set_parameter(parameter);
         }
     }
 
@@ -191,6 +213,24 @@ impl Window {
                 .into()
         })
     }
+}
+
+/// Whether a hand is in the window: the pointer moves in it, or something is pressed.
+fn has_a_hand(ui: &egui::Ui) -> bool {
+    ui.input(|input| {
+        input.events.iter().any(|event| {
+            use egui::Event::{Key, MouseWheel, PointerButton, PointerMoved, Text, Touch};
+            matches!(
+                event,
+                Key { .. }
+                    | MouseWheel { .. }
+                    | PointerButton { .. }
+                    | PointerMoved(_)
+                    | Text(_)
+                    | Touch { .. }
+            )
+        })
+    })
 }
 
 /// What the audio thread calls it.

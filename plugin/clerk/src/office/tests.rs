@@ -4,15 +4,18 @@ mod auditions;
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
 use candlemark_files::FileError;
 use candlemark_handoff::{Audition, Gain, OrderReceiver, Tape, TapeWriter, orders};
-use candlemark_session::candle::BUDGET_S;
+use candlemark_session::candle::Times;
+use candlemark_session::lights_out::HAND_S;
 use candlemark_session::remarks::Meant;
+use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
 
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
 use std::sync::MutexGuard;
 
 use super::*;
+use crate::keeper::Listening;
 use crate::table::FAILED;
 
 #[derive(Default)]
@@ -22,6 +25,9 @@ struct InUse {
     /// What a project that has just been opened holds, and what is kept of it.
     opened: Mutex<Option<Vec<Meant>>>,
     meant: Mutex<Vec<Meant>>,
+    opened_songs: Mutex<Option<Songs>>,
+    songs: Mutex<Songs>,
+    taps: AtomicU32,
 }
 
 impl Keeper for InUse {
@@ -41,8 +47,28 @@ impl Keeper for InUse {
         self.aside.load(Ordering::Relaxed)
     }
 
-    fn song_time_s(&self) -> f64 {
-        BUDGET_S
+    fn times(&self) -> Times {
+        Times::default()
+    }
+
+    fn listening(&self) -> Listening {
+        Listening::default()
+    }
+
+    fn hand_s(&self) -> f64 {
+        HAND_S
+    }
+
+    fn taps(&self) -> u32 {
+        self.taps.load(Ordering::Relaxed)
+    }
+
+    fn newly_opened_songs(&self) -> Option<Songs> {
+        self.opened_songs.lock().unwrap().take()
+    }
+
+    fn keep_songs(&self, songs: &Songs) {
+        *self.songs.lock().unwrap() = songs.clone();
     }
 
     fn newly_opened_meant(&self) -> Option<Vec<Meant>> {
@@ -68,6 +94,11 @@ fn shelf() -> Result<Shelf, FileError> {
     let mut folder = FOLDER.lock().unwrap();
     let folder = folder.get_or_insert_with(|| tempfile::tempdir().unwrap());
     Ok(Shelf::at(folder.path()))
+}
+
+/// The same of journals.
+fn journals() -> Result<Journals, FileError> {
+    Ok(Journals::at(shelf()?.folder().join("journals")))
 }
 
 fn record(title: &str, relative_db: f64) -> Record {
@@ -118,7 +149,13 @@ impl Instance {
         writer.activate(Hertz(48_000.0), Channels::Stereo);
         let keeper = Arc::new(InUse::default());
         let (sender, audio) = orders();
-        let seat = Seat::with_shelf(reader, Arc::clone(&keeper) as Arc<dyn Keeper>, sender.clone(), shelf);
+        let seat = Seat::with_folders(
+            reader,
+            Arc::clone(&keeper) as Arc<dyn Keeper>,
+            sender.clone(),
+            shelf,
+            journals,
+        );
         let analyzer = Analyzer::new(Hertz(48_000.0), Channels::Stereo).unwrap();
         Self { writer, analyzer, frames: 0, keeper, sender, audio, seat }
     }

@@ -174,3 +174,22 @@ fn a_week_of_evenings_adds_up() {
     let expected_s = 7.0 * 90.0 * MINUTE;
     assert!((candle.burnt_s() - expected_s).abs() < 5.0, "{} of {expected_s}", candle.burnt_s());
 }
+
+#[test]
+fn it_looks_the_same_for_a_minute() {
+    let mut candle = Candle::default();
+    candle.burn(30.0);
+    let before = candle;
+    candle.burn(20.0);
+    assert!(candle.looks_like(&before) && candle != before);
+    candle.burn(20.0);
+    assert!(!candle.looks_like(&before), "a minute less");
+    candle.rest_now();
+    let resting = candle;
+    candle.advance(1.0, Activity::Quiet);
+    assert!(!resting.looks_like(&before));
+    assert_eq!(
+        candle.looks_like(&resting),
+        (REST_FOR_S / MINUTE).ceil() == ((REST_FOR_S - 1.0) / MINUTE).ceil()
+    );
+}

@@ -133,3 +133,22 @@ fn what_is_no_date_and_no_song_is_not_taken() {
     assert_eq!(SongId::try_from(id().as_str().to_owned()), Ok(id()));
     assert_eq!(clean_name("  Low\n Water "), "Low Water");
 }
+
+#[test]
+fn a_project_holds_some_songs_and_works_on_one() {
+    let mut songs = Songs::default();
+    assert!(songs.current().is_none() && !songs.open(&id()));
+    for bits in 0..50 {
+        songs.keep(SongPage::new(SongId::of_bits(bits)));
+    }
+    assert_eq!(
+        (songs.pages().len(), songs.current().map(|page| page.id.clone())),
+        (40, Some(SongId::of_bits(49)))
+    );
+    assert!(songs.open(&SongId::of_bits(20)) && !songs.open(&SongId::of_bits(2)));
+    songs.keep(SongPage::of(SongId::of_bits(20), [line(1.0, Item::Name("Low Water".into()))]));
+    assert_eq!((songs.pages().len(), songs.current().and_then(SongPage::name)), (40, Some("Low Water")));
+    let text = serde_json::to_string(&songs).unwrap();
+    assert_eq!(serde_json::from_str::<Songs>(&text).unwrap(), songs);
+    assert_eq!(serde_json::to_string(&Songs::default()).unwrap(), r#"{"pages":[]}"#);
+}

@@ -1,81 +1,85 @@
-//! What the person has meant of what was said of the song, kept inside the host's project.
+//! What is kept inside the host's project and taken over once, when a project has been opened: what the person has meant of
+//! what was said, and the songs.
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use candlemark_handoff::{Oddity, TapeReader};
-use candlemark_session::remarks::Meant;
 use nice_plug::params::persist::PersistentField;
+use serde::de::DeserializeOwned;
 use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
 
 /// What a project has saved.
 #[derive(Serialize, Deserialize)]
 #[serde(untagged)]
-pub(crate) enum Saved {
-    Meant(Vec<Meant>),
+pub(crate) enum Saved<T> {
+    Kept(T),
     /// Anything else, which only a damaged project holds.
     #[serde(skip_serializing)]
     Spoilt(IgnoredAny),
 }
 
-/// What is meant. Locked by the host's main thread and the clerk, never by the audio thread.
-pub(crate) struct SavedMeant {
-    kept: Mutex<Kept>,
+/// It. Locked by the host's main thread and the clerk, never by the audio thread.
+pub(crate) struct SavedOnce<T> {
+    kept: Mutex<Kept<T>>,
     tape: TapeReader,
 }
 
-struct Kept {
-    saved: Saved,
+struct Kept<T> {
+    saved: Saved<T>,
     /// A project has been opened, and the clerk has not looked since.
     is_new: bool,
 }
 
-impl SavedMeant {
+impl<T: Clone + Default + Serialize> SavedOnce<T> {
     pub(crate) fn new(tape: TapeReader) -> Self {
-        Self { kept: Mutex::new(Kept { saved: Saved::Meant(Vec::new()), is_new: false }), tape }
+        Self { kept: Mutex::new(Kept { saved: Saved::Kept(T::default()), is_new: false }), tape }
     }
 
-    /// What was meant, once after a project has been opened.
-    pub(crate) fn newly_opened(&self) -> Option<Vec<Meant>> {
+    /// What a project holds, once after it has been opened.
+    pub(crate) fn newly_opened(&self) -> Option<T> {
         let mut kept = self.lock();
         match &kept.saved {
-            Saved::Meant(meant) if kept.is_new => {
-                let meant = meant.clone();
+            Saved::Kept(held) if kept.is_new => {
+                let held = held.clone();
                 kept.is_new = false;
-                Some(meant)
+                Some(held)
             }
             _ => None,
         }
     }
 
-    /// Keeps what is meant now.
-    pub(crate) fn keep(&self, meant: &[Meant]) {
+    /// Keeps it as it is now.
+    pub(crate) fn keep(&self, now: T) {
         let mut kept = self.lock();
         // A project has been opened meanwhile: this was of the one before.
         if !kept.is_new {
-            kept.saved = Saved::Meant(meant.to_vec());
+            kept.saved = Saved::Kept(now);
         }
     }
 
     /// What stands in for it in a project from before there was one, as the framework writes it.
     pub(crate) fn default_field() -> String {
-        serde_json::to_string(&Saved::Meant(Vec::new())).unwrap_or_default()
+        serde_json::to_string(&Saved::Kept(T::default())).unwrap_or_default()
     }
 
-    fn lock(&self) -> MutexGuard<'_, Kept> {
+    fn lock(&self) -> MutexGuard<'_, Kept<T>> {
         // Each change is one assignment, so a thread that panicked has left nothing half done.
         self.kept.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-impl PersistentField<'_, Saved> for SavedMeant {
-    fn set(&self, saved: Saved) {
+impl<T> PersistentField<'_, Saved<T>> for SavedOnce<T>
+where
+    T: Clone + Default + Serialize + DeserializeOwned + Send,
+{
+    fn set(&self, saved: Saved<T>) {
         let saved = match saved {
-            Saved::Meant(_) => saved,
+            Saved::Kept(_) => saved,
             Saved::Spoilt(_) => {
                 // What was meant of another song must not silence what is said of this one.
                 self.tape.oddities().count(Oddity::SpoiltState);
-                Saved::Meant(Vec::new())
+                Saved::Kept(T::default())
             }
         };
         *self.lock() = Kept { saved, is_new: true };
@@ -83,7 +87,7 @@ impl PersistentField<'_, Saved> for SavedMeant {
 
     fn map<F, R>(&self, f: F) -> R
     where
-        F: Fn(&Saved) -> R,
+        F: Fn(&Saved<T>) -> R,
     {
         f(&self.lock().saved)
     }

@@ -1,0 +1,226 @@
+//! The songs of an instance's project, of which one is worked on: its candle, its page, and what is tapped in the dark.
+
+use std::sync::Arc;
+
+use candlemark_session::candle::{Activity, Candle};
+use candlemark_session::lights_out::{LightsOut, Listen};
+use candlemark_session::pencil::PencilMark;
+use candlemark_session::remarks::Remarks;
+use candlemark_session::song_page::{Item, SongId, SongPage, Songs, clean_name};
+use candlemark_session::view::{View, WorkedOut};
+
+use crate::keeper::Keeper;
+use crate::moment::Moment;
+use crate::order::Order;
+use crate::shown::Shown;
+use crate::sittings::{Sitting, Sittings};
+use crate::song::Song;
+
+/// What an instance has of its songs.
+#[derive(Default)]
+pub(crate) struct Pages {
+    songs: Songs,
+    /// The song that is worked on. `None` before it has sounded.
+    id: Option<SongId>,
+    /// Changes of its page that the project has, and rests that the Desk knows of.
+    kept_changes: u64,
+    known_rests: u64,
+    known_taps: u32,
+    /// The number of the lights-out pass that runs.
+    listen: u32,
+    /// What there is to choose from.
+    names: Arc<[(SongId, String)]>,
+}
+
+/// What an instance's songs are attended to with.
+pub(crate) struct Around<'a> {
+    pub(crate) song: &'a mut Song,
+    pub(crate) remarks: &'a mut Remarks,
+    pub(crate) keeper: &'a dyn Keeper,
+    pub(crate) sittings: &'a mut Sittings,
+    pub(crate) now: Moment,
+}
+
+impl Pages {
+    /// Takes what a project that has just been opened holds.
+    pub(crate) fn open(&mut self, around: &mut Around) {
+        let Some(songs) = around.keeper.newly_opened_songs() else { return };
+        let opened = songs.current().map(|page| page.id.clone());
+        self.songs = songs;
+        self.list();
+        // The same again is an undo, or a preset, and changes nothing of what was heard.
+        if opened != self.id {
+            if self.id.is_some() {
+                around.song.begin_anew();
+            }
+            self.id = opened;
+            self.sit(around);
+        }
+    }
+
+    /// Sits down to the song that is worked on.
+    fn sit(&mut self, around: &mut Around) {
+        let Some(id) = self.id.clone() else { return };
+        let copy = self.songs.current().filter(|page| page.id == id).cloned();
+        let sitting = around.sittings.sit(&copy.unwrap_or_else(|| SongPage::new(id)), around.now);
+        self.kept_changes = 0;
+        self.known_rests = sitting.rests();
+        if let Some(meant) = sitting.page().meant() {
+            around.remarks.take_meant(meant.to_vec());
+        }
+    }
+
+    /// Carries out what has to do with the song. Gives back what has not.
+    pub(crate) fn carry_out(&mut self, order: Order, around: &mut Around) -> Option<Order> {
+        match order {
+            Order::LightsOut(out) => self.turn_lights(out, around),
+            Order::Mark => self.mark(around),
+            Order::NewSong => self.begin(Sittings::new_id(), around),
+            Order::OpenSong(id) => {
+                if self.songs.open(&id) {
+                    self.begin(id, around);
+                }
+            }
+            order => return self.write_down(order, around),
+        }
+        None
+    }
+
+    fn write_down(&mut self, order: Order, around: &mut Around) -> Option<Order> {
+        let now = around.now;
+        let sitting = self.id.as_ref().and_then(|id| around.sittings.of(id));
+        match (order, sitting) {
+            (Order::NameSong(name), sitting) => {
+                if sitting.is_none() {
+                    self.begin(Sittings::new_id(), around);
+                }
+                let sitting = self.id.as_ref().and_then(|id| around.sittings.of(id))?;
+                sitting.write(Item::Name(clean_name(&name)), now);
+            }
+            (Order::RestNow, Some(sitting)) => sitting.rest_now(),
+            (Order::PutRestOff, Some(sitting)) => sitting.put_rest_off(now),
+            (Order::Write(mut mark), Some(sitting)) => {
+                let note = std::mem::take(&mut mark.note);
+                mark.write(&note);
+                sitting.write(Item::Mark(mark), now);
+            }
+            (Order::RestNow | Order::PutRestOff | Order::Write(_), None) => {}
+            (order, _) => return Some(order),
+        }
+        None
+    }
+
+    /// Another song of the project, with nothing heard.
+    fn begin(&mut self, id: SongId, around: &mut Around) {
+        around.song.begin_anew();
+        *around.remarks = Remarks::default();
+        self.id = Some(id);
+        self.sit(around);
+    }
+
+    fn turn_lights(&mut self, out: bool, around: &mut Around) {
+        let next = self.id.as_ref().and_then(|id| around.sittings.of(id));
+        self.listen = next.map_or(1, |sitting| sitting.page().next_numbers().1);
+        around.song.set_dark(out.then(|| LightsOut::new(around.keeper.hand_s())));
+    }
+
+    /// A tap in the dark: it is on the page, and in the journal, before it is shown.
+    fn mark(&mut self, around: &mut Around) {
+        let Some(sitting) = self.id.as_ref().and_then(|id| around.sittings.of(id)) else { return };
+        let Some((at, read)) = around.song.dark_mut().and_then(LightsOut::mark) else { return };
+        let mark = PencilMark {
+            number: sitting.page().next_numbers().0,
+            listen: self.listen,
+            made_unix_s: around.now.unix_s,
+            at,
+            read,
+            note: String::new(),
+            dealt_with: false,
+        };
+        sitting.write(Item::Mark(mark), around.now);
+    }
+
+    /// One round, after the tape was read. `works` says whether a hand is in the window.
+    pub(crate) fn attend(&mut self, works: bool, around: &mut Around) {
+        let activity = around.song.activity(around.now.at, works);
+        if self.id.is_none() && activity == Activity::Sound {
+            // A second instance in the same project plays the same song.
+            self.id = Some(around.sittings.sole().unwrap_or_else(Sittings::new_id));
+            self.sit(around);
+        }
+        let taps = around.keeper.taps();
+        if std::mem::replace(&mut self.known_taps, taps) != taps {
+            self.mark(around);
+        }
+        let Some(id) = self.id.clone() else { return };
+        if around.sittings.of(&id).is_none() {
+            self.sit(around);
+        }
+        let Some(sitting) = around.sittings.of(&id) else { return };
+        sitting.tell(activity, around.keeper.times());
+        if std::mem::replace(&mut self.known_rests, sitting.rests()) != sitting.rests() {
+            around.song.desk_mut().rest();
+        }
+        if let Some(played_s) = around.song.listened_s() {
+            let figures = WorkedOut::of(around.song.desk()).song;
+            let listen = Listen::of(self.listen, around.now.unix_s, played_s, &figures);
+            sitting.write(Item::Listen(listen), around.now);
+        }
+        if sitting.page().meant().unwrap_or_default() != around.remarks.meant() {
+            sitting.write(Item::Meant(around.remarks.meant().to_vec()), around.now);
+        }
+        if std::mem::replace(&mut self.kept_changes, sitting.changes()) != sitting.changes() {
+            let page = sitting.page().clone();
+            // A song that has never sounded is none: a project that is saved so is a template.
+            if sitting.candle().kept().is_some() || page.name().is_some() {
+                self.songs.keep(page);
+                around.keeper.keep_songs(&self.songs);
+            }
+            self.list();
+        }
+    }
+
+    fn list(&mut self) {
+        let name = |page: &SongPage| (page.id.clone(), page.name().unwrap_or_default().to_owned());
+        self.names = self.songs.pages().iter().map(name).collect();
+    }
+
+    fn sitting<'a>(&self, sittings: &'a mut Sittings) -> Option<&'a mut Sitting> {
+        sittings.of(self.id.as_ref()?)
+    }
+
+    /// A yardstick of this name was taken.
+    pub(crate) fn note_taking(&self, name: &str, around: &mut Around) {
+        let now = around.now;
+        if let Some(sitting) = self.sitting(around.sittings) {
+            sitting.write(Item::Took(name.to_owned()), now);
+        }
+    }
+
+    /// The song's candle; an unlit one before it has sounded.
+    pub(crate) fn candle(&self, around: &mut Around) -> Candle {
+        let unlit = Candle::of(around.keeper.times());
+        self.sitting(around.sittings).map_or(unlit, |sitting| sitting.candle())
+    }
+
+    /// Puts what there is to show of the song into its places.
+    pub(crate) fn show(&self, view: &mut View, around: &mut Around) {
+        view.dark = around.song.dark().map(LightsOut::dark);
+        view.at_chair = around.song.chair().at_chair();
+        if let Some(sitting) = self.sitting(around.sittings) {
+            view.song_name = sitting.page().name().map(str::to_owned);
+            view.pencil = sitting.pencil();
+            view.listens = sitting.listens();
+        }
+    }
+
+    /// The same, of what does not belong to the picture.
+    pub(crate) fn tell(&self, shown: &mut Shown, around: &mut Around) {
+        shown.songs = Arc::clone(&self.names);
+        shown.song.clone_from(&self.id);
+        if shown.trouble.is_none() {
+            shown.trouble =
+                self.sitting(around.sittings).and_then(|sitting| sitting.trouble().map(str::to_owned));
+        }
+    }
+}

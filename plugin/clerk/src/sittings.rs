@@ -1,0 +1,257 @@
+//! The songs that are open: one candle, one page and one journal a song, whichever instances it plays through.
+
+use std::collections::HashMap;
+use std::collections::hash_map::RandomState;
+use std::hash::BuildHasher;
+use std::sync::Arc;
+use std::time::{Duration, SystemTime};
+
+use candlemark_files::FileError;
+use candlemark_files::journal::{Journal, Journals, Sure};
+use candlemark_session::candle::{Activity, Candle, Flame, Times};
+use candlemark_session::lights_out::Listen;
+use candlemark_session::pencil::PencilMark;
+use candlemark_session::song_page::{Item, Line, SongId, SongPage};
+
+use crate::moment::Moment;
+
+/// While it burns, what has burnt is written down so often (ours).
+const WRITTEN_S: f64 = 60.0;
+
+/// Finds the journals: they may come and go with a disk.
+pub(crate) type FindJournals = fn() -> Result<Journals, FileError>;
+
+/// All songs that are open in this process.
+pub(crate) struct Sittings {
+    open: HashMap<SongId, Sitting>,
+    journals: FindJournals,
+    swept: bool,
+}
+
+/// One song that is open.
+pub(crate) struct Sitting {
+    page: SongPage,
+    /// How often the page has changed.
+    changes: u64,
+    candle: Candle,
+    /// Rests that were taken to their end since it was opened.
+    rests: u64,
+    journal: Option<Journal>,
+    trouble: Option<String>,
+    pencil: Arc<[PencilMark]>,
+    listens: Arc<[Listen]>,
+    /// What the instances have told in this round. `None` while none has.
+    told: Option<Activity>,
+    last: Moment,
+    /// What of the candle is written down, and when.
+    written: Option<(Candle, Moment)>,
+}
+
+impl Sittings {
+    pub(crate) fn new(journals: FindJournals) -> Self {
+        Self { open: HashMap::new(), journals, swept: false }
+    }
+
+    /// Sits down to a song: opens its journal where it is not open, and puts the project's copy of its page to what is
+    /// there.
+    pub(crate) fn sit(&mut self, copy: &SongPage, now: Moment) -> &mut Sitting {
+        if !std::mem::replace(&mut self.swept, true)
+            && let Ok(journals) = (self.journals)()
+        {
+            journals.let_go_of_old(SystemTime::UNIX_EPOCH + Duration::from_secs_f64(now.unix_s.max(0.0)));
+        }
+        let journals = self.journals;
+        let sitting =
+            self.open.entry(copy.id.clone()).or_insert_with(|| Sitting::open(&copy.id, journals, now));
+        sitting.put(copy, now);
+        sitting
+    }
+
+    /// The song of this name, where it is open.
+    pub(crate) fn of(&mut self, id: &SongId) -> Option<&mut Sitting> {
+        self.open.get_mut(id)
+    }
+
+    /// The only song that is open, if it is one: an instance that has none yet plays that.
+    pub(crate) fn sole(&self) -> Option<SongId> {
+        let mut ids = self.open.keys();
+        ids.next().filter(|_| ids.next().is_none()).cloned()
+    }
+
+    /// A name that no song has.
+    pub(crate) fn new_id() -> SongId {
+        let random = || u128::from(RandomState::new().hash_one(0u8));
+        SongId::of_bits(random() << 64 | random())
+    }
+
+    /// After every instance has had its turn: lets the time pass that did, and closes the songs that none plays any more.
+    pub(crate) fn end_round(&mut self, now: Moment) {
+        self.open.retain(|_, sitting| {
+            let told = sitting.told.take();
+            if let Some(activity) = told {
+                sitting.pass(activity, now);
+            } else {
+                sitting.write_candle(now);
+            }
+            told.is_some()
+        });
+    }
+}
+
+impl Sitting {
+    fn open(id: &SongId, journals: FindJournals, now: Moment) -> Self {
+        let opened = journals().map_err(|error| error.to_string());
+        let opened = opened.and_then(|journals| journals.open(id).map_err(|error| error.to_string()));
+        let (journal, page, trouble) = match opened {
+            Ok((journal, found)) => (Some(journal), found.page, None),
+            Err(trouble) => (None, SongPage::new(id.clone()), Some(trouble)),
+        };
+        let mut sitting = Self {
+            page,
+            changes: 0,
+            candle: Candle::default(),
+            rests: 0,
+            journal,
+            trouble,
+            pencil: Arc::default(),
+            listens: Arc::default(),
+            told: None,
+            last: now,
+            written: None,
+        };
+        sitting.take_candle_up(now);
+        sitting.lay_out();
+        sitting
+    }
+
+    /// Puts a copy of the page to what is there. What only the copy has is written to the journal too.
+    fn put(&mut self, copy: &SongPage, now: Moment) {
+        let before = self.page.clone();
+        self.page.merge(copy);
+        if self.page == before {
+            return;
+        }
+        let new: Vec<Line> =
+            self.page.lines().iter().filter(|line| !before.lines().contains(line)).cloned().collect();
+        for line in &new {
+            self.write_line(line, Sure::OfTheHost);
+        }
+        self.take_candle_up(now);
+        self.lay_out();
+    }
+
+    fn take_candle_up(&mut self, now: Moment) {
+        if let Some(burnt) = self.page.candle()
+            && burnt.kept.burnt_s >= self.candle.burnt_s()
+        {
+            self.candle.take_up(burnt.kept, now.unix_s - burnt.at_unix_s);
+        }
+    }
+
+    fn lay_out(&mut self) {
+        self.changes += 1;
+        self.pencil = self.page.marks().into();
+        self.listens = self.page.listens().into();
+    }
+
+    /// An instance tells what it heard in this round.
+    pub(crate) fn tell(&mut self, activity: Activity, times: Times) {
+        self.candle.set_times(times);
+        let told = self.told.unwrap_or(Activity::Quiet);
+        let is_more = |activity| match activity {
+            Activity::Sound => 2,
+            Activity::Work => 1,
+            Activity::Quiet => 0,
+        };
+        self.told = Some(if is_more(activity) > is_more(told) { activity } else { told });
+    }
+
+    fn pass(&mut self, activity: Activity, now: Moment) {
+        let passed = now.since(self.last);
+        self.last = now;
+        let was_out = self.candle.flame() == Flame::Out;
+        // Whoever listens on has not slept: the clock was put forward.
+        let asleep_s = if activity == Activity::Sound { 0.0 } else { passed.asleep_s };
+        let slept = asleep_s > 0.0 && self.candle.advance(asleep_s, Activity::Quiet);
+        let rested = self.candle.advance(passed.awake_s, activity);
+        if slept || rested {
+            self.rests += 1;
+            self.write(Item::Rested(true), now);
+        }
+        let due = self.written.is_none_or(|(_, at)| now.since(at).awake_s >= WRITTEN_S);
+        let goes_out = !was_out && self.candle.flame() == Flame::Out;
+        if due || goes_out || slept || rested {
+            self.write_candle(now);
+        }
+    }
+
+    /// Writes down how far the candle has burnt, where that is not written yet.
+    fn write_candle(&mut self, now: Moment) {
+        let is_new = self.written.is_none_or(|(written, _)| written.kept() != self.candle.kept());
+        if let Some(kept) = self.candle.kept().filter(|_| is_new) {
+            self.written = Some((self.candle, now));
+            self.write(Item::Candle(kept), now);
+        }
+    }
+
+    /// Writes something down, in the journal and on the page.
+    pub(crate) fn write(&mut self, item: Item, now: Moment) {
+        let sure = match item {
+            Item::Candle(_) | Item::Rested(_) => Sure::OfTheHost,
+            _ => Sure::OfTheMachine,
+        };
+        let line = Line { at_unix_s: now.unix_s, item };
+        self.write_line(&line, sure);
+        self.page.take(line);
+        self.lay_out();
+    }
+
+    fn write_line(&mut self, line: &Line, sure: Sure) {
+        let Some(journal) = &mut self.journal else { return };
+        self.trouble = journal.write(line, sure).err().map(|error| error.to_string());
+    }
+
+    /// The person goes and rests.
+    pub(crate) fn rest_now(&mut self) {
+        self.candle.rest_now();
+    }
+
+    /// Ten minutes more before the rest.
+    pub(crate) fn put_rest_off(&mut self, now: Moment) {
+        if self.candle.put_rest_off() {
+            self.write_candle(now);
+        }
+    }
+
+    pub(crate) fn candle(&self) -> Candle {
+        self.candle
+    }
+
+    pub(crate) fn rests(&self) -> u64 {
+        self.rests
+    }
+
+    pub(crate) fn page(&self) -> &SongPage {
+        &self.page
+    }
+
+    pub(crate) fn changes(&self) -> u64 {
+        self.changes
+    }
+
+    pub(crate) fn pencil(&self) -> Arc<[PencilMark]> {
+        Arc::clone(&self.pencil)
+    }
+
+    pub(crate) fn listens(&self) -> Arc<[Listen]> {
+        Arc::clone(&self.listens)
+    }
+
+    /// What is wrong with the journal, and what to do.
+    pub(crate) fn trouble(&self) -> Option<&str> {
+        self.trouble.as_deref()
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,145 @@
+use std::sync::Mutex;
+use std::time::Instant;
+
+use candlemark_session::candle::Rest;
+
+use super::*;
+
+/// One folder for the whole process: each test has songs of its own.
+#[expect(clippy::unnecessary_wraps, reason = "as journals are found")]
+fn journals() -> Result<Journals, FileError> {
+    static FOLDER: Mutex<Option<tempfile::TempDir>> = Mutex::new(None);
+    let mut folder = FOLDER.lock().unwrap();
+    Ok(Journals::at(folder.get_or_insert_with(|| tempfile::tempdir().unwrap()).path()))
+}
+
+struct Clocks {
+    begun: Moment,
+    awake_s: f64,
+    wall_s: f64,
+}
+
+impl Clocks {
+    fn new() -> Self {
+        Self { begun: Moment { at: Instant::now(), unix_s: 1.7e9 }, awake_s: 0.0, wall_s: 0.0 }
+    }
+
+    fn now(&self) -> Moment {
+        Moment {
+            at: self.begun.at + Duration::from_secs_f64(self.awake_s),
+            unix_s: self.begun.unix_s + self.wall_s,
+        }
+    }
+
+    /// Seconds pass, in rounds of one.
+    fn pass(&mut self, sittings: &mut Sittings, ids: &[&SongId], seconds: usize, activity: Activity) {
+        for _ in 0..seconds {
+            self.awake_s += 1.0;
+            self.wall_s += 1.0;
+            for id in ids {
+                sittings.of(id).unwrap().tell(activity, Times::default());
+            }
+            sittings.end_round(self.now());
+        }
+    }
+}
+
+fn song(bits: u128) -> SongPage {
+    SongPage::new(SongId::of_bits(bits))
+}
+
+fn burnt_s(sittings: &mut Sittings, id: &SongId) -> f64 {
+    sittings.of(id).unwrap().candle().burnt_s()
+}
+
+#[test]
+fn two_instances_burn_one_candle_and_two_songs_two() {
+    let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
+    let (one, other) = (song(1), song(2));
+    sittings.sit(&one, clocks.now());
+    assert_eq!(sittings.sole(), Some(one.id.clone()));
+    sittings.sit(&one, clocks.now());
+    sittings.sit(&other, clocks.now());
+    assert_eq!(sittings.sole(), None);
+    clocks.pass(&mut sittings, &[&one.id, &one.id, &other.id], 100, Activity::Sound);
+    assert_eq!((burnt_s(&mut sittings, &one.id), burnt_s(&mut sittings, &other.id)), (100.0, 100.0));
+    clocks.pass(&mut sittings, &[&one.id], 10, Activity::Sound);
+    assert!(sittings.of(&other.id).is_none(), "nobody plays it any more");
+}
+
+#[test]
+fn a_song_goes_on_after_the_host_is_gone_and_time_away_is_rest() {
+    let mut clocks = Clocks::new();
+    let page = song(3);
+    let mut sittings = Sittings::new(journals);
+    sittings.sit(&page, clocks.now());
+    clocks.pass(&mut sittings, &[&page.id], 1230, Activity::Sound);
+    // It is killed: nothing is written any more. At most a minute is lost.
+    drop(sittings);
+    clocks.wall_s += 120.0;
+    let mut sittings = Sittings::new(journals);
+    let sitting = sittings.sit(&page, clocks.now());
+    let kept = sitting.candle();
+    assert!((1170.0..=1230.0).contains(&kept.burnt_s()), "{}", kept.burnt_s());
+    assert!(kept.worked_s() > 0.0);
+    clocks.pass(&mut sittings, &[&page.id], 1, Activity::Quiet);
+    // No instance any more: it is written, and closed.
+    sittings.end_round(clocks.now());
+    clocks.wall_s += 24.0 * 3600.0;
+    let rested = Sittings::new(journals).sit(&page, clocks.now()).candle();
+    assert_eq!((rested.burnt_s(), rested.worked_s()), (kept.burnt_s(), 0.0));
+}
+
+#[test]
+fn sleep_is_rest_and_a_clock_that_is_set_while_one_listens_is_not() {
+    let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
+    let page = song(4);
+    sittings.sit(&page, clocks.now());
+    clocks.pass(&mut sittings, &[&page.id], 600, Activity::Sound);
+    clocks.wall_s += 7200.0;
+    clocks.pass(&mut sittings, &[&page.id], 1, Activity::Sound);
+    assert_eq!(sittings.of(&page.id).unwrap().candle().worked_s(), 601.0, "it was put forward");
+    clocks.wall_s -= 9000.0;
+    clocks.pass(&mut sittings, &[&page.id], 1, Activity::Quiet);
+    assert_eq!(sittings.of(&page.id).unwrap().rests(), 0, "and put back");
+    clocks.wall_s += 3600.0;
+    clocks.pass(&mut sittings, &[&page.id], 1, Activity::Quiet);
+    let sitting = sittings.of(&page.id).unwrap();
+    assert_eq!((sitting.rests(), sitting.candle().rest()), (1, Rest::In(Times::default().rest_every_s)));
+}
+
+#[test]
+fn what_the_project_alone_has_comes_into_the_journal_and_the_other_way() {
+    let (clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
+    let mut copy = song(5);
+    copy.take(Line { at_unix_s: 1e9, item: Item::Name("Low Water".into()) });
+    let sitting = sittings.sit(&copy, clocks.now());
+    sitting.write(Item::Took("three records".into()), clocks.now());
+    assert!(sitting.changes() > 0);
+    // The project was never saved, and another copy of it is opened.
+    let mut again = Sittings::new(journals);
+    let page = again.sit(&song(5), clocks.now()).page();
+    assert_eq!((page.name(), page.lines().len()), (Some("Low Water"), 2));
+}
+
+#[test]
+fn without_a_journal_it_says_so_and_goes_on() {
+    #[expect(clippy::unnecessary_wraps, reason = "as journals are found")]
+    fn nowhere() -> Result<Journals, FileError> {
+        Ok(Journals::at("/dev/null/journals"))
+    }
+    let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(nowhere));
+    let page = song(6);
+    let sitting = sittings.sit(&page, clocks.now());
+    assert!(sitting.trouble().is_some_and(|trouble| trouble.contains("save the project")));
+    sitting.write(Item::Name("Low Water".into()), clocks.now());
+    clocks.pass(&mut sittings, &[&page.id], 100, Activity::Sound);
+    let sitting = sittings.of(&page.id).unwrap();
+    assert_eq!((sitting.page().name(), sitting.candle().burnt_s()), (Some("Low Water"), 100.0));
+}
+
+#[test]
+fn names_of_songs_are_given_once() {
+    let names: Vec<SongId> = (0..100).map(|_| Sittings::new_id()).collect();
+    assert!((1..names.len()).all(|index| !names[..index].contains(&names[index])));
+}
