@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 
+use candlemark_session::as_heard::as_heard;
 use candlemark_session::candle::{Activity, Candle};
+use candlemark_session::chair::AtChair;
 use candlemark_session::lights_out::{LightsOut, Listen};
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::remarks::Remarks;
@@ -207,6 +209,11 @@ impl Pages {
     pub(crate) fn show(&self, view: &mut View, around: &mut Around) {
         view.dark = around.song.dark().map(LightsOut::dark);
         view.at_chair = around.song.chair().at_chair();
+        // To the decibel: it is a line to look at, and is not drawn anew for less.
+        view.as_heard = match view.at_chair {
+            AtChair::Level(level) => level.averaged_dba.map(|dba| as_heard(dba.round())),
+            _ => None,
+        };
         if let Some(sitting) = self.sitting(around.sittings) {
             view.song_name = sitting.page().name().map(str::to_owned);
             view.pencil = sitting.pencil();

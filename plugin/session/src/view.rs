@@ -68,7 +68,7 @@ pub struct View {
     pub elsewhere: Vec<Elsewhere>,
     /// The level at the chair.
     pub at_chair: AtChair,
-    /// How the third octaves are heard at the chair's level, where that was asked for and the level is known.
+    /// How the third octaves are heard at the chair's level, where that is known. Shown to whoever asks for it.
     pub as_heard: Option<Vec<HeardBand>>,
     /// Nominal frequencies, in hertz, of the bands in which the room is not to be believed.
     pub room_doubt_hz: Vec<f64>,

@@ -1,5 +1,6 @@
 mod answers;
 mod auditions;
+mod songs;
 
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
 use candlemark_files::FileError;
@@ -165,7 +166,12 @@ impl Instance {
     }
 
     fn play(&mut self, sides: [Sine; 2], seconds: usize, offline: bool) {
-        for _ in 0..seconds * 100 {
+        self.blocks(sides, seconds * 100, offline);
+    }
+
+    /// So many hundredths of a second.
+    fn blocks(&mut self, sides: [Sine; 2], blocks: usize, offline: bool) {
+        for _ in 0..blocks {
             let block = self.frames..self.frames + 480;
             let [left, right] = sides.map(|Sine { amplitude, step }| -> Vec<f32> {
                 block.clone().map(|n| amplitude * (n as f32 * step).sin()).collect()

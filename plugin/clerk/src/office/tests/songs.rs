@@ -1,0 +1,110 @@
+//! Songs: their candle, their page, and what is tapped in the dark.
+
+use candlemark_session::candle::Flame;
+use candlemark_session::song_page::Songs;
+
+use super::*;
+
+/// Tenths of a second of sound as somebody listens to it, no faster than time.
+fn live(instance: &mut Instance, seconds: usize) {
+    for _ in 0..10 * seconds {
+        instance.blocks([SINE; 2], 10, false);
+        thread::sleep(Duration::from_millis(100));
+    }
+}
+
+fn order(instance: &Instance, order: Order) {
+    assert!(instance.seat.order(order));
+}
+
+#[test]
+fn a_tap_in_the_dark_is_on_the_page_in_the_project_and_in_the_journal() {
+    let _alone = alone();
+    let mut instance = Instance::new();
+    live(&mut instance, 2);
+    instance.wait_for("it", |shown| shown.song.is_some());
+    order(&instance, Order::LightsOut(true));
+    let shown = instance.wait_for("it", |shown| shown.view.dark.is_some());
+    assert_eq!(shown.view.dark.map(|dark| dark.waits), Some(true));
+    live(&mut instance, 4);
+    instance.wait_for("it", |shown| shown.view.dark.is_some_and(|dark| !dark.waits));
+    order(&instance, Order::Mark);
+    instance.keeper.taps.fetch_add(1, Ordering::Relaxed);
+    let shown = instance.wait_for("it", |shown| shown.view.pencil.len() == 2);
+    let [first, second] = &shown.view.pencil[..] else { panic!("{:?}", shown.view.pencil) };
+    assert_eq!((first.number, second.number, first.listen), (1, 2, 1));
+    assert!(first.read.short_term.is_some(), "what the meters read there");
+    // A note is written beside it.
+    let mut noted = first.clone();
+    noted.note = " too\nloud ".into();
+    noted.dealt_with = true;
+    order(&instance, Order::Write(noted));
+    let shown = instance.wait_for("it", |shown| shown.view.pencil.iter().any(|mark| mark.dealt_with));
+    assert_eq!(shown.view.pencil[0].note, "too loud");
+    // Playback has stopped: the pass is over by itself.
+    let shown = instance.wait_for("it", |shown| shown.view.dark.is_none() && !shown.view.listens.is_empty());
+    assert_eq!(shown.view.listens[0].number, 1);
+
+    let id = shown.song.clone().unwrap();
+    let kept = instance.keeper.songs.lock().unwrap().clone();
+    assert_eq!(kept.current().map(|page| (page.id.clone(), page.marks().len())), Some((id.clone(), 2)));
+    drop(instance);
+    let (_, found) = journals().unwrap().open(&id).unwrap();
+    assert_eq!(found.page.marks(), kept.current().unwrap().marks());
+    assert_eq!((found.cut_bytes, found.unreadable, found.page.listens().len()), (0, 0, 1));
+}
+
+#[test]
+fn a_song_is_gone_on_with_when_its_project_is_opened_again_and_another_begins_clean() {
+    let _alone = alone();
+    let mut instance = Instance::new();
+    live(&mut instance, 3);
+    instance.wait_for("it", |shown| shown.song.is_some());
+    order(&instance, Order::NameSong("Low Water".into()));
+    let shown = instance.wait_for("it", |shown| shown.view.song_name.is_some());
+    let id = shown.song.clone().unwrap();
+    assert_eq!((shown.view.candle.flame(), shown.songs.len()), (Flame::Burning, 1));
+    order(&instance, Order::NewSong);
+    let shown = instance.wait_for("it", |shown| shown.song.as_ref() != Some(&id));
+    assert_eq!((shown.view.candle.flame(), shown.view.song_name.as_deref()), (Flame::Unlit, None));
+    instance.wait_for("it", |shown| shown.view.song.duration_s == 0.0);
+    live(&mut instance, 2);
+    instance.wait_for("it", |shown| shown.songs.len() == 2);
+    order(&instance, Order::OpenSong(id.clone()));
+    let shown = instance.wait_for("it", |shown| shown.song.as_ref() == Some(&id));
+    assert_eq!(shown.view.song_name.as_deref(), Some("Low Water"));
+    let songs = instance.keeper.songs.lock().unwrap().clone();
+    drop(instance);
+
+    let again = Instance::new();
+    *again.keeper.opened_songs.lock().unwrap() = Some(songs);
+    let shown = again.wait_for("it", |shown| shown.song.is_some());
+    assert_eq!((shown.song.as_ref(), shown.view.song_name.as_deref()), (Some(&id), Some("Low Water")));
+    assert!(shown.view.candle.burnt_s() > 0.0);
+    assert_eq!(shown.view.candle.flame(), Flame::Out, "until it sounds");
+}
+
+#[test]
+fn a_project_in_which_nothing_has_sounded_holds_no_song() {
+    let _alone = alone();
+    let instance = Instance::new();
+    order(&instance, Order::RestNow);
+    order(&instance, Order::Mark);
+    order(&instance, Order::LookAtShelf);
+    instance.seat.work();
+    let shown = instance.wait_for("it", |shown| shown.view.candle.times() == Times::default());
+    assert_eq!((shown.song.clone(), shown.songs.len(), shown.view.candle.flame()), (None, 0, Flame::Unlit));
+    assert_eq!(*instance.keeper.songs.lock().unwrap(), Songs::default());
+}
+
+#[test]
+fn the_second_instance_in_a_project_plays_the_same_song() {
+    let _alone = alone();
+    let (mut one, mut other) = (Instance::new(), Instance::new());
+    live(&mut one, 2);
+    let id = one.wait_for("it", |shown| shown.song.is_some()).song.clone();
+    live(&mut other, 2);
+    assert_eq!(other.wait_for("it", |shown| shown.song.is_some()).song, id);
+    order(&other, Order::NameSong("Low Water".into()));
+    one.wait_for("it", |shown| shown.view.song_name.as_deref() == Some("Low Water"));
+}
