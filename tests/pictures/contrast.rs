@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use candlemark_editor::contrast;
 use candlemark_editor::palette::Palette;
+use candlemark_editor::{Look, contrast};
 use candlemark_tests::picture::Picture;
 use egui::epaint::TextShape;
 use egui::{Color32, Pos2, Shape};
@@ -48,7 +48,21 @@ fn pairs(picture: &Picture) -> Vec<(String, Color32, Color32)> {
 /// The names of the pairs that a picture holds. Fails when a palette does not name one.
 #[track_caller]
 pub(crate) fn hold(picture: &Picture, palette: Palette, name: &str) -> Vec<&'static str> {
-    let known = palette.colours().text_on_ground();
+    hold_dimmed(picture, palette, 1.0, name)
+}
+
+/// The same of a picture that is so bright, 0 to 1.
+#[track_caller]
+fn hold_dimmed(picture: &Picture, palette: Palette, bright_share: f64, name: &str) -> Vec<&'static str> {
+    let lit = palette.lit_while_dimmed(bright_share);
+    // What a person means is answered by a button, which has the day's ink.
+    let button = ("button on what is lit", palette.colours().ink, lit.background);
+    let known: Vec<_> =
+        palette.colours().text_on_ground().into_iter().chain(lit.text_on_ground()).chain([button]).collect();
+    for (pair, text, ground) in &known {
+        let ratio = contrast::ratio(*text, *ground);
+        assert!(ratio >= contrast::LEAST_OF_TEXT, "{name}: {pair}: {ratio:.2}");
+    }
     let named = |(words, text, ground): (String, Color32, Color32)| {
         let pair = known.iter().find(|(_, t, g)| (*t, *g) == (text, ground));
         pair.unwrap_or_else(|| panic!("{name}: “{words}” is {text:?} on {ground:?}, which no palette names"))
@@ -63,7 +77,9 @@ fn every_text_of_every_picture_stands_out_from_its_ground() {
         let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
         for (view_name, view, choice) in named_views() {
             for size in [DESIGNED, SMALLEST] {
-                for pair in hold(&draw_in(palette, &view, &choice, size, 1.0), palette, view_name) {
+                let bright_share = view.candle.brightness_share(Look::default().floor_share());
+                let picture = draw_in(palette, &view, &choice, size, 1.0);
+                for pair in hold_dimmed(&picture, palette, bright_share, view_name) {
                     *seen.entry(pair).or_default() += 1;
                 }
             }

@@ -16,6 +16,7 @@ const FAR: Look = Look {
     zoom_percent: 100,
     far: true,
     floor_percent: 35,
+    rings_always: false,
     hint_seen: true,
 };
 

@@ -13,6 +13,7 @@ const FRESH: Look = Look {
     zoom_percent: 100,
     far: false,
     floor_percent: 35,
+    rings_always: false,
     hint_seen: false,
 };
 

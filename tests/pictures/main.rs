@@ -8,6 +8,7 @@ mod far;
 mod geometry;
 mod hint;
 mod keyboard;
+mod named;
 mod open;
 mod picking;
 mod pointing;

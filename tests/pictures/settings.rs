@@ -29,6 +29,7 @@ fn every_choice_is_wished() {
         let words = format!("{floor_percent} %");
         assert_eq!(set(&words, as_it_is), [Wish::Look(Look { floor_percent, ..seen })]);
     }
+    assert_eq!(set("always", as_it_is), [Wish::Look(Look { rings_always: true, ..seen })]);
     assert_eq!(set("show", as_it_is), [Wish::Look(Look { hint_seen: false, ..seen })]);
     assert_eq!(set("lamp", as_it_is), [], "it is as it was");
     let meant = |count: usize| move |open: &mut Open| open.choice.meant = count;
@@ -49,9 +50,19 @@ fn they_lie_in_the_window_of_every_size() {
         let click = [Event::PointerMoved(on_it), button(on_it, true), button(on_it, false)];
         let picture = Picture::after(&click, size, 1.0, draw);
         picture.save(&paths::target().join(format!("pictures/{name}.png"))).expect("it can be written");
-        for words in
-            ["Palette", "paper", "Zoom", "75 %", "200 %", "Dims down to", "10 %", "First hint", "show"]
-        {
+        for words in [
+            "Palette",
+            "paper",
+            "Zoom",
+            "75 %",
+            "200 %",
+            "Dims down to",
+            "10 %",
+            "Rings in mono",
+            "always",
+            "First hint",
+            "show",
+        ] {
             let place =
                 picture::place_of(&picture.shapes, words).unwrap_or_else(|| panic!("{name}: no {words}"));
             let inside = egui::Rect::from_min_size(egui::Pos2::ZERO, size).shrink(8.0);

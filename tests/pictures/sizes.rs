@@ -24,6 +24,7 @@ const SEEN: Look = Look {
     zoom_percent: 100,
     far: false,
     floor_percent: 35,
+    rings_always: false,
     hint_seen: true,
 };
 

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use candlemark_analysis::bands::NOMINAL_HZ;
 use candlemark_analysis::{Db, Hertz, Lufs};
 use candlemark_editor::{Choice, Controls, Hear, Hearing};
-use candlemark_session::candle::{Candle, Kept};
+use candlemark_session::candle::{Activity, Candle};
 use candlemark_session::comparison::Comparison;
 use candlemark_session::drift::{Drifts, Moved};
 use candlemark_session::figures::{BandFigures, FallsAway, Fold, LowEnd, SongFigures, Spread};
@@ -130,13 +130,19 @@ fn strip() -> Arc<[StripPoint]> {
         .collect()
 }
 
-/// A candle of which this is left, of a person who rested 36 minutes ago, if they have worked as long.
+/// A candle of which so much is left, with a rest taken whenever one was due.
 fn candle(left_share: f64) -> Candle {
     let mut candle = Candle::default();
-    let burnt_s = candle.budget_s() * (1.0 - left_share);
-    candle.take_up(Kept { burnt_s, worked_s: f64::min(burnt_s, 36.0 * 60.0), put_off: 0 }, 0.0);
-    // It burns.
-    candle.burn(1e-3);
+    let mut work_s = candle.budget_s() * (1.0 - left_share);
+    while work_s > 0.0 {
+        let until_rest_s = work_s.min(candle.times().rest_every_s);
+        candle.burn(until_rest_s);
+        work_s -= until_rest_s;
+        if work_s > 0.0 || left_share == 0.0 {
+            candle.rest_now();
+            candle.advance(candle.times().rest_for_s, Activity::Quiet);
+        }
+    }
     candle
 }
 
@@ -322,5 +328,5 @@ pub(crate) fn controls() -> Controls {
 pub(crate) fn busy_controls() -> Controls {
     let hearing =
         Hearing { what: Hear::MonoRightSpeaker, sounds: true, match_db: Some(-2.4), left_s: Some(41.3) };
-    Controls { stereo: true, hearing: Some(hearing), aside_told: false, paused: true, ..Controls::default() }
+    Controls { stereo: true, hearing: Some(hearing), aside_told: false, paused: true }
 }

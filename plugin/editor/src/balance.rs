@@ -8,8 +8,7 @@ use crate::band_scale::BandScale;
 use crate::beads::{self, Bead, Records};
 use crate::drift_bracket::Bracket;
 use crate::legend::{self, Meaning};
-use crate::palette::Colours;
-use crate::pen::{self, Pen};
+use crate::pen::{self, Kit, Pen};
 use crate::pointing::Lit;
 use crate::rings::Ring;
 use crate::rooms::SCALE_WIDTH;
@@ -35,25 +34,27 @@ pub(crate) fn draw(
     room: Rect,
     view: &View,
     choice: &Choice,
-    colours: &'static Colours,
+    kit: Kit,
     lit: Lit,
+    rings_always: bool,
 ) -> Answer {
-    let wish = header(ui, room, view, choice, colours);
+    let colours = kit.colours;
+    let wish = header(ui, room, view, choice, kit);
     let more = how_to_get_more(view, choice);
     let under = 24.0 + LINE * if more.is_empty() { 1.0 } else { 2.0 };
     let plot = room.with_min_y(room.top() + 30.0);
     let plot = plot.with_max_y(room.bottom() - under).with_max_x(room.right() - SCALE_WIDTH);
-    let response = ui.interact(plot, Id::unique("balance"), Sense::hover());
+    let response = kit.interact(ui, plot, Id::unique("balance"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name(view)));
 
-    let pen = Pen { painter: ui.painter(), colours };
-    let beads = beads_of(view);
+    let pen = kit.pen(ui);
+    let beads = beads_of(view, rings_always);
     let scale = BandScale { plot, db: range_of(view, &beads) };
-    let band_hz = response.hover_pos().and_then(|at| scale.band_at(at));
+    let band_hz = response.hover_pos().and_then(|at| scale.band_at(kit.designed(at)));
     let lit = [lit.bands_hz, band_hz.map(|hz| [hz, hz])].into_iter().flatten();
     let lit: Vec<Rect> = lit.filter_map(|bands_hz| scale.column(bands_hz)).collect();
     for column in &lit {
-        pen.painter.rect_filled(*column, 0.0, colours.raised);
+        pen.fill(*column, colours.raised);
     }
     draw_scale(&pen, &scale, view.comparison.is_some());
     for column in &lit {
@@ -100,17 +101,18 @@ fn compared(view: &View, hz: f64) -> Option<&BandComparison> {
     view.comparison.as_ref()?.bands.iter().find(|band| band.nominal.0 == hz)
 }
 
-fn header(ui: &mut Ui, room: Rect, view: &View, choice: &Choice, colours: &'static Colours) -> Option<Wish> {
+fn header(ui: &mut Ui, room: Rect, view: &View, choice: &Choice, kit: Kit) -> Option<Wish> {
     let baseline = room.top() + 14.0;
-    let pen = Pen { painter: ui.painter(), colours };
+    let colours = kit.colours;
+    let pen = kit.pen(ui);
     let title = pen.text(pos2(room.left(), baseline), Align::Min, "Balance", pen::TITLE, colours.ink);
     let at = pos2(title.right() + 5.0, baseline);
     let against = pen.text(at, Align::Min, "against", pen::NOTE, colours.note);
     let width = picker::width(&pen, choice);
     let place = Rect::from_min_size(pos2(against.right() + 7.0, baseline - 15.0), vec2(width, 21.0));
-    let wish = picker::show(ui, place, choice);
+    let wish = picker::show(ui, kit.in_window(place), choice, kit.grow);
 
-    let pen = Pen { painter: ui.painter(), colours };
+    let pen = kit.pen(ui);
     let (what, short) = match view.comparison {
         Some(_) => ("loudness matched", "loudness matched"),
         None => ("each band beside the song’s own loudness", "beside the song’s loudness"),
@@ -170,7 +172,7 @@ fn meanings(view: &View, scale: &BandScale, beads: &[Bead]) -> Vec<Meaning> {
     meanings
 }
 
-fn beads_of(view: &View) -> Vec<Bead> {
+fn beads_of(view: &View, rings_always: bool) -> Vec<Bead> {
     let song = &view.song.bands;
     let Some(comparison) = &view.comparison else {
         let alone = song.iter().filter_map(|band| {
@@ -181,7 +183,7 @@ fn beads_of(view: &View) -> Vec<Bead> {
                 records: Records::None,
                 moves_db: Some([relative.low_db, relative.high_db]),
                 outside: false,
-                ring: Ring::of(band, None),
+                ring: Ring::of(band, None, rings_always),
             })
         });
         return alone.collect();
@@ -200,7 +202,7 @@ fn beads_of(view: &View) -> Vec<Bead> {
         ring: song
             .iter()
             .find(|figures| figures.nominal == band.nominal)
-            .and_then(|figures| Ring::of(figures, Some(band))),
+            .and_then(|figures| Ring::of(figures, Some(band), rings_always)),
     });
     beside.collect()
 }

@@ -106,7 +106,7 @@ impl BandScale {
         if off == Off::Below {
             corners.reverse();
         }
-        pen.painter.add(Shape::convex_polygon(corners, colour, Stroke::NONE));
+        pen.add(Shape::convex_polygon(corners, colour, Stroke::NONE));
     }
 
     /// The upright lines and the names of the octaves.

@@ -1,25 +1,27 @@
 //! The banner over the picture while an audition is asked for: nobody mixes what is not the song without knowing.
 
-use egui::Rect;
+use egui::{Id, Rect, Ui};
 
 use crate::controls::Hearing;
-use crate::pen::{self, Pen};
+use crate::pen::{self, Kit};
 use crate::text;
 
 /// Height of the banner, in points.
 pub(crate) const HEIGHT: f32 = 30.0;
 
-pub(crate) fn draw(pen: &Pen, place: Rect, hearing: &Hearing) {
+pub(crate) fn draw(ui: &Ui, kit: Kit, place: Rect, hearing: &Hearing) {
+    let pen = kit.pen(ui);
     let (fill, ink) = if hearing.sounds {
         (pen.colours.accent, pen.colours.background)
     } else {
         (pen.colours.rule, pen.colours.ink)
     };
-    pen.painter.rect_filled(place, 0.0, fill);
+    pen.fill(place, fill);
     let said = said(hearing);
     let words =
         pen.first_that_fits(&said, pen::SENTENCE, place.width() - 24.0).or(said.last().map(String::as_str));
     pen.text_within(place, words.unwrap_or_default(), pen::SENTENCE, ink);
+    kit.label(ui, place, Id::unique("the banner"), &said[0]);
 }
 
 /// What the banner says, from long to short.

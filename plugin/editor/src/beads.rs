@@ -1,5 +1,6 @@
 //! Beads: the marks of the third octaves over a scale in dB, with their wires and rings.
 
+use egui::epaint::CircleShape;
 use egui::{Color32, Pos2, Rangef, Rect, Stroke, pos2, vec2};
 
 use crate::band_scale::{BandScale, Off};
@@ -84,7 +85,7 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
         pen.down(*x, *y..=below, 1.8, pen.colours.accent);
         let stroke = Stroke::new(2.0, pen.colours.accent);
         let at = pos2(*x, below);
-        pen.painter.circle(at, radius - 0.5, ground(at), stroke);
+        pen.add(CircleShape { center: at, radius: radius - 0.5, fill: ground(at), stroke }.into());
         if let Some(off) = scale.off(ring.below_db(bead.db)) {
             scale.draw_arrow(pen, *x, off, radius * 0.8, pen.colours.accent);
         }
@@ -94,9 +95,9 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
         let place = Rect::from_center_size(pos2(*x, *y), vec2(radius, radius) * 2.0);
         clear.take(place);
         if bead.outside {
-            pen.painter.rect_filled(place, 0.0, bead.colour(pen));
+            pen.fill(place, bead.colour(pen));
         } else {
-            pen.painter.circle_filled(place.center(), radius, bead.colour(pen));
+            pen.disc(place.center(), radius, bead.colour(pen));
         }
         let off = scale.off(bead.db).filter(|off| ring.is_none() || *off == Off::Above);
         if let Some(off) = off {
@@ -115,9 +116,15 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
             write_beside(pen, &mut clear, ground, (*x, *y, radius), &figure, bead.colour(pen));
         }
     }
-    for Placed { x, ring, .. } in &placed {
-        if let Some((ring, below)) = ring {
-            write_beside(pen, &mut clear, ground, (*x, *below, radius), &ring.figure(), pen.colours.accent);
+    let mut rings: Vec<(f32, Ring, f32)> =
+        placed.iter().filter_map(|placed| placed.ring.map(|(ring, below)| (placed.x, ring, below))).collect();
+    // Where there is no room for all, the worst keep theirs; the pointer has the others.
+    rings.sort_by(|(_, one, _), (_, other, _)| one.fold_db().total_cmp(&other.fold_db()));
+    for (x, ring, below) in rings {
+        let figure = ring.figure();
+        let width = pen.width(&figure, pen::MARK) + 2.0;
+        if let Some(place) = clear.nearby(pos2(x, below), radius, width, MARK_HEIGHT) {
+            write_in(pen, place, ground, &figure, pen.colours.accent);
         }
     }
 }
@@ -170,8 +177,12 @@ fn write_beside(
 ) {
     let width = pen.width(figure, pen::MARK) + 2.0;
     if let Some(place) = clear.beside(pos2(x, y), radius, width, MARK_HEIGHT) {
-        // Where it must stand on a line, the line makes way for it.
-        pen.painter.rect_filled(place.shrink(1.0), 0.0, ground(place.center()));
-        pen.text_within(place, figure, pen::MARK, colour);
+        write_in(pen, place, ground, figure, colour);
     }
+}
+
+/// Where a figure must stand on a line, the line makes way for it.
+fn write_in(pen: &Pen, place: Rect, ground: impl Fn(Pos2) -> Color32, figure: &str, colour: Color32) {
+    pen.fill(place.shrink(1.0), ground(place.center()));
+    pen.text_within(place, figure, pen::MARK, colour);
 }

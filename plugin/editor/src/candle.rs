@@ -1,9 +1,9 @@
 //! The candle: the song's time as it burns down.
 
 use candlemark_session::candle::Candle;
-use egui::{Align, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
+use egui::{Align, Id, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
-use crate::pen::{self, Pen};
+use crate::pen::{self, Kit, Pen};
 use crate::text;
 
 const WAX_WIDTH: f32 = 28.0;
@@ -14,7 +14,20 @@ const STUB: f32 = 10.0;
 /// What the words under the candle take.
 const WORDS: f32 = 60.0;
 
-pub(crate) fn draw(pen: &Pen, room: Rect, candle: &Candle) {
+/// What it says, in a sentence.
+pub(crate) fn said(candle: &Candle) -> String {
+    let budget = text::spoken_hours(candle.budget_s());
+    let minutes = (candle.left_s() / 60.0).ceil();
+    match (candle.left_s() > 0.0, minutes <= 1.0) {
+        (false, _) => format!("Candle: the {budget} are spent"),
+        (true, true) => format!("Candle: one minute of {budget} left"),
+        (true, false) => format!("Candle: {minutes} minutes of {budget} left"),
+    }
+}
+
+pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, candle: &Candle) {
+    let pen = &kit.pen(ui);
+    kit.label(ui, room, Id::unique("the candle"), &said(candle));
     let base = room.bottom() - WORDS - 12.0;
     draw_wax(pen, room.with_min_y(room.top() + 22.0).with_max_y(base), candle, 1.0);
     let middle = room.center().x;
@@ -44,7 +57,8 @@ pub(crate) fn draw_wax(pen: &Pen, room: Rect, candle: &Candle, scale: f32) {
         pen.dotted(&outline, pen.colours.wire);
     }
     let line = Stroke::new(1.4 * scale, pen.colours.ink);
-    pen.painter.rect(left, 0.0, pen.colours.raised, line, StrokeKind::Middle);
+    pen.fill(left, pen.colours.raised);
+    pen.add(Shape::rect_stroke(left, 0.0, line, StrokeKind::Middle));
     if candle.left_s() > 0.0 {
         let wick = left.center_top() - vec2(0.0, WICK * scale);
         pen.line(left.center_top(), wick, 1.4 * scale, pen.colours.ink);
@@ -65,7 +79,7 @@ fn flame(pen: &Pen, foot: Pos2, scale: f32) {
     points.extend(other.into_iter().rev().skip(1));
     points.push(foot);
     points.dedup();
-    pen.painter.add(Shape::convex_polygon(points, pen.colours.accent, Stroke::NONE));
+    pen.add(Shape::convex_polygon(points, pen.colours.accent, Stroke::NONE));
 }
 
 fn cubic([a, b, c, d]: [Pos2; 4], t: f32) -> Pos2 {

@@ -24,21 +24,43 @@ impl ClearPlace {
         self.marks.push(mark.shrink(TOUCH));
     }
 
-    /// Takes the place nearest to a mark that is clear of every figure; `None` when the plot is full there.
-    pub(crate) fn beside(&mut self, mark: Pos2, radius: f32, width: f32, height: f32) -> Option<Rect> {
-        let within = |x: f32| x.clamp(self.plot.left() + width / 2.0, self.plot.right() - width / 2.0);
+    /// Takes a place beside a mark that is clear of every mark and figure; `None` when there is none.
+    pub(crate) fn nearby(&mut self, mark: Pos2, radius: f32, width: f32, height: f32) -> Option<Rect> {
+        let place = self.near(mark, radius, width, height).into_iter().find(|place| {
+            let taken = || self.texts.iter().chain(&self.marks);
+            self.plot.contains_rect(*place) && !taken().any(|other| crosses(other, place))
+        })?;
+        self.texts.push(place);
+        Some(place)
+    }
+
+    /// Under a mark, on its left, on its right, and over it.
+    fn near(&self, mark: Pos2, radius: f32, width: f32, height: f32) -> [Rect; 4] {
         let first = radius + height / 2.0 + 1.0;
         let aside = radius + width / 2.0 + 1.0;
-        let near = [(0.0, first), (-aside, 0.0), (aside, 0.0), (0.0, -first)];
+        let at = |right: f32, down: f32| {
+            around(pos2(self.within(mark.x + right, width), mark.y + down), width, height)
+        };
+        [at(0.0, first), at(-aside, 0.0), at(aside, 0.0), at(0.0, -first)]
+    }
+
+    fn within(&self, x: f32, width: f32) -> f32 {
+        x.clamp(self.plot.left() + width / 2.0, self.plot.right() - width / 2.0)
+    }
+
+    /// Takes the place nearest to a mark that is clear of every figure; `None` when the plot is full there.
+    pub(crate) fn beside(&mut self, mark: Pos2, radius: f32, width: f32, height: f32) -> Option<Rect> {
+        let first = radius + height / 2.0 + 1.0;
         let steps = 1..(self.plot.height() / height) as usize;
+        let x = self.within(mark.x, width);
         let far = steps.flat_map(|step| {
             let away = first + step as f32 * height;
-            [(0.0, away), (0.0, -away)]
+            [away, -away].map(|down| around(pos2(x, mark.y + down), width, height))
         });
-        let candidates: Vec<Rect> = near
+        let candidates: Vec<Rect> = self
+            .near(mark, radius, width, height)
             .into_iter()
             .chain(far)
-            .map(|(right, down)| around(pos2(within(mark.x + right), mark.y + down), width, height))
             .filter(|place| self.plot.contains_rect(*place))
             .filter(|place| !self.texts.iter().any(|text| crosses(text, place)))
             .collect();
@@ -71,6 +93,14 @@ mod tests {
         for (i, one) in places.iter().enumerate() {
             assert!(places[..i].iter().all(|other| !crosses(one, other)), "{places:?}");
         }
+    }
+
+    #[test]
+    fn a_figure_with_no_room_beside_its_mark_is_left_out() {
+        let mut crowded = clear();
+        assert!(crowded.nearby(pos2(50.0, 50.0), 5.0, 20.0, 12.0).is_some());
+        crowded.take(Rect::EVERYTHING);
+        assert_eq!(crowded.nearby(pos2(50.0, 20.0), 5.0, 20.0, 12.0), None);
     }
 
     #[test]

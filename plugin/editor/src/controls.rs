@@ -3,8 +3,7 @@
 use candlemark_session::chair::Knob;
 use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
 
-use crate::palette::Palette;
-use crate::pen::{self, Pen};
+use crate::pen::{self, Kit, Pen};
 use crate::{Look, Wish, settings};
 
 /// Height of a row, in points.
@@ -13,6 +12,8 @@ const HEIGHT: f32 = 24.0;
 const ONE_ROW: f32 = 736.0;
 /// Wide enough for the longest name of an audition, so that nothing moves when another is chosen.
 const HEAR_WIDTH: f32 = 164.0;
+/// Beside the words in a button.
+const PADDING: f32 = 8.0;
 const BETWEEN: f32 = 6.0;
 const GROUPS_APART: f32 = 16.0;
 
@@ -124,20 +125,20 @@ pub(crate) fn height(width: f32) -> f32 {
 }
 
 /// Shows what has to do with the sound, and gives what is wished. `aside` says whether something lies aside.
-pub(crate) fn show_sound(ui: &mut Ui, place: Rect, controls: &Controls, aside: bool) -> Vec<Wish> {
+pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls, aside: bool) -> Vec<Wish> {
     let mut wishes = Vec::new();
-    let row = place.with_max_y(place.top() + HEIGHT);
+    let (row, grow) = (kit.in_window(place.with_max_y(place.top() + HEIGHT)), kit.grow);
     let row = UiBuilder::new().id_salt("controls of the sound").max_rect(row);
     let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
-    here.spacing_mut().item_spacing.x = BETWEEN;
-    here.add_enabled_ui(controls.stereo, |ui| hear(ui, controls, &mut wishes));
-    here.add_space(GROUPS_APART - BETWEEN);
-    if toggle(&mut here, "Aside", controls.aside_told, "What sounds now is not the song").clicked() {
+    here.spacing_mut().item_spacing.x = BETWEEN * grow;
+    here.add_enabled_ui(controls.stereo, |ui| hear(ui, grow, controls, &mut wishes));
+    here.add_space((GROUPS_APART - BETWEEN) * grow);
+    if toggle(&mut here, grow, "Aside", controls.aside_told, "What sounds now is not the song").clicked() {
         wishes.push(Wish::TellAside(!controls.aside_told));
     }
     if aside && !controls.aside_told {
         let keep = "What lies aside is a real change: count it as the song";
-        if plain(&mut here, "Keep this").on_hover_text(keep).clicked() {
+        if plain(&mut here, grow, "Keep this").on_hover_text(keep).clicked() {
             wishes.push(Wish::KeepAside);
         }
     }
@@ -148,6 +149,7 @@ pub(crate) fn show_sound(ui: &mut Ui, place: Rect, controls: &Controls, aside: b
 /// order in which Tab goes through them.
 pub(crate) fn show_picture(
     ui: &mut Ui,
+    kit: Kit,
     place: Rect,
     controls: Option<&Controls>,
     look: Look,
@@ -155,25 +157,27 @@ pub(crate) fn show_picture(
 ) -> Vec<Wish> {
     let mut wishes = Vec::new();
     let row = place.with_min_y(place.bottom() - HEIGHT);
-    let width = right_width(ui, controls, look);
-    let row =
-        UiBuilder::new().id_salt("controls of the picture").max_rect(row.with_min_x(row.right() - width));
+    let width = right_width(&kit.pen(ui), controls, look);
+    let grow = kit.grow;
+    let row = UiBuilder::new()
+        .id_salt("controls of the picture")
+        .max_rect(kit.in_window(row.with_min_x(row.right() - width)));
     let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
-    here.spacing_mut().item_spacing.x = BETWEEN;
-    here.spacing_mut().interact_size.y = HEIGHT;
+    here.spacing_mut().item_spacing.x = BETWEEN * grow;
+    here.spacing_mut().interact_size.y = HEIGHT * grow;
     if let Some(controls) = controls {
-        if toggle(&mut here, pause(controls), controls.paused, "Hold this pass’s figures").clicked() {
+        if toggle(&mut here, grow, pause(controls), controls.paused, "Hold this pass’s figures").clicked() {
             wishes.push(Wish::Pause(!controls.paused));
         }
-        if plain(&mut here, RESET).on_hover_text("Begin this pass’s figures anew").clicked() {
+        if plain(&mut here, grow, RESET).on_hover_text("Begin this pass’s figures anew").clicked() {
             wishes.push(Wish::ResetPass);
         }
-        here.add_space(GROUPS_APART - BETWEEN);
+        here.add_space((GROUPS_APART - BETWEEN) * grow);
     }
-    let (settings, wanted) = settings::show(&mut here, look, meant);
+    let (settings, wanted) = settings::show(&mut here, look, meant, grow);
     settings.on_hover_text("Palette, zoom, dimming");
     let (label, hint) = far_switch(look);
-    let far = plain(&mut here, label).on_hover_text(hint).clicked();
+    let far = plain(&mut here, grow, label).on_hover_text(hint).clicked();
     let wanted = if far { Some(Wish::Look(Look { far: !look.far, ..look })) } else { wanted };
     wishes.extend(wanted);
     wishes
@@ -194,21 +198,20 @@ fn far_switch(look: Look) -> (&'static str, &'static str) {
 }
 
 /// What the controls on the right take, so that they end at the edge.
-fn right_width(ui: &Ui, controls: Option<&Controls>, look: Look) -> f32 {
-    let pen = Pen { painter: ui.painter(), colours: Palette::default().colours() };
-    let padding = 2.0 * ui.spacing().button_padding.x;
+fn right_width(pen: &Pen, controls: Option<&Controls>, look: Look) -> f32 {
+    let padding = 2.0 * PADDING;
     let button = |label: &str| pen.width(label, pen::NOTE).ceil() + padding;
     let own = [settings::NAME, far_switch(look).0].map(button).iter().sum::<f32>() + BETWEEN;
     let pass = |controls: &Controls| button(pause(controls)) + button(RESET) + BETWEEN + GROUPS_APART;
     own + controls.map_or(0.0, pass)
 }
 
-fn plain(ui: &mut Ui, label: &str) -> Response {
-    ui.add(Button::new(label).min_size(vec2(0.0, HEIGHT)))
+fn plain(ui: &mut Ui, grow: f32, label: &str) -> Response {
+    ui.add(Button::new(label).min_size(vec2(0.0, HEIGHT * grow)))
 }
 
-fn toggle(ui: &mut Ui, label: &str, on: bool, hint: &str) -> Response {
-    ui.add(Button::new(label).selected(on).min_size(vec2(0.0, HEIGHT))).on_hover_text(hint)
+fn toggle(ui: &mut Ui, grow: f32, label: &str, on: bool, hint: &str) -> Response {
+    ui.add(Button::new(label).selected(on).min_size(vec2(0.0, HEIGHT * grow))).on_hover_text(hint)
 }
 
 /// Whether the window has lost the keyboard. Another window has it then, and may have had the end of a press as well. Where
@@ -222,7 +225,7 @@ fn loses_focus(input: &InputState) -> bool {
 }
 
 /// The button that is held, the list of what it plays, and the latch.
-fn hear(ui: &mut Ui, controls: &Controls, wishes: &mut Vec<Wish>) {
+fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
     let memory = Id::unique("what the button plays");
     let chosen: Hear = ui.data(|data| data.get_temp(memory)).unwrap_or_default();
     let held = controls.hearing.is_some_and(|hearing| hearing.left_s.is_none());
@@ -230,7 +233,7 @@ fn hear(ui: &mut Ui, controls: &Controls, wishes: &mut Vec<Wish>) {
 
     // Sensing drags, it stays pressed for as long as it is held and wherever the pointer wanders in the window.
     let button = Button::new(chosen.label()).selected(held).sense(Sense::click_and_drag());
-    let button = button.min_size(vec2(HEAR_WIDTH, HEIGHT));
+    let button = button.min_size(vec2(HEAR_WIDTH, HEIGHT) * grow);
     let button = ui.add(button).on_hover_text("Hold it down to hear, for a minute at most");
     let (pressed_now, focus_lost) = ui.input(|input| (input.pointer.any_pressed(), loses_focus(input)));
     let is_down = button.is_pointer_button_down_on();
@@ -249,7 +252,7 @@ fn hear(ui: &mut Ui, controls: &Controls, wishes: &mut Vec<Wish>) {
         }
     });
     other.response.on_hover_text("What to hear");
-    if toggle(ui, "Latch", latched, "Hear it for a minute at most").clicked() {
+    if toggle(ui, grow, "Latch", latched, "Hear it for a minute at most").clicked() {
         wishes.push(if latched { Wish::LetGo } else { Wish::Latch(chosen) });
     }
 }

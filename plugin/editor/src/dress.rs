@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use egui::style::{WidgetVisuals, Widgets};
+use egui::style::{Spacing, WidgetVisuals, Widgets};
 use egui::{
-    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Shadow, Stroke, Style, TextStyle,
-    Theme, Ui, Visuals,
+    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Id, Shadow, Stroke, Style,
+    TextStyle, Theme, Ui, Visuals,
 };
 
 use crate::palette::{Colours, Palette};
@@ -19,28 +19,40 @@ pub(crate) fn bold() -> FontFamily {
 }
 
 /// Puts fonts and colours in place, unless they are.
-pub(crate) fn dress(ui: &mut Ui, palette: Palette) {
+pub(crate) fn dress(ui: &mut Ui, palette: Palette, grow: f32) {
     let ctx = ui.ctx().clone();
+    let memory = Id::unique("how large the window's own parts are");
+    let has_grown = ctx.data_mut(|data| data.get_temp::<f32>(memory) != Some(grow));
     if !ctx.fonts(|fonts| fonts.definitions().font_data.contains_key(BOLD)) {
         ctx.set_fonts(fonts());
+    }
+    if has_grown {
+        ctx.data_mut(|data| data.insert_temp(memory, grow));
         for palette in Palette::ALL {
-            ctx.style_mut_of(palette.theme(), |style| set(style, palette));
+            ctx.style_mut_of(palette.theme(), |style| set(style, palette, grow));
         }
     }
     let theme = palette.theme();
-    if ctx.theme() != theme || ui.visuals().dark_mode != (theme == Theme::Dark) {
+    if has_grown || ctx.theme() != theme || ui.visuals().dark_mode != (theme == Theme::Dark) {
         ctx.set_theme(theme);
         ui.set_style(ctx.style_of(theme));
     }
 }
 
-fn set(style: &mut Style, palette: Palette) {
+fn set(style: &mut Style, palette: Palette, grow: f32) {
     style.visuals = visuals(palette.colours(), palette.theme());
     for text_style in [TextStyle::Body, TextStyle::Button] {
-        style.text_styles.insert(text_style, FontId::proportional(12.0));
+        style.text_styles.insert(text_style, FontId::proportional(12.0 * grow));
     }
-    style.spacing.button_padding = egui::vec2(8.0, 2.0);
-    style.spacing.interact_size.y = 20.0;
+    style.spacing = Spacing::default();
+    let spacing = &mut style.spacing;
+    spacing.button_padding = egui::vec2(8.0, 2.0) * grow;
+    spacing.interact_size = egui::vec2(spacing.interact_size.x, 20.0) * grow;
+    spacing.item_spacing *= grow;
+    spacing.icon_width *= grow;
+    spacing.icon_width_inner *= grow;
+    spacing.icon_spacing *= grow;
+    spacing.tooltip_width *= grow;
 }
 
 /// Embedded, so that the picture is the same everywhere. egui's own come after, for signs that these lack.

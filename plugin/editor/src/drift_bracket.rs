@@ -81,7 +81,7 @@ impl Bracket {
         for x in [across.min, across.max] {
             pen.down(x, y..=y + TICK, 1.4, pen.colours.outside);
         }
-        pen.painter.rect_filled(place, 0.0, pen.colours.background);
+        pen.fill(place, pen.colours.background);
         pen.text_within(place, &words, pen::MARK, pen.colours.outside);
         clear.take(place);
     }

@@ -1,11 +1,13 @@
 //! The far view: five octave groups, three figures, the minutes and one remark, to be read from across the room.
 
+use std::sync::Arc;
+
 use candlemark_session::view::View;
-use egui::{Align, Pos2, Rect, Stroke, Vec2, pos2, vec2};
+use egui::{Align, Galley, Id, Pos2, Rect, Ui, Vec2, pos2, vec2};
 
 use crate::far_groups;
 use crate::groups;
-use crate::pen::{Face, Pen};
+use crate::pen::{Face, Kit, Pen};
 use crate::waking::Words;
 use crate::{Choice, candle, text};
 
@@ -65,8 +67,15 @@ impl Far {
     }
 }
 
-/// Draws all but the candle and the words of dimming, where there are any; gives where these are to stand.
-pub(crate) fn draw(pen: &Pen, far: Far, view: &View, choice: &Choice, words: Option<&Words>) -> Rect {
+/// What is said under the far view, laid out, and where.
+pub(crate) struct Said {
+    /// `None` where the words of dimming stand in for it.
+    remark: Option<Arc<Galley>>,
+    pub(crate) place: Rect,
+}
+
+/// Lays out what is said; where there are words of dimming, only their place.
+pub(crate) fn said_in(pen: &Pen, far: Far, view: &View, choice: &Choice, words: Option<&Words>) -> Said {
     let said = said(view, choice);
     let ink = if said.is_some() { pen.colours.ink } else { pen.colours.note };
     let sentence = said.as_deref().unwrap_or_else(|| nothing_said(view));
@@ -75,44 +84,55 @@ pub(crate) fn draw(pen: &Pen, far: Far, view: &View, choice: &Choice, words: Opt
     // The switch grows with the zoom alone.
     let foot = far.window.bottom() - far.long(FOOT).max(FOOT);
     let two_lines = 2.0 * far.long(LETTERS) * 1.17;
-    let height = words.map_or(remark.size().y, Words::height);
+    let height = words.map_or(pen.size(&remark).y, Words::height);
     let top = foot - height.max(two_lines);
-    let rule = top - far.long(12.0);
-    pen.across(left..=right, rule, 1.2, pen.colours.rule);
-    if words.is_none() {
-        pen.painter.galley(pos2(left, top), remark, ink);
-    }
-    figures(pen, far, view, rule);
-    let plot = Rect::from_min_max(pos2(left, far.at(0.0, 40.0).y), pos2(far.at(770.0, 0.0).x, rule));
-    far_groups::draw(pen, far, plot, view);
-    Rect::from_min_max(pos2(left, top), pos2(right, foot))
+    let place = Rect::from_min_max(pos2(left, top), pos2(right, foot));
+    Said { remark: words.is_none().then_some(remark), place }
 }
 
-fn figures(pen: &Pen, far: Far, view: &View, rule: f32) {
-    let colours = pen.colours;
+/// Draws all but the candle and the words of dimming; gives where these are to stand.
+pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, view: &View, said: Said) -> Rect {
+    let pen = kit.pen(ui);
+    let Said { remark, place } = said;
+    let rule = place.top() - far.long(12.0);
+    pen.across(place.x_range(), rule, 1.2, pen.colours.rule);
+    if let Some(remark) = remark {
+        kit.label(ui, place, Id::unique("the remark from afar"), remark.text());
+        pen.write(place.min, remark);
+    }
+    figures(ui, kit, far, view, rule);
+    let plot = Rect::from_min_max(pos2(place.left(), far.at(0.0, 40.0).y), pos2(far.at(770.0, 0.0).x, rule));
+    far_groups::draw(ui, kit, far, plot, view);
+    place
+}
+
+fn figures(ui: &Ui, kit: Kit, far: Far, view: &View, rule: f32) {
+    let (pen, colours) = (kit.pen(ui), kit.colours);
     let loudness = text::whole(view.short_term.map(|lufs| lufs.0));
-    let fold = text::fold(view.song.fold);
-    let loud_parts = text::figure(view.song.psr_loud.map(|db| db.0));
     let fold_colour = if fold_is_low(view) { colours.accent } else { colours.ink };
     let first = if view.aside { "short-term LUFS, aside" } else { "short-term LUFS" };
+    let [short_term, fold, loud_parts] =
+        [groups::short_term(view), groups::song_fold(view), groups::loud_parts(view)];
     let rows = [
-        (loudness, LOUDNESS, first, colours.ink),
-        (fold, FIGURES, "mono fold, dB", fold_colour),
-        (loud_parts, FIGURES, "loud parts, dB", colours.ink),
+        (loudness, LOUDNESS, first, colours.ink, short_term),
+        (fold.figure.clone(), FIGURES, "mono fold, dB", fold_colour, fold),
+        (loud_parts.figure.clone(), FIGURES, "loud parts, dB", colours.ink, loud_parts),
     ];
-    let right = far.at(RIGHT, 0.0).x;
+    let (left, right) = (far.at(780.0, 0.0).x, far.at(RIGHT, 0.0).x);
     let (top, bottom) = (far.at(0.0, 40.0).y, rule - far.long(8.0));
     let pitch = (bottom - top) / rows.len() as f32;
-    for (index, (figure, points, caption, colour)) in rows.into_iter().enumerate() {
-        let base = top + pitch * index as f32 + (pitch * 0.58).max(far.long(points * 0.8));
+    for (index, (figure, points, caption, colour, row)) in rows.into_iter().enumerate() {
+        let above = top + pitch * index as f32;
+        let base = above + (pitch * 0.58).max(far.long(points * 0.8));
         let place = pen.text(pos2(right, base), Align::Max, &figure, far.face(points, true), colour);
         if colour == colours.accent {
             // Its colour alone would tell too little.
             let at = pos2(place.left() - far.long(28.0), base - far.long(points * 0.36));
-            pen.painter.circle_stroke(at, far.long(12.0), Stroke::new(far.long(5.0), colour));
+            pen.ring(at, far.long(12.0), far.long(5.0), colour);
         }
         let under = base + far.long(30.0);
         pen.text(pos2(right, under), Align::Max, caption, far.face(CAPTION, false), colours.note);
+        row.name(ui, kit, Rect::from_min_max(pos2(left, above), pos2(right, above + pitch)));
     }
 }
 
@@ -122,8 +142,9 @@ fn fold_is_low(view: &View) -> bool {
 }
 
 /// Draws the candle with its minutes.
-pub(crate) fn draw_candle(pen: &Pen, far: Far, view: &View) {
-    let column = far.candle();
+pub(crate) fn draw_candle(ui: &Ui, kit: Kit, far: Far, view: &View) {
+    let (pen, column) = (&kit.pen(ui), far.candle());
+    kit.label(ui, column, Id::unique("the candle"), &candle::said(&view.candle));
     let caption = column.bottom() - far.long(60.0);
     let base = caption - far.long(32.0);
     let wax = Rect::from_min_max(

@@ -1,13 +1,15 @@
 //! The five octave groups of the far view: beads on wires, with what is outside and what mono takes in figures. A group
 //! that is not there is a dash.
 
-use candlemark_session::figures::BandFigures;
+use candlemark_session::comparison::{BandComparison, Comparison};
+use candlemark_session::figures::{BandFigures, Fold};
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::view::View;
-use egui::{Align, Rangef, Rect, Stroke, pos2, vec2};
+use egui::epaint::CircleShape;
+use egui::{Align, Id, Rangef, Rect, Stroke, Ui, pos2, vec2};
 
 use crate::far::{Far, LETTERS};
-use crate::pen::Pen;
+use crate::pen::{Kit, Pen};
 use crate::rings::Ring;
 use crate::text;
 
@@ -33,7 +35,8 @@ struct Mark {
 }
 
 /// Draws the groups and their names.
-pub(crate) fn draw(pen: &Pen, far: Far, plot: Rect, view: &View) {
+pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, plot: Rect, view: &View) {
+    let pen = &kit.pen(ui);
     let names = plot.bottom() - far.long(28.0);
     let marks = marks(view);
     let pitch = plot.width() / OctaveGroup::ALL.len() as f32;
@@ -58,12 +61,32 @@ pub(crate) fn draw(pen: &Pen, far: Far, plot: Rect, view: &View) {
     }
     for group in OctaveGroup::ALL {
         let x = plot.left() + pitch * (group as usize as f32 + 0.5);
-        if let Some(mark) = marks.iter().find(|mark| mark.group == group) {
+        let mark = marks.iter().find(|mark| mark.group == group);
+        let column = Rect::from_x_y_ranges(x - pitch / 2.0..=x + pitch / 2.0, plot.y_range());
+        kit.label(ui, column, Id::unique(("far group", group.name())), &said(group, mark));
+        if let Some(mark) = mark {
             draw_mark(pen, far, x, mark, &y);
         } else {
             let at = pos2(x, f32::midpoint(top, bottom));
             pen.text(at, Align::Center, text::UNDEFINED, far.face(LETTERS, true), pen.colours.ink);
         }
+    }
+}
+
+/// What a group says, in a sentence.
+fn said(group: OctaveGroup, mark: Option<&Mark>) -> String {
+    let name = group.name();
+    let Some(mark) = mark else { return format!("{name}: nothing yet") };
+    let is = match mark.wire_db {
+        Some(_) if mark.outside => format!("{} dB, outside the records", text::with_sign(mark.db, 0)),
+        Some(_) if mark.is_spread => format!("{} dB, inside the records", text::with_sign(mark.db, 0)),
+        Some(_) => format!("{} dB beside the records", text::with_sign(mark.db, 0)),
+        None => format!("{} dB beside the song’s loudness", text::with_sign(mark.db, 0)),
+    };
+    match mark.ring {
+        Some(Ring::Lost) => format!("{name}: {is}, lost in mono"),
+        Some(Ring::Falls(db)) => format!("{name}: {is}, {} dB in mono", text::with_sign(db, 0)),
+        None => format!("{name}: {is}"),
     }
 }
 
@@ -79,7 +102,7 @@ fn scale(marks: &[Mark], beside_records: bool) -> Rangef {
 
 fn marks(view: &View) -> Vec<Mark> {
     let bands = &view.song.bands;
-    let ring = |group| ring_of(group, bands);
+    let ring = |group| ring_of(group, bands, view.comparison.as_ref());
     match &view.comparison {
         Some(comparison) => comparison
             .groups
@@ -103,11 +126,29 @@ fn marks(view: &View) -> Vec<Mark> {
     }
 }
 
-/// What mono takes from a group, when it is worth telling.
-fn ring_of(group: OctaveGroup, bands: &[BandFigures]) -> Option<Ring> {
+/// What mono takes from a group, when it is worth telling: where the records tell theirs, when it keeps less than they do.
+fn ring_of(group: OctaveGroup, bands: &[BandFigures], records: Option<&Comparison>) -> Option<Ring> {
     let fold = group.fold(bands);
-    let falls = fold.db().filter(|db| db.0 < group.falls_below_db()).map(|db| Ring::Falls(db.0));
+    let told_below_db = records
+        .and_then(|records| falls_below_db(group, bands, &records.bands))
+        .unwrap_or_else(|| group.falls_below_db());
+    let falls = fold.db().filter(|db| db.0 < told_below_db).map(|db| Ring::Falls(db.0));
     falls.or((fold.kept == Some(0.0)).then_some(Ring::Lost))
+}
+
+/// The fold of a group each of whose bands keeps as little as the records let it, in dB. `None` unless they tell of every
+/// band of it that the song has.
+fn falls_below_db(group: OctaveGroup, song: &[BandFigures], records: &[BandComparison]) -> Option<f64> {
+    let at_the_limit: Option<Vec<BandFigures>> = song
+        .iter()
+        .filter(|band| group.bands_hz().contains(&band.nominal.0) && band.level.is_some())
+        .map(|band| {
+            let theirs = records.iter().find(|records| records.nominal == band.nominal)?;
+            let kept = 10f64.powf(theirs.falls_below_db()? / 10.0);
+            Some(BandFigures { fold: Fold { kept: Some(kept) }, ..*band })
+        })
+        .collect();
+    group.fold(&at_the_limit?).db().map(|db| db.0)
 }
 
 fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) {
@@ -130,7 +171,7 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
         let below = y(ring.below_db(mark.db)).max(at + far.long(RADIUS) + radius);
         pen.down(x, at..=below, far.long(4.0), colours.accent);
         let stroke = Stroke::new(far.long(5.0), colours.accent);
-        pen.painter.circle(pos2(x, below), radius, colours.background, stroke);
+        pen.add(CircleShape { center: pos2(x, below), radius, fill: colours.background, stroke }.into());
         let base = below + radius + far.long(FIGURE - 4.0);
         pen.text(pos2(x, base), Align::Center, &ring.figure(), face, colours.accent);
         let caption = pos2(x, base + far.long(22.0));
@@ -139,10 +180,65 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
     let half = far.long(RADIUS);
     let place = Rect::from_center_size(pos2(x, at), vec2(half, half) * 2.0);
     if mark.outside {
-        pen.painter.rect_filled(place, 0.0, colours.outside);
+        pen.fill(place, colours.outside);
         let figure = text::with_sign(mark.db, 0);
         pen.text(pos2(x, at - half - far.long(8.0)), Align::Center, &figure, face, colours.outside);
     } else {
-        pen.painter.circle_filled(place.center(), half, colours.ink);
+        pen.disc(place.center(), half, colours.ink);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use candlemark_analysis::{Db, Hertz};
+
+    use super::*;
+
+    /// The mids, as loud in each band, of which mono keeps so much.
+    fn song(fold_db: f64) -> Vec<BandFigures> {
+        let band = |hz: &f64| BandFigures {
+            nominal: Hertz(*hz),
+            level: Some(Db(-20.0)),
+            relative: None,
+            fold: Fold { kept: Some(10f64.powf(fold_db / 10.0)) },
+            correlation: None,
+        };
+        OctaveGroup::Mids.bands_hz().iter().map(band).collect()
+    }
+
+    fn records(fold_low_db: Option<f64>) -> Comparison {
+        let band = |hz: &f64| BandComparison {
+            nominal: Hertz(*hz),
+            off_db: 0.0,
+            low_db: 0.0,
+            high_db: 0.0,
+            within_low_db: 0.0,
+            within_high_db: 0.0,
+            fold_low_db,
+            records: 3,
+            outside: false,
+        };
+        Comparison {
+            name: String::new(),
+            records: 3,
+            distance_db: None,
+            figures: candlemark_session::comparison::RecordFigures::default(),
+            bands: OctaveGroup::Mids.bands_hz().iter().map(band).collect(),
+            groups: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn a_group_is_ringed_where_it_keeps_less_than_the_records_and_else_where_it_is_low_for_any_music() {
+        let ring =
+            |fold_db, records: Option<&Comparison>| ring_of(OctaveGroup::Mids, &song(fold_db), records);
+        let wide = records(Some(-6.0));
+        assert_eq!(ring(-6.5, Some(&wide)), None, "−6.5 beside −6 less one");
+        assert!(matches!(ring(-7.5, Some(&wide)), Some(Ring::Falls(db)) if (db + 7.5).abs() < 1e-9));
+        assert!(ring(-3.0, Some(&records(Some(-0.5)))).is_some(), "ordinary, but not beside these");
+        for none in [None, Some(&records(None))] {
+            assert_eq!(ring(-3.0, none), None);
+            assert!(ring(-4.5, none).is_some(), "below −4");
+        }
     }
 }

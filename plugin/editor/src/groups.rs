@@ -1,20 +1,17 @@
-//! The three groups of figures, with the records' range beside each: loudness, dynamics, mono.
+//! The groups of figures, with the records' range beside each: loudness, dynamics, mono, the chair, elsewhere.
 
-use candlemark_analysis::Db;
+use candlemark_analysis::Lufs;
 use candlemark_session::comparison::{Comparison, RecordFigures};
 use candlemark_session::view::View;
-use egui::{Align, Rangef, Rect, Stroke, pos2, vec2};
+use egui::{Align, Id, Rangef, Rect, Ui, pos2};
 
-use crate::pen::{self, Pen};
+use crate::figure_row::{Row, SAME, Sign, Tone};
+use crate::pen::{self, Kit, Pen};
 use crate::{hinge, text};
 
 /// Figures end here, from the column's left.
 const FIGURE_END: f32 = 134.0;
-/// Half of the tenth to which figures are printed: closer is the same.
-const SAME: f64 = 0.05;
-/// Between a figure and what stands beside it.
-const BESIDE_GAP: f32 = 4.0;
-/// Between two groups at least, where the hinge is shown.
+/// Between two groups at least.
 const BETWEEN_GROUPS: f32 = 8.0;
 const ROWS: f32 = 10.0;
 const TITLES: f32 = 3.0;
@@ -23,62 +20,10 @@ const TITLE_ROWS: f32 = 1.3;
 /// The least and the greatest height of the hinge, in points.
 const HINGE: Rangef = Rangef { min: 70.0, max: 118.0 };
 
-/// What stands before a figure.
-#[derive(Clone, Copy, PartialEq)]
-enum Sign {
-    None,
-    /// Outside the records.
-    Square,
-    /// Mono leaves it.
-    Ring,
-}
-
-/// What a figure's colour says, with its sign or what stands beside it.
-#[derive(Clone, Copy)]
-enum Tone {
-    Plain,
-    Outside,
-    Mono,
-    Over,
-}
-
-struct Row {
-    label: &'static str,
-    figure: String,
-    /// What stands beside it: the first that fits.
-    beside: Vec<String>,
-    sign: Sign,
-    tone: Tone,
-}
-
-impl Row {
-    fn plain(label: &'static str, figure: String) -> Self {
-        Self { label, figure, beside: Vec::new(), sign: Sign::None, tone: Tone::Plain }
-    }
-
-    /// A figure beside the records' range, with a square when it lies outside.
-    fn beside(label: &'static str, value: Option<f64>, range: Option<[f64; 2]>, judged: bool) -> Self {
-        let outside = judged && lies_outside(value, range);
-        Self {
-            label,
-            figure: text::figure(value),
-            beside: range.map(ranges).unwrap_or_default(),
-            sign: if outside { Sign::Square } else { Sign::None },
-            tone: if outside { Tone::Outside } else { Tone::Plain },
-        }
-    }
-}
-
-fn ranges(range: [f64; 2]) -> Vec<String> {
-    vec![text::range(range, 1), text::range(range, 0)]
-}
-
-fn lies_outside(value: Option<f64>, range: Option<[f64; 2]>) -> bool {
-    matches!((value, range), (Some(value), Some([low, high])) if value < low - SAME || value > high + SAME)
-}
-
 struct Column<'a> {
-    pen: &'a Pen<'a>,
+    ui: &'a Ui,
+    kit: Kit,
+    pen: Pen<'a>,
     room: Rect,
     y: f32,
     pitch: f32,
@@ -86,107 +31,122 @@ struct Column<'a> {
 
 impl Column<'_> {
     fn title(&mut self, title: &str, unit: &str, right: &str) {
-        let baseline = self.y + 14.0;
-        let place = self.pen.text(
-            pos2(self.room.left(), baseline),
-            Align::Min,
-            title,
-            pen::TITLE,
-            self.pen.colours.ink,
-        );
-        self.pen.text(
-            pos2(place.right() + 6.0, baseline),
-            Align::Min,
-            unit,
-            pen::NOTE,
-            self.pen.colours.note,
-        );
-        self.pen.text(pos2(self.room.right(), baseline), Align::Max, right, pen::NOTE, self.pen.colours.note);
-        self.pen.across(self.room.x_range(), baseline + 7.0, 1.0, self.pen.colours.rule);
+        let (pen, baseline) = (&self.pen, self.y + 14.0);
+        let left = pos2(self.room.left(), baseline);
+        let place = pen.text(left, Align::Min, title, pen::TITLE, pen.colours.ink);
+        pen.text(pos2(place.right() + 6.0, baseline), Align::Min, unit, pen::NOTE, pen.colours.note);
+        pen.text(pos2(self.room.right(), baseline), Align::Max, right, pen::NOTE, pen.colours.note);
+        pen.across(self.room.x_range(), baseline + 7.0, 1.0, pen.colours.rule);
         self.y += self.pitch * TITLE_ROWS;
     }
 
     fn row(&mut self, row: &Row, figure_end: f32) {
-        let baseline = self.y + self.pitch * 0.5 + 6.0;
-        let left = self.room.left();
-        self.pen.text(pos2(left, baseline), Align::Min, row.label, pen::LABEL, self.pen.colours.note);
-        let end = pos2(left + figure_end, baseline);
-        let colour = match row.tone {
-            Tone::Plain => self.pen.colours.ink,
-            Tone::Outside => self.pen.colours.outside,
-            Tone::Mono | Tone::Over => self.pen.colours.accent,
-        };
-        let figure = self.pen.text(end, Align::Max, &row.figure, pen::FIGURE, colour);
-        let before = pos2(figure.left() - 9.0, baseline - 6.0);
-        match row.sign {
-            Sign::None => {}
-            Sign::Square => {
-                let place = Rect::from_center_size(before, vec2(8.0, 8.0));
-                self.pen.painter.rect_filled(place, 0.0, colour);
-            }
-            Sign::Ring => {
-                self.pen.painter.circle_stroke(before, 4.0, Stroke::new(1.8, colour));
-            }
-        }
-        let space = self.room.right() - figure.right() - BESIDE_GAP;
-        if let Some(beside) = self.pen.first_that_fits(&row.beside, pen::NOTE, space) {
-            self.pen.text(
-                pos2(self.room.right(), baseline),
-                Align::Max,
-                beside,
-                pen::NOTE,
-                self.pen.colours.note,
-            );
-        }
+        let place = Rect::from_x_y_ranges(self.room.x_range(), self.y..=self.y + self.pitch);
+        row.draw(&self.pen, place, figure_end);
+        row.name(self.ui, self.kit, place);
         self.y += self.pitch;
     }
 }
 
-pub(crate) fn draw(pen: &Pen, room: Rect, view: &View, paused: bool) {
+pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) {
     let comparison = view.comparison.as_ref();
-    let records = comparison.map(|comparison| comparison.figures).unwrap_or_default();
-    let judged = comparison.is_some_and(Comparison::judges);
     let pitch = (room.height() / 22.0).clamp(22.0, 32.0);
     let rows = pitch * (ROWS + TITLES * TITLE_ROWS);
     // Where there is no room for it, its figure tells the same.
     let left = room.height() - rows - 2.0 * BETWEEN_GROUPS;
     let hinge_height = if left < HINGE.min { 0.0 } else { HINGE.clamp(left) };
     let gap = ((room.height() - rows - hinge_height) / 2.0).max(0.0);
-    let mut column = Column { pen, room, y: room.top(), pitch };
+    let mut column = Column { ui, kit, pen: kit.pen(ui), room, y: room.top(), pitch };
 
-    let song = &view.song;
     column.title("Loudness", "LUFS, LU", if comparison.is_some() { "records" } else { "" });
-    column.row(&Row::plain("short-term", text::figure(view.short_term.map(|lufs| lufs.0))), FIGURE_END);
-    let mut pass = Row::plain("this pass", text::figure(view.integrated.map(|lufs| lufs.0)));
+    for row in &loudness(view, paused) {
+        column.row(row, FIGURE_END);
+    }
+    column.y += gap;
+    column.title("Dynamics", "dB", "");
+    for row in &dynamics(view) {
+        column.row(row, FIGURE_END);
+    }
+    column.y += gap;
+    column.title("Mono", "dB", "");
+    column.row(&song_fold(view), FIGURE_END);
+    column.row(&fold_now(view), FIGURE_END);
+    column.row(&correlation(view), room.width());
+    let hinge_room = Rect::from_x_y_ranges(room.x_range(), column.y + 4.0..=column.y + hinge_height);
+    if hinge_height > 0.0 {
+        hinge::draw(&column.pen, hinge_room, view.correlation);
+        let said = hinge::said(view.correlation);
+        let named = kit.label(ui, hinge_room, Id::unique("the hinge"), &said);
+        named.on_hover_text("Correlation as an opening: shut is mono (+1), square unrelated sides (0), flat opposite ones (−1).");
+    }
+}
+
+fn records(view: &View) -> (RecordFigures, bool) {
+    let comparison = view.comparison.as_ref();
+    let records = comparison.map(|comparison| comparison.figures).unwrap_or_default();
+    (records, comparison.is_some_and(Comparison::judges))
+}
+
+fn loudness(view: &View, paused: bool) -> Vec<Row> {
+    let (records, judges) = records(view);
+    let lufs = |label, value: Option<Lufs>, hint| {
+        Row::plain(label, text::figure(value.map(|lufs| lufs.0)), "LUFS", hint)
+    };
+    let mut pass = lufs("this pass", view.integrated, "Integrated loudness since this pass began, in LUFS.");
     if paused {
         pass.beside = vec!["paused".into()];
     }
-    column.row(&pass, FIGURE_END);
-    column.row(&Row::plain("song", text::figure(song.integrated.map(|lufs| lufs.0))), FIGURE_END);
-    column.row(&Row::beside("range", song.range_lu, records.range_lu, judged), FIGURE_END);
-    column.y += gap;
+    let range = view.song.range_lu;
+    vec![
+        short_term(view),
+        pass,
+        lufs(
+            "song",
+            view.song.integrated,
+            "Integrated loudness of the song as far as it has been heard, in LUFS.",
+        ),
+        Row::plain(
+            "range",
+            text::figure(range),
+            "LU",
+            "Loudness range of the song, in LU: how far its loudness moves.",
+        )
+        .with_records(records.range_lu)
+        .judged(range, judges),
+    ]
+}
 
-    let db = |db: Option<Db>| db.map(|db| db.0);
-    column.title("Dynamics", "dB", "");
-    column.row(&Row::beside("loud parts", db(song.psr_loud), records.psr_loud_db, judged), FIGURE_END);
-    column.row(&Row::beside("whole song", db(song.plr), records.plr_db, judged), FIGURE_END);
-    column.row(&true_peak(view), FIGURE_END);
-    column.y += gap;
+fn dynamics(view: &View) -> Vec<Row> {
+    let (records, judges) = records(view);
+    let plr = view.song.plr.map(|db| db.0);
+    let whole = "PLR, in dB: the song’s highest true peak over its integrated loudness.";
+    vec![
+        loud_parts(view),
+        Row::plain("whole song", text::figure(plr), "dB", whole)
+            .with_records(records.plr_db)
+            .judged(plr, judges),
+        true_peak(view),
+    ]
+}
 
-    column.title("Mono", "dB", "");
-    column.row(&song_fold(view, &records), FIGURE_END);
-    column.row(&Row::plain("fold, 3 s", text::fold(view.fold)), FIGURE_END);
-    let correlation = Row::plain("correlation, 3 s", text::correlation(view.correlation));
-    column.row(&correlation, room.width());
-    let hinge_room = Rect::from_x_y_ranges(room.x_range(), column.y + 4.0..=column.y + hinge_height);
-    if hinge_height > 0.0 {
-        hinge::draw(pen, hinge_room, view.correlation);
-    }
+pub(crate) fn short_term(view: &View) -> Row {
+    let figure = text::figure(view.short_term.map(|lufs| lufs.0));
+    Row::plain("short-term", figure, "LUFS", "Loudness of the last 3 s, in LUFS.")
+}
+
+pub(crate) fn loud_parts(view: &View) -> Row {
+    let (records, judges) = records(view);
+    let value = view.song.psr_loud.map(|db| db.0);
+    let hint =
+        "PSR, in dB: true peak over short-term loudness, the median over the loudest 30 s. Less is denser.";
+    let row = Row::plain("loud parts", text::figure(value), "dB", hint);
+    row.with_records(records.psr_loud_db).judged(value, judges)
 }
 
 fn true_peak(view: &View) -> Row {
     let value = view.song.true_peak_dbtp.map(|db| db.0);
-    let mut row = Row::plain("true peak", text::figure(value));
+    let hint = "The song’s highest true peak, in dBTP. An over is a tenth of a second above 0.";
+    let mut row = Row::plain("true peak", text::figure(value), "dBTP", hint);
     match view.song.health.overs {
         0 => {}
         1 => row.beside = vec!["1 over".into()],
@@ -209,14 +169,24 @@ pub(crate) fn fold_is_below(view: &View) -> bool {
 }
 
 /// The song's fold, with a ring when it lies below the records.
-fn song_fold(view: &View, records: &RecordFigures) -> Row {
-    let fold = view.song.fold;
-    let mut row = Row::plain("fold, song", text::fold(fold));
-    row.beside = records.fold_db.map(|[low, high]| ranges([high, low])).unwrap_or_default();
+pub(crate) fn song_fold(view: &View) -> Row {
+    let hint = "How much louder or softer the song is in mono, in dB: 0 loses nothing, −3 is what unrelated sides lose.";
+    let (records, _) = records(view);
+    let mut row = Row::plain("fold, song", text::fold(view.song.fold), "dB", hint);
+    row = row.with_records(records.fold_db.map(|[low, high]| [high, low]));
     if fold_is_below(view) {
         (row.sign, row.tone) = (Sign::Ring, Tone::Mono);
     }
     row
+}
+
+fn fold_now(view: &View) -> Row {
+    Row::plain("fold, 3 s", text::fold(view.fold), "dB", "The same of the last 3 s, in dB.")
+}
+
+fn correlation(view: &View) -> Row {
+    let hint = "How alike the sides are over the last 3 s: +1 the same, 0 unrelated, −1 opposite.";
+    Row::plain("correlation, 3 s", text::correlation(view.correlation), "", hint)
 }
 
 #[cfg(test)]
@@ -224,16 +194,6 @@ mod tests {
     use candlemark_session::figures::{Health, SongFigures};
 
     use super::*;
-
-    #[test]
-    fn what_is_printed_alike_is_not_outside() {
-        let range = Some([6.0, 9.0]);
-        assert!(!lies_outside(Some(5.96), range));
-        assert!(lies_outside(Some(5.9), range));
-        assert!(lies_outside(Some(9.1), range));
-        assert!(!lies_outside(None, range));
-        assert!(!lies_outside(Some(1.0), None));
-    }
 
     #[test]
     fn true_peak_tells_how_many_overs() {

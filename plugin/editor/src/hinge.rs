@@ -2,9 +2,10 @@
 
 use std::f32::consts::FRAC_PI_2;
 
-use egui::{Align, Pos2, Rect, Stroke, pos2, vec2};
+use egui::{Align, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use crate::pen::{self, Pen};
+use crate::text;
 
 /// What the words under the arms take.
 const WORDS: f32 = 20.0;
@@ -12,6 +13,14 @@ const WORDS: f32 = 20.0;
 /// How far the arm stands open, in radians: 0 for +1, a right angle for 0, half a turn for −1.
 fn opening(correlation: f64) -> f32 {
     (1.0 - correlation.clamp(-1.0, 1.0)) as f32 * FRAC_PI_2
+}
+
+/// What it says, in a sentence.
+pub(crate) fn said(correlation: Option<f64>) -> String {
+    match correlation {
+        Some(_) => format!("Hinge: correlation {} over 3 s", text::correlation(correlation)),
+        None => "Hinge: no correlation".into(),
+    }
 }
 
 fn on_arc(pivot: Pos2, radius: f32, angle: f32) -> Pos2 {
@@ -31,10 +40,10 @@ pub(crate) fn draw(pen: &Pen, room: Rect, correlation: Option<f64>) {
     pen.line(pivot, on_arc(pivot, arm, 0.0), 3.0, fixed);
     if let Some(correlation) = correlation {
         let angle = opening(correlation);
-        pen.painter.line(arc(pivot, arm * 0.36, angle), Stroke::new(1.2, pen.colours.note));
+        pen.add(Shape::line(arc(pivot, arm * 0.36, angle), Stroke::new(1.2, pen.colours.note)));
         pen.line(pivot, on_arc(pivot, arm, angle), 3.0, pen.colours.ink);
     }
-    pen.painter.circle_filled(pivot, 5.0, fixed);
+    pen.disc(pivot, 5.0, fixed);
     let baseline = pivot.y + 18.0;
     pen.text(pos2(room.right(), baseline), Align::Max, "shut is mono", pen::NOTE, pen.colours.note);
 }

@@ -3,14 +3,14 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use egui::{Galley, Id, Rect, Role, Sense, Ui, WidgetInfo, vec2};
+use egui::{Galley, Id, Rect, Role, Sense, Ui, Vec2, WidgetInfo, vec2};
 
 use crate::Look;
-use crate::pen::{self, Pen};
+use crate::pen::{self, Kit, Pen};
 
 /// How long it stays, in seconds (ours): three lines are read twice.
 pub(crate) const STAYS_S: f64 = 40.0;
-const PADDING: egui::Vec2 = vec2(18.0, 8.0);
+const PADDING: Vec2 = vec2(18.0, 8.0);
 const WORDS: &str = "Play the song from its start. Beads show its balance, a ring what mono takes, the strip its \
      loudness where it lies; what is to be said stands on top. Settings and the far view are in the lower right corner. \
      (Click here when you have read it.)";
@@ -22,28 +22,34 @@ const LEAST_HEIGHT: f32 = 520.0;
 pub(crate) fn of(pen: &Pen, look: Look, window: Rect) -> Option<Hint> {
     let lay_out = || pen.paragraph(WORDS, pen::LABEL, pen.colours.ink, window.width() - 2.0 * PADDING.x);
     let is_due = !look.hint_seen && window.height() >= LEAST_HEIGHT;
-    is_due.then(|| Hint { words: lay_out() })
+    is_due.then(|| {
+        let words = lay_out();
+        Hint { size: pen.size(&words), words }
+    })
 }
 
 pub(crate) struct Hint {
     words: Arc<Galley>,
+    /// In points.
+    size: Vec2,
 }
 
 impl Hint {
     /// In points.
     pub(crate) fn height(&self) -> f32 {
-        self.words.size().y + 2.0 * PADDING.y
+        self.size.y + 2.0 * PADDING.y
     }
 
     /// Draws it; gives whether it has been seen now.
-    pub(crate) fn show(self, ui: &mut Ui, place: Rect, look: Look) -> bool {
-        let colours = look.palette.colours();
-        let response = ui.interact(place, Id::unique("the first hint"), Sense::click());
+    pub(crate) fn show(self, ui: &mut Ui, place: Rect, kit: Kit) -> bool {
+        let colours = kit.colours;
+        let response = kit.interact(ui, place, Id::unique("the first hint"), Sense::click());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, WORDS));
-        ui.painter().rect_filled(place, 0.0, colours.raised);
+        let pen = kit.pen(ui);
+        pen.fill(place, colours.raised);
         let line = if response.has_focus() { colours.ink } else { colours.rule };
-        ui.painter().hline(place.x_range(), place.bottom() - 0.5, egui::Stroke::new(1.0, line));
-        ui.painter().galley(place.min + PADDING, self.words, colours.ink);
+        pen.across(place.x_range(), place.bottom() - 0.5, 1.0, line);
+        pen.write(place.min + PADDING, self.words);
 
         let memory = Id::unique("since when the hint is shown");
         let now_s = ui.input(|input| input.time);

@@ -17,8 +17,11 @@ mod dress;
 mod drift_bracket;
 mod far;
 mod far_groups;
+mod figure_row;
+mod figures_line;
 mod frame_pace;
 mod groups;
+mod grown;
 mod hinge;
 mod hint;
 mod keys;
@@ -53,6 +56,7 @@ use candlemark_session::song_page::SongId;
 use candlemark_session::view::View;
 use egui::Ui;
 
+use crate::pen::Kit;
 use crate::picture::Picture;
 
 /// The yardsticks that can be chosen.
@@ -146,13 +150,16 @@ pub enum Wish {
 /// only while something fades or is about to leave by itself; new views and what is asked for are the caller's to show.
 pub fn show(ui: &mut Ui, view: &View, choice: &Choice, controls: &Controls, look: Look) -> Vec<Wish> {
     keys::leave_space_to_the_host(ui);
-    dress::dress(ui, look.palette);
     let whole = ui.max_rect();
-    ui.painter().rect_filled(whole, 0.0, look.palette.colours().background);
-    let picture = Picture { view, choice, controls, look };
+    let kit = Kit { colours: look.palette.colours(), grow: grown::of(whole.size()) };
+    dress::dress(ui, look.palette, kit.grow);
+    ui.painter().rect_filled(whole, 0.0, kit.colours.background);
+    let bright_share = waking::brightness_share(ui, &view.candle, look);
+    let picture = Picture { view, choice, controls, look, kit, bright_share };
     let mut wishes = Vec::new();
     let banner = controls.hearing.map_or(0.0, |_| banner::HEIGHT);
-    let window = whole.with_min_y(whole.top() + banner);
+    let designed = whole / kit.grow;
+    let window = designed.with_min_y(designed.top() + banner);
     let window = picture.hint(ui, window, &mut wishes);
     if look.far {
         picture.far(ui, window, &mut wishes);
@@ -160,7 +167,10 @@ pub fn show(ui: &mut Ui, view: &View, choice: &Choice, controls: &Controls, look
         picture.near(ui, window, &mut wishes);
     }
     if let Some(hearing) = &controls.hearing {
-        banner::draw(&picture.pen(ui), whole.with_max_y(whole.top() + banner), hearing);
+        banner::draw(ui, kit, designed.with_max_y(designed.top() + banner), hearing);
+    }
+    if bright_share < 1.0 {
+        waking::shield(ui, whole);
     }
     keys::show_focus(ui, look);
     ui.advance_cursor_after_rect(whole);

@@ -18,6 +18,8 @@ pub struct Look {
     pub far: bool,
     /// How bright the dimmed picture stays, in percent: one of [`FLOORS_PERCENT`].
     pub floor_percent: u16,
+    /// A ring stands at every band that mono takes from, not only where it takes more than from the records.
+    pub rings_always: bool,
     /// The hint for the first time has been seen.
     pub hint_seen: bool,
 }
@@ -29,6 +31,7 @@ impl Default for Look {
             zoom_percent: 100,
             far: false,
             floor_percent: 35,
+            rings_always: false,
             hint_seen: false,
         }
     }

@@ -60,6 +60,56 @@ const PAPER: Colours = Colours {
     outside: Color32::from_rgb(0x1F, 0x58, 0x78),
 };
 
+/// [`PAPER`] where it stays lit in a dimmed picture: a ground that does not glare, and darker ink.
+const PAPER_AT_DUSK: Colours = Colours {
+    background: Color32::from_rgb(0x9C, 0x94, 0x81),
+    raised: Color32::from_rgb(0x96, 0x8D, 0x7A),
+    grid: Color32::from_rgb(0x8D, 0x84, 0x71),
+    rule: Color32::from_rgb(0x84, 0x7A, 0x68),
+    wire: Color32::from_rgb(0x60, 0x58, 0x49),
+    note: Color32::from_rgb(0x1B, 0x19, 0x14),
+    ink: Color32::from_rgb(0x08, 0x0B, 0x0E),
+    accent: Color32::from_rgb(0x3A, 0x12, 0x02),
+    outside: Color32::from_rgb(0x06, 0x1D, 0x2B),
+};
+
+/// Steps from full light to dusk (ours): more than an eye tells.
+const STEPS: usize = 16;
+/// So bright, 0 to 1, or less, it is dusk (ours).
+const DUSK_SHARE: f64 = 0.5;
+
+/// [`PAPER`] on its way to dusk.
+const PAPER_STEPS: [Colours; STEPS + 1] = {
+    let mut steps = [PAPER; STEPS + 1];
+    let mut step = 0;
+    while step <= STEPS {
+        steps[step] = Colours {
+            background: between(PAPER.background, PAPER_AT_DUSK.background, step),
+            raised: between(PAPER.raised, PAPER_AT_DUSK.raised, step),
+            grid: between(PAPER.grid, PAPER_AT_DUSK.grid, step),
+            rule: between(PAPER.rule, PAPER_AT_DUSK.rule, step),
+            wire: between(PAPER.wire, PAPER_AT_DUSK.wire, step),
+            note: between(PAPER.note, PAPER_AT_DUSK.note, step),
+            ink: between(PAPER.ink, PAPER_AT_DUSK.ink, step),
+            accent: between(PAPER.accent, PAPER_AT_DUSK.accent, step),
+            outside: between(PAPER.outside, PAPER_AT_DUSK.outside, step),
+        };
+        step += 1;
+    }
+    steps
+};
+
+const fn between(day: Color32, dusk: Color32, step: usize) -> Color32 {
+    const fn channel(day: u8, dusk: u8, step: usize) -> u8 {
+        ((day as usize * (STEPS - step) + dusk as usize * step) / STEPS) as u8
+    }
+    Color32::from_rgb(
+        channel(day.r(), dusk.r(), step),
+        channel(day.g(), dusk.g(), step),
+        channel(day.b(), dusk.b(), step),
+    )
+}
+
 impl Palette {
     /// Every palette, in the order in which they are offered.
     pub const ALL: [Self; 2] = [Self::Lamp, Self::Paper];
@@ -77,6 +127,18 @@ impl Palette {
         match self {
             Self::Lamp => &LAMP,
             Self::Paper => &PAPER,
+        }
+    }
+
+    /// The colours of what stays lit while the rest is so bright, 0 to 1: the same on a dark ground, darker on a bright
+    /// one.
+    pub fn lit_while_dimmed(self, bright_share: f64) -> &'static Colours {
+        match self {
+            Self::Lamp => &LAMP,
+            Self::Paper => {
+                let dark_share = ((1.0 - bright_share) / (1.0 - DUSK_SHARE)).clamp(0.0, 1.0);
+                &PAPER_STEPS[(dark_share * STEPS as f64).round() as usize]
+            }
         }
     }
 
@@ -121,6 +183,25 @@ mod tests {
                 let ratio = contrast::ratio(text, ground);
                 println!("{:<6} {name:<24} {ratio:5.2}", palette.name());
                 assert!(ratio >= contrast::LEAST_OF_TEXT, "{}: {name}: {ratio:.2}", palette.name());
+            }
+        }
+    }
+
+    /// Buttons have the day's ink at dusk too.
+    #[test]
+    fn what_is_lit_while_the_rest_is_dimmed_stands_out_all_the_way() {
+        for palette in Palette::ALL {
+            for percent in 0..=100 {
+                let colours = palette.lit_while_dimmed(f64::from(percent) / 100.0);
+                let button = ("button on background", palette.colours().ink, colours.background);
+                for (name, text, ground) in colours.text_on_ground().into_iter().chain([button]) {
+                    let ratio = contrast::ratio(text, ground);
+                    assert!(
+                        ratio >= contrast::LEAST_OF_TEXT,
+                        "{} at {percent} %: {name}: {ratio:.2}",
+                        palette.name()
+                    );
+                }
             }
         }
     }

@@ -1,8 +1,15 @@
 //! The pen: text by its baseline, and the few lines that every part of the picture draws.
+//!
+//! It draws in designed points. In a large window each of them is more than one of the window's.
 
 use std::sync::Arc;
 
-use egui::{Align, Color32, FontId, Galley, Painter, Pos2, Rangef, Rect, Shape, Stroke, pos2, vec2};
+use egui::emath::TSTransform;
+use egui::text::LayoutJob;
+use egui::{
+    Align, Color32, FontId, Galley, Id, Painter, Pos2, Rangef, Rect, Response, Role, Sense, Shape, Stroke,
+    Ui, Vec2, WidgetInfo, pos2, vec2,
+};
 
 use crate::dress::bold;
 use crate::palette::Colours;
@@ -35,24 +42,103 @@ impl Face {
         Self { size, bold }
     }
 
-    fn font(self) -> FontId {
-        if self.bold { FontId::new(self.size, bold()) } else { FontId::proportional(self.size) }
+    fn font(self, grow: f32) -> FontId {
+        let size = self.size * grow;
+        if self.bold { FontId::new(size, bold()) } else { FontId::proportional(size) }
+    }
+}
+
+/// What every pen of a picture draws with.
+#[derive(Clone, Copy)]
+pub(crate) struct Kit {
+    pub(crate) colours: &'static Colours,
+    /// So many of the window's points are a designed one.
+    pub(crate) grow: f32,
+}
+
+impl Kit {
+    pub(crate) fn pen(self, ui: &Ui) -> Pen<'_> {
+        Pen { painter: ui.painter(), colours: self.colours, kit: self }
+    }
+
+    /// A place in the window's points.
+    pub(crate) fn in_window(self, place: Rect) -> Rect {
+        place * self.grow
+    }
+
+    /// The same of one of the window's points, in designed ones.
+    pub(crate) fn designed(self, at: Pos2) -> Pos2 {
+        at / self.grow
+    }
+
+    pub(crate) fn interact(self, ui: &Ui, place: Rect, id: Id, sense: Sense) -> Response {
+        ui.interact(self.in_window(place), id, sense)
+    }
+
+    /// Gives a place the words that a reader of screens says there. It takes no click and no focus.
+    pub(crate) fn label(self, ui: &Ui, place: Rect, id: Id, words: &str) -> Response {
+        let response = self.interact(ui, place, id, Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+        response
     }
 }
 
 pub(crate) struct Pen<'a> {
     pub(crate) painter: &'a Painter,
     pub(crate) colours: &'static Colours,
+    kit: Kit,
 }
 
 impl Pen<'_> {
+    /// The same on another painter of the same picture.
+    pub(crate) fn on<'p>(&self, painter: &'p Painter) -> Pen<'p> {
+        Pen { painter, colours: self.colours, kit: self.kit }
+    }
+
+    /// The same, clipped to a place.
+    pub(crate) fn clip(&self, place: Rect) -> Painter {
+        self.painter.with_clip_rect((place * self.kit.grow).intersect(self.painter.clip_rect()))
+    }
+
+    /// What it is clipped to.
+    pub(crate) fn clip_rect(&self) -> Rect {
+        self.painter.clip_rect() / self.kit.grow
+    }
+
     fn galley(&self, text: &str, face: Face, colour: Color32) -> Arc<Galley> {
-        self.painter.layout_no_wrap(text.to_owned(), face.font(), colour)
+        self.painter.layout_no_wrap(text.to_owned(), face.font(self.kit.grow), colour)
+    }
+
+    /// Size of a text that is laid out, in points.
+    pub(crate) fn size(&self, galley: &Galley) -> Vec2 {
+        galley.size() / self.kit.grow
+    }
+
+    /// Writes what is laid out, its upper left corner here.
+    pub(crate) fn write(&self, corner: Pos2, galley: Arc<Galley>) {
+        self.painter.galley(corner * self.kit.grow, galley, self.colours.ink);
+    }
+
+    pub(crate) fn add(&self, mut shape: Shape) {
+        shape.transform(TSTransform::from_scaling(self.kit.grow));
+        self.painter.add(shape);
+    }
+
+    pub(crate) fn fill(&self, place: Rect, colour: Color32) {
+        self.add(Shape::rect_filled(place, 0.0, colour));
+    }
+
+    pub(crate) fn disc(&self, centre: Pos2, radius: f32, colour: Color32) {
+        self.add(Shape::circle_filled(centre, radius, colour));
+    }
+
+    pub(crate) fn ring(&self, centre: Pos2, radius: f32, width: f32, colour: Color32) {
+        self.add(Shape::circle_stroke(centre, radius, Stroke::new(width, colour)));
     }
 
     /// Width of a text, in points.
     pub(crate) fn width(&self, text: &str, face: Face) -> f32 {
-        self.galley(text, face, Color32::WHITE).size().x
+        self.size(&self.galley(text, face, Color32::WHITE)).x
     }
 
     /// Writes one line that starts at, is centred on, or ends at a point on its baseline; gives the place it
@@ -62,22 +148,37 @@ impl Pen<'_> {
         let first = galley.rows.first();
         let rise =
             first.and_then(|row| row.glyphs.first().map(|glyph| row.pos.y + glyph.pos.y)).unwrap_or_default();
-        let before = galley.size().x * align.to_factor();
-        let place = Rect::from_min_size(at - vec2(before, rise), galley.size());
-        self.painter.galley(place.min, galley, colour);
+        let size = self.size(&galley);
+        let before = size.x * align.to_factor();
+        let place = Rect::from_min_size(at - vec2(before, rise / self.kit.grow), size);
+        self.write(place.min, galley);
         place
     }
 
     /// Writes one line in the middle of a place.
     pub(crate) fn text_within(&self, place: Rect, text: &str, face: Face, colour: Color32) {
         let galley = self.galley(text, face, colour);
-        let corner = place.center() - galley.size() / 2.0;
-        self.painter.galley(corner, galley, colour);
+        self.write(place.center() - self.size(&galley) / 2.0, galley);
     }
 
     /// A text broken into lines of at most `width` points.
     pub(crate) fn paragraph(&self, text: &str, face: Face, colour: Color32, width: f32) -> Arc<Galley> {
-        self.painter.layout(text.to_owned(), face.font(), colour, width)
+        self.paragraph_of(text, face, colour, width, usize::MAX)
+    }
+
+    /// The same in so many lines at most; what they do not hold is cut short, and an ellipsis says so.
+    pub(crate) fn paragraph_of(
+        &self,
+        text: &str,
+        face: Face,
+        colour: Color32,
+        width: f32,
+        lines: usize,
+    ) -> Arc<Galley> {
+        let grow = self.kit.grow;
+        let mut job = LayoutJob::simple(text.to_owned(), face.font(grow), colour, width * grow);
+        job.wrap.max_rows = lines;
+        self.painter.layout_job(job)
     }
 
     /// The first of the texts that is at most `width` points wide.
@@ -86,26 +187,34 @@ impl Pen<'_> {
     }
 
     pub(crate) fn across(&self, x: impl Into<Rangef>, y: f32, width: f32, colour: Color32) {
-        self.painter.hline(x, y, Stroke::new(width, colour));
+        let x = x.into();
+        self.line(pos2(x.min, y), pos2(x.max, y), width, colour);
     }
 
     pub(crate) fn down(&self, x: f32, y: impl Into<Rangef>, width: f32, colour: Color32) {
-        self.painter.vline(x, y, Stroke::new(width, colour));
+        let y = y.into();
+        self.line(pos2(x, y.min), pos2(x, y.max), width, colour);
     }
 
     pub(crate) fn line(&self, from: Pos2, to: Pos2, width: f32, colour: Color32) {
-        self.painter.line_segment([from, to], Stroke::new(width, colour));
+        self.add(Shape::line_segment([from, to], Stroke::new(width, colour)));
     }
 
     /// A thick upright line with round ends, which lie inside `y`.
     pub(crate) fn rod(&self, x: f32, y: Rangef, width: f32, colour: Color32) {
         let half = width / 2.0;
         let place = Rect::from_x_y_ranges(x - half..=x + half, y.min.min(y.max - width)..=y.max);
-        self.painter.rect_filled(place, half, colour);
+        self.add(Shape::rect_filled(place, half, colour));
     }
 
     pub(crate) fn dotted(&self, path: &[Pos2], colour: Color32) {
-        self.painter.extend(Shape::dotted_line(path, colour, 4.0, 0.8));
+        self.add(Shape::Vec(Shape::dotted_line(path, colour, 4.0, 0.8)));
+    }
+
+    /// A dashed line down.
+    pub(crate) fn dashed_down(&self, x: f32, y: Rangef, width: f32, colour: Color32) {
+        let line = [pos2(x, y.min), pos2(x, y.max)];
+        self.add(Shape::Vec(Shape::dashed_line(&line, Stroke::new(width, colour), 5.0, 4.0)));
     }
 }
 

@@ -28,7 +28,7 @@ pub(crate) fn width(pen: &Pen, choice: &Choice) -> f32 {
 }
 
 /// Shows the picker, and gives what was picked.
-pub(crate) fn show(ui: &mut Ui, place: Rect, choice: &Choice) -> Option<Wish> {
+pub(crate) fn show(ui: &mut Ui, place: Rect, choice: &Choice, grow: f32) -> Option<Wish> {
     let mut wish = None;
     let mut ui = ui.new_child(UiBuilder::new().id_salt("yardstick picker").max_rect(place));
     let combo = ComboBox::from_id_salt("yardstick")
@@ -46,7 +46,7 @@ pub(crate) fn show(ui: &mut Ui, place: Rect, choice: &Choice) -> Option<Wish> {
             }
         }
         ui.separator();
-        if let Some(taken) = take(ui, choice) {
+        if let Some(taken) = take(ui, choice, grow) {
             wish = Some(taken);
         }
         if wish.is_some() {
@@ -58,7 +58,7 @@ pub(crate) fn show(ui: &mut Ui, place: Rect, choice: &Choice) -> Option<Wish> {
 }
 
 /// A name, and the button that asks for files; or the one that stops what is being taken.
-fn take(ui: &mut Ui, choice: &Choice) -> Option<Wish> {
+fn take(ui: &mut Ui, choice: &Choice, grow: f32) -> Option<Wish> {
     if let Some(taking) = &choice.taking {
         let files = if taking.files == 1 { "one file".into() } else { format!("{} files", taking.files) };
         ui.label(format!("taking “{}” from {files}: {:.0} %", taking.name, 100.0 * taking.share));
@@ -67,7 +67,8 @@ fn take(ui: &mut Ui, choice: &Choice) -> Option<Wish> {
     // The space bar is the host’s in here too, so a name is written without.
     let memory = Id::unique("the new yardstick's name");
     let mut name = ui.data(|data| data.get_temp::<String>(memory)).unwrap_or_default();
-    let field = TextEdit::singleline(&mut name).hint_text("name-of-a-new-one").desired_width(NAME_WIDTH);
+    let field =
+        TextEdit::singleline(&mut name).hint_text("name-of-a-new-one").desired_width(NAME_WIDTH * grow);
     let field = ui.add(field);
     field.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Name of a new yardstick"));
     ui.data_mut(|data| data.insert_temp(memory, name.clone()));

@@ -5,12 +5,12 @@ use candlemark_session::view::View;
 use egui::{Color32, Id, Rect, Role, Sense, Ui, WidgetInfo};
 
 use crate::far::{self, Far};
-use crate::pen::{self, Pen};
+use crate::pen::{self, Kit, Pen};
 use crate::pointing::{Lit, Pointed};
 use crate::rooms::Rooms;
 use crate::sentences::Sentences;
-use crate::waking::{self, Words};
-use crate::{Choice, Controls, Look, Wish, balance, candle, controls, groups, hint, strip, text};
+use crate::waking::Words;
+use crate::{Choice, Controls, Look, Wish, balance, candle, controls, figures_line, groups, hint, strip};
 
 /// Under what is lit while the rest is dimmed, in points.
 const LIT_MARGIN: f32 = 8.0;
@@ -21,18 +21,22 @@ pub(crate) struct Picture<'a> {
     pub(crate) choice: &'a Choice,
     pub(crate) controls: &'a Controls,
     pub(crate) look: Look,
+    pub(crate) kit: Kit,
+    /// How bright it is, 0 to 1.
+    pub(crate) bright_share: f64,
 }
 
 impl Picture<'_> {
-    pub(crate) fn pen<'ui>(&self, ui: &'ui Ui) -> Pen<'ui> {
-        Pen { painter: ui.painter(), colours: self.look.palette.colours() }
+    /// What is lit while the rest is dimmed is drawn with this: on a ground that does not glare.
+    fn lit_kit(&self) -> Kit {
+        Kit { colours: self.look.palette.lit_while_dimmed(self.bright_share), ..self.kit }
     }
 
     /// The hint on top, where there is one; gives what it leaves of the window.
     pub(crate) fn hint(&self, ui: &mut Ui, window: Rect, wishes: &mut Vec<Wish>) -> Rect {
-        let Some(hint) = hint::of(&self.pen(ui), self.look, window) else { return window };
+        let Some(hint) = hint::of(&self.kit.pen(ui), self.look, window) else { return window };
         let under = window.with_min_y(window.top() + hint.height());
-        if hint.show(ui, window.with_max_y(under.top()), self.look) {
+        if hint.show(ui, window.with_max_y(under.top()), self.kit) {
             wishes.push(Wish::Look(Look { hint_seen: true, ..self.look }));
         }
         under
@@ -40,60 +44,63 @@ impl Picture<'_> {
 
     /// Everything.
     pub(crate) fn near(&self, ui: &mut Ui, window: Rect, wishes: &mut Vec<Wish>) {
-        let Self { view, choice, controls, look } = *self;
-        let bright_share = waking::brightness_share(ui, &view.candle, look);
-        let pen = self.pen(ui);
+        let Self { view, choice, controls, look, kit, bright_share } = *self;
+        let lit_kit = self.lit_kit();
+        let tells_a_fault = self.tells_a_fault();
         let width = Rooms::sentence_width(window);
-        let words = (bright_share < 1.0).then(|| Words::of(&pen, view, None, pen::WAKING, width));
+        let words = (bright_share < 1.0).then(|| Words::of(&lit_kit.pen(ui), view, None, pen::WAKING, width));
         let words_height = words.as_ref().map_or(0.0, Words::height);
-        let mut sentences = Sentences::of(&pen, view, choice, width);
-        sentences.keep_within(Rooms::most_sentences_height(window) - words_height);
+        let most = Rooms::most_sentences_height(window) - words_height;
+        let sentences_kit = if tells_a_fault { lit_kit } else { kit };
+        let sentences = Sentences::of(&sentences_kit.pen(ui), view, choice, [width, most]);
         let rooms = Rooms::of(window, words_height + sentences.height());
+        let all_lit = rooms.sentences.bottom() + LIT_MARGIN;
+        let lit_to = if tells_a_fault { all_lit } else { window.top() + LIT_MARGIN + words_height };
+        if bright_share < 1.0 {
+            let pen = lit_kit.pen(ui);
+            pen.fill(window.with_max_x(rooms.candle.right()), pen.colours.background);
+            pen.fill(window.with_max_y(lit_to), pen.colours.background);
+        }
 
         let said = rooms.sentences.with_min_y(rooms.sentences.top() + words_height);
-        let remark = sentences.pointed(ui, said);
-        let answered = sentences.answered(ui, said).and_then(|index| view.remarks.get(index));
+        let remark = sentences.pointed(ui, said, kit);
+        let answered = sentences.answered(ui, said, kit).and_then(|index| view.remarks.get(index));
         wishes.extend(answered.map(|remark| Wish::Mean(remark.id.clone())));
         let lit = Lit::by(remark.and_then(|index| view.remarks.get(index)));
         let mut pointed = Pointed::default();
         if view.trouble.is_none() {
-            let answer = balance::draw(ui, rooms.balance, view, choice, look.palette.colours(), lit);
+            let answer = balance::draw(ui, rooms.balance, view, choice, kit, lit, look.rings_always);
             wishes.extend(answer.wish);
             pointed.band_hz = answer.band_hz;
             if let Some(room) = rooms.strip {
-                pointed.song_s = strip::draw(ui, room, view, look.palette.colours(), lit);
+                pointed.song_s = strip::draw(ui, room, view, kit, lit);
             }
-            let pen = self.pen(ui);
             if let Some(room) = rooms.figures {
-                groups::draw(&pen, room, view, controls.paused);
+                groups::draw(ui, kit, room, view, controls.paused);
             }
             if let Some(room) = rooms.figures_line {
-                figures_line(&pen, room, view);
+                figures_line::draw(ui, kit, room, view);
             }
             let aside = view.aside || view.strip.iter().any(|point| point.aside);
-            wishes.extend(controls::show_sound(ui, rooms.controls, controls, aside));
+            wishes.extend(controls::show_sound(ui, kit, rooms.controls, controls, aside));
         }
         let of_pass = view.trouble.is_none().then_some(controls);
-        wishes.extend(controls::show_picture(ui, rooms.controls, of_pass, look, choice.meant));
+        wishes.extend(controls::show_picture(ui, kit, rooms.controls, of_pass, look, choice.meant));
 
         let spoken_of = |index: usize| {
             remark == Some(index)
                 || view.remarks.get(index).is_some_and(|remark| pointed.is_spoken_of_by(remark))
         };
-        let pen = self.pen(ui);
-        let (dimmed, lit) =
-            if self.tells_a_fault() { (None, Some(sentences)) } else { (Some(sentences), None) };
+        let pen = sentences_kit.pen(ui);
+        let (dimmed, lit) = if tells_a_fault { (None, Some(sentences)) } else { (Some(sentences), None) };
         if let Some(sentences) = dimmed {
             sentences.draw(&pen, said, spoken_of);
         }
-        // What is lit keeps its ground: on paper its letters are dark.
-        let all_lit = rooms.sentences.bottom() + LIT_MARGIN;
-        let lit_to = if lit.is_some() { all_lit } else { window.top() + LIT_MARGIN + words_height };
         veil(&pen, window.with_min_x(rooms.candle.right()).with_min_y(lit_to), bright_share);
         // What the candle has to say, and what is wrong, is not dimmed with the rest.
-        candle::draw(&pen, rooms.candle, &view.candle);
+        candle::draw(ui, lit_kit, rooms.candle, &view.candle);
         if let Some(words) = words {
-            words.draw(&pen, rooms.sentences);
+            words.draw(ui, lit_kit, rooms.sentences);
         }
         if let Some(sentences) = lit {
             sentences.draw(&pen, said, spoken_of);
@@ -102,28 +109,30 @@ impl Picture<'_> {
 
     /// What matters, to be read from across the room. A click anywhere brings everything back.
     pub(crate) fn far(&self, ui: &mut Ui, window: Rect, wishes: &mut Vec<Wish>) {
-        let Self { view, choice, controls, look } = *self;
-        let bright_share = waking::brightness_share(ui, &view.candle, look);
-        let back = ui.interact(window, Id::unique("the far view"), Sense::click());
+        let Self { view, choice, controls, look, kit, bright_share } = *self;
+        let lit_kit = self.lit_kit();
+        let back = kit.interact(ui, window, Id::unique("the far view"), Sense::click());
         back.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Back to the near view"));
-        let pen = self.pen(ui);
         let far = Far::of(window);
         let also = self.tells_a_fault().then(|| far::said(view, choice)).flatten();
-        let words = (bright_share < 1.0).then(|| far.words(&pen, view, also));
-        let said = far::draw(&pen, far, view, choice, words.as_ref());
-        let corner = window.shrink2(egui::vec2(18.0, 8.0));
-        wishes.extend(controls::show_picture(ui, corner, None, look, choice.meant));
-        let pen = self.pen(ui);
-        veil(
-            &pen,
-            window.with_min_x(far.candle().right()).with_max_y(said.top() - far.long(6.0)),
-            bright_share,
-        );
-        far::draw_candle(&pen, far, view);
-        if let Some(words) = words {
-            words.draw(&pen, said);
+        let words = (bright_share < 1.0).then(|| far.words(&lit_kit.pen(ui), view, also));
+        let said = far::said_in(&kit.pen(ui), far, view, choice, words.as_ref());
+        let lit_from = said.place.top() - far.long(6.0);
+        if bright_share < 1.0 {
+            let pen = lit_kit.pen(ui);
+            pen.fill(window.with_max_x(far.candle().right()), pen.colours.background);
+            pen.fill(window.with_min_y(lit_from), pen.colours.background);
         }
-        if back.clicked() && bright_share == 1.0 {
+        let place = far::draw(ui, kit, far, view, said);
+        let corner = window.shrink2(egui::vec2(18.0, 8.0));
+        wishes.extend(controls::show_picture(ui, kit, corner, None, look, choice.meant));
+        let dark = window.with_min_x(far.candle().right()).with_max_y(lit_from);
+        veil(&kit.pen(ui), dark, bright_share);
+        far::draw_candle(ui, lit_kit, far, view);
+        if let Some(words) = words {
+            words.draw(ui, lit_kit, place);
+        }
+        if back.clicked() {
             wishes.push(Wish::Look(Look { far: false, ..look }));
         }
         // What is held is held by a button, and here there is none.
@@ -142,24 +151,9 @@ impl Picture<'_> {
     }
 }
 
-/// Three figures in a line, where there is no room for a column of them.
-fn figures_line(pen: &Pen, room: Rect, view: &View) {
-    let figures = [
-        ("short-term", text::figure(view.short_term.map(|lufs| lufs.0))),
-        ("fold", text::fold(view.song.fold)),
-        ("loud parts", text::figure(view.song.psr_loud.map(|db| db.0))),
-    ];
-    let mut at = egui::pos2(room.left(), room.top() + 14.0);
-    for (name, figure) in figures {
-        let name = pen.text(at, egui::Align::Min, name, pen::LABEL, pen.colours.note);
-        at.x = name.right() + 8.0;
-        at.x = pen.text(at, egui::Align::Min, &figure, pen::FIGURE, pen.colours.ink).right() + 24.0;
-    }
-}
-
 fn veil(pen: &Pen, place: Rect, bright_share: f64) {
     if bright_share < 1.0 {
         let dark = ((1.0 - bright_share.clamp(0.0, 1.0)) * 255.0).round() as u8;
-        pen.painter.rect_filled(place, 0.0, Color32::from_black_alpha(dark));
+        pen.fill(place, Color32::from_black_alpha(dark));
     }
 }

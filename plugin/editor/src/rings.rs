@@ -4,6 +4,9 @@ use candlemark_session::comparison::BandComparison;
 use candlemark_session::figures::BandFigures;
 use candlemark_session::words::number;
 
+/// Where every ring is asked for, one stands from here on (ours): nearer, it would lie on its bead.
+const WORTH_A_RING_DB: f64 = -0.5;
+
 /// What mono takes from a band.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Ring {
@@ -16,11 +19,14 @@ pub(crate) enum Ring {
 impl Ring {
     /// The ring of a band, when its fold is worth telling: where three records or more tell theirs, when it lies
     /// outside; elsewhere when it is low for any music.
-    pub(crate) fn of(band: &BandFigures, records: Option<&BandComparison>) -> Option<Self> {
+    ///
+    /// `always`, what any band loses is told from [`WORTH_A_RING_DB`] on.
+    pub(crate) fn of(band: &BandFigures, records: Option<&BandComparison>, always: bool) -> Option<Self> {
         let kept = band.fold.kept?;
         let Some(fold) = band.fold.db() else { return (kept == 0.0).then_some(Self::Lost) };
         let told_below_db =
             records.and_then(BandComparison::falls_below_db).unwrap_or_else(|| band.falls_below_db());
+        let told_below_db = if always { told_below_db.max(WORTH_A_RING_DB) } else { told_below_db };
         (fold.0 < told_below_db).then_some(Self::Falls(fold.0))
     }
 
@@ -28,6 +34,14 @@ impl Ring {
     pub(crate) fn below_db(self, db: f64) -> f64 {
         match self {
             Self::Falls(fold_db) => db + fold_db,
+            Self::Lost => f64::NEG_INFINITY,
+        }
+    }
+
+    /// What mono leaves of the band, in dB.
+    pub(crate) fn fold_db(self) -> f64 {
+        match self {
+            Self::Falls(fold_db) => fold_db,
             Self::Lost => f64::NEG_INFINITY,
         }
     }
@@ -54,7 +68,7 @@ mod tests {
     }
 
     fn ring(hz: f64, kept: Option<f64>) -> Option<Ring> {
-        Ring::of(&band(hz, kept), None)
+        Ring::of(&band(hz, kept), None, false)
     }
 
     #[test]
@@ -80,12 +94,20 @@ mod tests {
             outside: false,
         };
         let fifth = band(1000.0, Some(0.2));
-        assert_eq!(Ring::of(&fifth, Some(&records(Some(-6.5)))), None, "−7 beside −6.5");
-        assert!(Ring::of(&fifth, Some(&records(Some(-5.5)))).is_some());
-        assert!(Ring::of(&fifth, Some(&records(None))).is_some(), "low for any music");
+        assert_eq!(Ring::of(&fifth, Some(&records(Some(-6.5))), false), None, "−7 beside −6.5");
+        assert!(Ring::of(&fifth, Some(&records(Some(-5.5))), false).is_some());
+        assert!(Ring::of(&fifth, Some(&records(None)), false).is_some(), "low for any music");
         let half = band(1000.0, Some(0.5));
-        assert!(Ring::of(&half, Some(&records(Some(-0.5)))).is_some(), "−3 beside −0.5");
-        assert_eq!(Ring::of(&half, Some(&records(None))), None);
+        assert!(Ring::of(&half, Some(&records(Some(-0.5))), false).is_some(), "−3 beside −0.5");
+        assert_eq!(Ring::of(&half, Some(&records(None)), false), None);
+    }
+
+    #[test]
+    fn where_every_ring_is_asked_for_one_stands_from_half_a_decibel_on() {
+        let always = |db: f64| Ring::of(&band(1000.0, Some(10f64.powf(db / 10.0))), None, true);
+        assert!(always(-0.6).is_some());
+        assert_eq!(always(-0.4), None);
+        assert_eq!(Ring::of(&band(1000.0, Some(0.8)), None, false), None);
     }
 
     #[test]

@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use candlemark_session::view::View;
-use egui::{Button, Color32, Galley, Id, Pos2, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::epaint::CircleShape;
+use egui::{Button, Color32, Galley, Id, Pos2, Rect, Role, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 use crate::Choice;
 use crate::palette::Colours;
-use crate::pen::{self, Pen};
+use crate::pen::{self, Kit, Pen};
 
 const BETWEEN: f32 = 6.0;
 /// The ring around a remark's number, and where its sentence begins.
@@ -17,40 +18,69 @@ const AFTER_RING: f32 = 28.0;
 /// The button behind a remark.
 const ANSWER: Vec2 = vec2(68.0, 21.0);
 
+/// How many more remarks there are is written in so much width, in points.
+const MORE_WIDTH: f32 = 58.0;
+
 /// Sentences that are laid out, and how high they are together.
 pub(crate) struct Sentences {
     sentences: Vec<Sentence>,
+    /// Remarks for which there is no room.
+    left_out: Vec<String>,
 }
 
 struct Sentence {
     galley: Arc<Galley>,
+    /// In points.
+    size: Vec2,
+    /// Height of its first line, in points.
+    line: f32,
     /// The remark's number.
     number: Option<usize>,
 }
 
 impl Sentence {
+    fn of(pen: &Pen, words: &str, number: Option<usize>, width: f32, lines: usize) -> Self {
+        let galley = pen.paragraph_of(words, pen::SENTENCE, pen.colours.ink, width, lines);
+        let size = pen.size(&galley);
+        let line = size.y / galley.rows.len().max(1) as f32;
+        Self { galley, size, line, number }
+    }
+
     fn height(&self) -> f32 {
         let ring = if self.number.is_some() { 2.0 * RING_RADIUS } else { 0.0 };
-        self.galley.size().y.max(ring)
+        self.size.y.max(ring)
     }
 }
 
 impl Sentences {
-    /// What there is to say, in lines of at most `width` points.
-    pub(crate) fn of(pen: &Pen, view: &View, choice: &Choice, width: f32) -> Self {
-        let plain = said(view, choice).into_iter().map(|words| (words, None));
-        let remarks =
-            view.remarks.iter().zip(1..).map(|(remark, number)| (remark.text.clone(), Some(number)));
-        let lay_out = |(words, number): (String, Option<usize>)| {
-            let width = if number.is_some() { width - AFTER_RING - ANSWER.x - BETWEEN } else { width };
-            Sentence { galley: pen.paragraph(&words, pen::SENTENCE, pen.colours.ink, width), number }
+    /// What there is to say, in lines of at most `width` points and no higher than `most` together: of the remarks the
+    /// last are left out, the least urgent, and the first is cut short before it goes.
+    pub(crate) fn of(pen: &Pen, view: &View, choice: &Choice, [width, most]: [f32; 2]) -> Self {
+        let all = view.remarks.len();
+        let lay_out = |kept: usize, lines: usize| {
+            let mut sentences: Vec<Sentence> = said(view, choice)
+                .iter()
+                .map(|words| Sentence::of(pen, words, None, width, usize::MAX))
+                .collect();
+            let more = if kept < all { MORE_WIDTH } else { 0.0 };
+            for (remark, number) in view.remarks.iter().take(kept).zip(1..) {
+                let more = if number == kept { more } else { 0.0 };
+                let width = width - AFTER_RING - ANSWER.x - BETWEEN - more;
+                sentences.push(Sentence::of(pen, &remark.text, Some(number), width, lines));
+            }
+            let left_out = view.remarks[kept..].iter().map(|remark| remark.text.clone()).collect();
+            Self { sentences, left_out }
         };
-        Self { sentences: plain.chain(remarks).map(lay_out).collect() }
-    }
-
-    /// Leaves the last remarks out, the least urgent, until the rest is no higher than `most` points.
-    pub(crate) fn keep_within(&mut self, most: f32) {
-        while self.height() > most && self.sentences.pop_if(|last| last.number.is_some()).is_some() {}
+        let fewer = (1..=all).rev().map(|kept| (kept, usize::MAX)).chain([(all.min(1), 1)]);
+        let mut laid_out = fewer.map(|(kept, lines)| lay_out(kept, lines));
+        let mut last = laid_out.next().unwrap_or_else(|| lay_out(0, 1));
+        for fewer in laid_out {
+            if last.height() <= most {
+                break;
+            }
+            last = fewer;
+        }
+        last
     }
 
     /// Their height, in points; 0 when nothing is said.
@@ -70,11 +100,10 @@ impl Sentences {
     }
 
     /// The remark under the pointer, counted from 0. Gives every sentence its name for readers of screens.
-    pub(crate) fn pointed(&self, ui: &Ui, room: Rect) -> Option<usize> {
+    pub(crate) fn pointed(&self, ui: &Ui, room: Rect, kit: Kit) -> Option<usize> {
         let mut pointed = None;
         for (index, (sentence, place)) in self.places(room).enumerate() {
-            let response = ui.interact(place, Id::unique(("sentence", index)), Sense::hover());
-            response.widget_info(|| WidgetInfo::labeled(Role::Label, true, sentence.galley.text()));
+            let response = kit.label(ui, place, Id::unique(("sentence", index)), sentence.galley.text());
             if response.hovered() {
                 pointed = sentence.number.map(|number| number - 1);
             }
@@ -83,7 +112,7 @@ impl Sentences {
     }
 
     /// The button behind each remark with which a person says that they mean it. Gives the remark, counted from 0.
-    pub(crate) fn answered(&self, ui: &mut Ui, room: Rect) -> Option<usize> {
+    pub(crate) fn answered(&self, ui: &mut Ui, room: Rect, kit: Kit) -> Option<usize> {
         let mut answered = None;
         for (sentence, place) in self.places(room) {
             let Some(number) = sentence.number else { continue };
@@ -92,42 +121,60 @@ impl Sentences {
                 ANSWER,
             );
             let button = Button::new("meant it").frame_when_inactive(false);
-            let response = ui.put(place, button).on_hover_text("Say no more of this until it is worse");
+            let response =
+                ui.put(kit.in_window(place), button).on_hover_text("Say no more of this until it is worse");
             let name = format!("Meant it: {}", sentence.galley.text());
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
             if response.clicked() {
                 answered = Some(number - 1);
             }
         }
+        if let Some(place) = self.more_at(room) {
+            let named = format!("{}: {}", self.more(), self.left_out.join(" "));
+            let response = kit.label(ui, place, Id::unique("more remarks"), &named);
+            response.on_hover_text(self.left_out.join("\n"));
+        }
         answered
+    }
+
+    fn more(&self) -> String {
+        format!("+{} more", self.left_out.len())
+    }
+
+    /// Where it is said how many more remarks there are: before the last one's button.
+    fn more_at(&self, room: Rect) -> Option<Rect> {
+        let (_, place) = self.places(room).last().filter(|_| !self.left_out.is_empty())?;
+        let right = place.right() - ANSWER.x - BETWEEN;
+        Some(Rect::from_min_max(
+            pos2(right - MORE_WIDTH, place.top()),
+            pos2(right, place.top() + 2.0 * RING_RADIUS),
+        ))
     }
 
     /// Writes them; a remark that is spoken of, counted from 0, has its ring filled.
     pub(crate) fn draw(&self, pen: &Pen, room: Rect, spoken_of: impl Fn(usize) -> bool) {
         for (sentence, place) in self.places(room) {
             let galley = Arc::clone(&sentence.galley);
-            let line = first_line(&galley);
             let Some(number) = sentence.number else {
-                pen.painter.galley(place.min, galley, pen.colours.ink);
+                pen.write(place.min, galley);
                 continue;
             };
-            draw_ring(pen, place.min, number, line.max(2.0 * RING_RADIUS), spoken_of(number - 1));
-            let rise = (2.0 * RING_RADIUS - line).max(0.0) / 2.0;
-            pen.painter.galley(place.min + vec2(AFTER_RING, rise), galley, pen.colours.ink);
+            draw_ring(pen, place.min, number, sentence.line.max(2.0 * RING_RADIUS), spoken_of(number - 1));
+            let rise = (2.0 * RING_RADIUS - sentence.line).max(0.0) / 2.0;
+            pen.write(place.min + vec2(AFTER_RING, rise), galley);
+        }
+        if let Some(place) = self.more_at(room) {
+            pen.text_within(place, &self.more(), pen::NOTE, pen.colours.note);
         }
     }
-}
-
-/// Height of a text's first line, in points.
-fn first_line(galley: &Galley) -> f32 {
-    galley.rows.first().map_or(0.0, |row| row.rect().height())
 }
 
 fn draw_ring(pen: &Pen, corner: Pos2, number: usize, line_height: f32, filled: bool) {
     let Colours { accent, background, .. } = *pen.colours;
     let centre = pos2(corner.x + RING_RADIUS + RING_WIDTH / 2.0, corner.y + line_height / 2.0);
     let (fill, ink) = if filled { (accent, background) } else { (Color32::TRANSPARENT, accent) };
-    pen.painter.circle(centre, RING_RADIUS, fill, Stroke::new(RING_WIDTH, accent));
+    let stroke = Stroke::new(RING_WIDTH, accent);
+    pen.add(CircleShape { center: centre, radius: RING_RADIUS, fill, stroke }.into());
     let place = Rect::from_center_size(centre, vec2(0.0, 0.0));
     pen.text_within(place, &number.to_string(), pen::MARK, ink);
 }

@@ -11,31 +11,35 @@ pub(crate) const NAME: &str = "Settings";
 const NAMES_WIDTH: f32 = 110.0;
 
 /// Shows the button, and behind it the settings; gives what was chosen.
-pub(crate) fn show(ui: &mut Ui, look: Look, meant: usize) -> (Response, Option<Wish>) {
+pub(crate) fn show(ui: &mut Ui, look: Look, meant: usize, grow: f32) -> (Response, Option<Wish>) {
     let mut wanted = look;
     let mut nothing_meant = false;
     let opened = ui.menu_button(NAME, |ui| {
-        row(ui, "Palette", |ui| {
+        row(ui, grow, "Palette", |ui| {
             for palette in Palette::ALL {
                 choose(ui, &mut wanted.palette, palette, palette.name());
             }
         });
-        row(ui, "Zoom", |ui| {
+        row(ui, grow, "Zoom", |ui| {
             for percent in ZOOMS_PERCENT {
                 choose(ui, &mut wanted.zoom_percent, percent, &format!("{percent} %"));
             }
         });
-        row(ui, "Dims down to", |ui| {
+        row(ui, grow, "Dims down to", |ui| {
             for percent in FLOORS_PERCENT {
                 choose(ui, &mut wanted.floor_percent, percent, &format!("{percent} %"));
             }
         });
-        row(ui, "First hint", |ui| {
+        row(ui, grow, "Rings in mono", |ui| {
+            choose(ui, &mut wanted.rings_always, false, "outside the records’");
+            choose(ui, &mut wanted.rings_always, true, "always");
+        });
+        row(ui, grow, "First hint", |ui| {
             choose(ui, &mut wanted.hint_seen, false, "show");
             choose(ui, &mut wanted.hint_seen, true, "seen");
         });
         if meant > 0 {
-            row(ui, "Meant remarks", |ui| {
+            row(ui, grow, "Meant remarks", |ui| {
                 let words = if meant == 1 { "say it again".into() } else { format!("say all {meant} again") };
                 if ui.selectable_label(false, words).clicked() {
                     nothing_meant = true;
@@ -49,11 +53,11 @@ pub(crate) fn show(ui: &mut Ui, look: Look, meant: usize) -> (Response, Option<W
     (opened.response, wish)
 }
 
-fn row(ui: &mut Ui, name: &str, choices: impl FnOnce(&mut Ui)) {
+fn row(ui: &mut Ui, grow: f32, name: &str, choices: impl FnOnce(&mut Ui)) {
     ui.horizontal(|ui| {
-        let place = egui::vec2(NAMES_WIDTH, ui.spacing().interact_size.y);
+        let place = egui::vec2(NAMES_WIDTH * grow, ui.spacing().interact_size.y);
         ui.allocate_ui_with_layout(place, egui::Layout::left_to_right(egui::Align::Center), |ui| {
-            ui.set_min_width(NAMES_WIDTH);
+            ui.set_min_width(NAMES_WIDTH * grow);
             ui.label(name);
         });
         choices(ui);

@@ -1,15 +1,16 @@
 //! The song strip: short-term loudness by song position.
 
+use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use candlemark_session::words::{clock, number};
 use egui::{Align, Id, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 use crate::legend::{self, Meaning};
 use crate::palette::Colours;
-use crate::pen::{self, Pen};
+use crate::pen::{self, Kit, Pen};
 use crate::pointing::Lit;
 use crate::rooms::SCALE_WIDTH;
-use crate::strip_lines::{draw_line, hatch, is_heard, mono, stretches};
+use crate::strip_lines::{draw_line, hatch, is_heard, mono, shown, stretches};
 use crate::strip_scale::{StripScale, whole_s};
 use crate::{coverage, spoken_place, strip_zoom, text};
 
@@ -20,37 +21,39 @@ const BETWEEN_NAMES: f32 = 8.0;
 const HEARD: f32 = 2.0;
 
 /// Draws the strip, and gives the song position under the pointer, in seconds.
-pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, colours: &'static Colours, lit: Lit) -> Option<f64> {
+pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, kit: Kit, lit: Lit) -> Option<f64> {
     let plot = Rect::from_min_max(room.min + vec2(0.0, 25.0), room.max - vec2(SCALE_WIDTH, 20.0));
-    let response = ui.interact(plot, Id::unique("the song strip"), Sense::click_and_drag());
+    let colours = kit.colours;
+    let response = kit.interact(ui, plot, Id::unique("the song strip"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name(view)));
     let whole = whole_s(view);
     let part = strip_zoom::chosen(ui, whole);
-    let scale = StripScale::of(plot, view, part.unwrap_or(whole));
-    let drag = strip_zoom::choose(ui, &response, whole, &scale);
-    let pointed = response.hover_pos().map(|at| (at.x, scale.song_s(at.x)));
+    let shown_s = part.unwrap_or(whole);
+    let shown = shown(&view.strip, shown_s);
+    let scale = StripScale::of(plot, shown, shown_s);
+    let drag = strip_zoom::choose(ui, &response, whole, &scale, kit);
+    let pointed = response.hover_pos().map(|at| kit.designed(at).x).map(|x| (x, scale.song_s(x)));
 
-    let pen = Pen { painter: ui.painter(), colours };
-    header(&pen, room, view, part, pointed.map(|(_, song_s)| song_s));
-    pen.painter.rect_filled(plot, 0.0, colours.raised);
+    let pen = kit.pen(ui);
+    header(&pen, room, (view, shown), part, pointed.map(|(_, song_s)| song_s));
+    pen.fill(plot, colours.raised);
     draw_scale(&pen, &scale);
     if view.strip.is_empty() {
         pen.text_within(plot, "nothing of the song heard yet", pen::SENTENCE, colours.note);
     }
-    let clipped = ui.painter().with_clip_rect(plot.intersect(ui.clip_rect()));
-    let inside = Pen { painter: &clipped, colours };
-    draw_song(&inside, &scale, view);
+    let clipped = pen.clip(plot);
+    let inside = pen.on(&clipped);
+    draw_song(&inside, &scale, shown);
     draw_playhead(&pen, &scale, view);
     if let Some(x) = lit.at_s.filter(|at_s| scale.shows(*at_s)).map(|at_s| scale.x(at_s)) {
-        let line = [pos2(x, plot.top()), pos2(x, plot.bottom())];
-        clipped.extend(Shape::dashed_line(&line, Stroke::new(2.0, colours.accent), 5.0, 4.0));
+        inside.dashed_down(x, plot.y_range(), 2.0, colours.accent);
     }
     if let Some((x, _)) = pointed {
         inside.down(x, plot.y_range(), 1.0, colours.note);
     }
     if let Some(drag) = drag {
         let place = Rect::from_x_y_ranges(drag, plot.y_range());
-        clipped.rect_stroke(place, 0.0, Stroke::new(1.5, colours.ink), StrokeKind::Inside);
+        inside.add(Shape::rect_stroke(place, 0.0, Stroke::new(1.5, colours.ink), StrokeKind::Inside));
     }
     pointed.map(|(_, song_s)| song_s)
 }
@@ -61,20 +64,20 @@ fn name(view: &View) -> String {
     format!("The song: {heard}")
 }
 
-fn draw_song(pen: &Pen, scale: &StripScale, view: &View) {
+fn draw_song(pen: &Pen, scale: &StripScale, shown: &[StripPoint]) {
     let Colours { wire, accent, ink, .. } = *pen.colours;
     let plot = scale.plot;
-    for [from, to] in stretches(&view.strip, |point| point.aside) {
+    for [from, to] in stretches(shown, |point| point.aside) {
         hatch(pen, Rect::from_x_y_ranges(scale.x(from)..=scale.x(to), plot.y_range()));
     }
-    for [from, to] in stretches(&view.strip, is_heard) {
+    for [from, to] in stretches(shown, is_heard) {
         let y = plot.bottom() - HEARD / 2.0;
         pen.across(scale.x(from)..=scale.x(to), y, HEARD, wire);
     }
-    draw_line(pen, scale, &view.strip, |point| point.before, 1.2, wire);
-    draw_line(pen, scale, &view.strip, mono, 1.5, accent);
-    draw_line(pen, scale, &view.strip, |point| point.latest, 2.6, ink);
-    for point in view.strip.iter().filter(|point| point.over) {
+    draw_line(pen, scale, shown, |point| point.before, 1.2, wire);
+    draw_line(pen, scale, shown, mono, 1.5, accent);
+    draw_line(pen, scale, shown, |point| point.latest, 2.6, ink);
+    for point in shown.iter().filter(|point| point.over) {
         let x = scale.x(point.song_s - point.cell_s / 2.0);
         pen.down(x, plot.top()..=plot.top() + TICK, 2.0, accent);
     }
@@ -87,11 +90,17 @@ fn draw_playhead(pen: &Pen, scale: &StripScale, view: &View) {
         pen.down(x, plot.top() - 2.0..=plot.bottom() + 4.0, 1.6, ink);
         let top = plot.top() - 1.0;
         let corners = vec![pos2(x - 4.5, top - 7.0), pos2(x + 4.5, top - 7.0), pos2(x, top)];
-        pen.painter.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
+        pen.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
     }
 }
 
-fn header(pen: &Pen, room: Rect, view: &View, part: strip_zoom::Part, pointed_s: Option<f64>) {
+fn header(
+    pen: &Pen,
+    room: Rect,
+    (view, shown): (&View, &[StripPoint]),
+    part: strip_zoom::Part,
+    pointed_s: Option<f64>,
+) {
     let colours = pen.colours;
     let baseline = room.top() + 12.0;
     let title = pen.text(pos2(room.left(), baseline), Align::Min, "The song", pen::TITLE, colours.ink);
@@ -105,7 +114,7 @@ fn header(pen: &Pen, room: Rect, view: &View, part: strip_zoom::Part, pointed_s:
         right = swatch.left() - 10.0;
     }
     if let Some(song_s) = pointed_s {
-        let said = spoken_place::place(&view.strip, song_s);
+        let said = spoken_place::place(shown, song_s);
         if let Some(words) = pen.first_that_fits(&said, pen::NOTE, right - left) {
             pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, colours.ink);
         }
@@ -119,15 +128,15 @@ fn header(pen: &Pen, room: Rect, view: &View, part: strip_zoom::Part, pointed_s:
             left = place.right() + 12.0;
         }
     }
-    let words = legend::line(pen, &meanings(view), right - left);
+    let words = legend::line(pen, &meanings(view.strip_by_time, shown), right - left);
     pen.text(pos2(left, baseline), Align::Min, &words, pen::NOTE, colours.note);
 }
 
 /// What the lines and marks mean, those that matter most first.
-fn meanings(view: &View) -> Vec<Meaning> {
-    let any = |what: fn(&candlemark_session::strip::StripPoint) -> bool| view.strip.iter().any(what);
+fn meanings(by_time: bool, shown: &[StripPoint]) -> Vec<Meaning> {
+    let any = |what: fn(&StripPoint) -> bool| shown.iter().any(what);
     let mut meanings: Vec<Meaning> = Vec::new();
-    if view.strip_by_time {
+    if by_time {
         meanings.push(("no position from the host: the last ten minutes", "last ten minutes"));
     }
     meanings.push(("short-term loudness, latest pass", "heavy: latest"));
@@ -141,7 +150,7 @@ fn meanings(view: &View) -> Vec<Meaning> {
     if any(|point| point.aside) {
         meanings.push(("hatched: aside", "hatched: aside"));
     }
-    if stretches(&view.strip, is_heard).len() > 1 {
+    if stretches(shown, is_heard).len() > 1 {
         meanings.push(("gap: not heard", "gap: not heard"));
     }
     meanings

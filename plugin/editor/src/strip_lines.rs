@@ -2,7 +2,7 @@
 
 use candlemark_analysis::Lufs;
 use candlemark_session::strip::StripPoint;
-use egui::{Color32, Pos2, Rect, Stroke, pos2, vec2};
+use egui::{Color32, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
 use crate::pen::Pen;
 use crate::strip_scale::StripScale;
@@ -23,6 +23,14 @@ pub(crate) fn is_heard(point: &StripPoint) -> bool {
 
 pub(crate) fn begin_s(point: &StripPoint) -> f64 {
     point.song_s - point.cell_s
+}
+
+/// The points between two song positions, and one more on either side, to which lines go on. A strip is in order, so
+/// that the others cost nothing.
+pub(crate) fn shown(strip: &[StripPoint], [from, to]: [f64; 2]) -> &[StripPoint] {
+    let first = strip.partition_point(|point| point.song_s < from);
+    let last = strip.partition_point(|point| begin_s(point) <= to);
+    &strip[first.saturating_sub(1)..(last + 1).clamp(first, strip.len())]
 }
 
 /// Whether nothing was heard between two points.
@@ -62,27 +70,29 @@ pub(crate) fn draw_line(
                 points.push(next);
             }
         }
-        pen.painter.line(points, Stroke::new(width, colour));
+        pen.add(Shape::line(points, Stroke::new(width, colour)));
     }
 }
 
 /// Slanted lines over a place.
 pub(crate) fn hatch(pen: &Pen, place: Rect) {
-    let shown = place.intersect(pen.painter.clip_rect());
+    let shown = place.intersect(pen.clip_rect());
     if !shown.is_positive() {
         return;
     }
-    let clipped = pen.painter.with_clip_rect(shown);
+    let clipped = pen.clip(shown);
+    let inside = pen.on(&clipped);
     let slant = place.height();
     // The lines lie where they lie from left to right, whatever part of the place is shown.
     let first = shown.left() - slant;
     let mut x = first - (first - place.left()).rem_euclid(HATCH);
     while x < shown.right() {
         let from = pos2(x, place.bottom());
-        clipped.line_segment([from, from + vec2(slant, -slant)], Stroke::new(1.0, pen.colours.wire));
+        inside.line(from, from + vec2(slant, -slant), 1.0, pen.colours.wire);
         x += HATCH;
     }
-    pen.painter.rect_stroke(place, 0.0, Stroke::new(1.0, pen.colours.wire), egui::StrokeKind::Inside);
+    let line = Stroke::new(1.0, pen.colours.wire);
+    pen.add(Shape::rect_stroke(place, 0.0, line, StrokeKind::Inside));
 }
 
 #[cfg(test)]
@@ -92,6 +102,19 @@ mod tests {
     fn point(song_s: f64, aside: bool) -> StripPoint {
         let latest = Some(Lufs(-20.0));
         StripPoint { song_s, cell_s: 1.0, latest, mono: None, before: None, over: false, aside }
+    }
+
+    #[test]
+    fn of_a_long_strip_only_what_is_shown_is_looked_at() {
+        let strip: Vec<StripPoint> = (1..=1000).map(|song_s| point(f64::from(song_s), false)).collect();
+        let ends = |part| {
+            let shown = shown(&strip, part);
+            shown.first().zip(shown.last()).map(|(first, last)| (first.song_s, last.song_s))
+        };
+        assert_eq!(ends([100.0, 120.0]), Some((99.0, 122.0)));
+        assert_eq!(ends([0.0, 1000.0]), Some((1.0, 1000.0)));
+        assert_eq!(ends([2000.0, 2100.0]), Some((1000.0, 1000.0)));
+        assert!(shown(&[], [0.0, 60.0]).is_empty());
     }
 
     #[test]

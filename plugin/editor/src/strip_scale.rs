@@ -1,6 +1,7 @@
 //! Song positions and loudnesses of the song strip, as places.
 
 use candlemark_analysis::Lufs;
+use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use egui::{Rangef, Rect};
 
@@ -27,18 +28,20 @@ pub(crate) struct StripScale {
 /// The song positions between which the whole of a view's strip lies, in seconds.
 pub(crate) fn whole_s(view: &View) -> [f64; 2] {
     let playhead = view.playhead_s.into_iter();
-    let begins = view.strip.iter().map(|point| point.song_s - point.cell_s).chain(playhead.clone());
-    let ends = view.strip.iter().map(|point| point.song_s).chain(playhead);
+    // A strip is in order.
+    let begins =
+        view.strip.first().map(|point| point.song_s - point.cell_s).into_iter().chain(playhead.clone());
+    let ends = view.strip.last().map(|point| point.song_s).into_iter().chain(playhead);
     let begin = begins.reduce(f64::min).unwrap_or(0.0);
     let begin = if (0.0..=FROM_ZERO_S).contains(&begin) { 0.0 } else { begin };
     [begin, ends.fold(begin + SHORTEST_S, f64::max)]
 }
 
 impl StripScale {
-    /// A scale of these song positions that holds every loudness in the view.
-    pub(crate) fn of(plot: Rect, view: &View, song_s: [f64; 2]) -> Self {
+    /// A scale of these song positions that holds every loudness of what is shown.
+    pub(crate) fn of(plot: Rect, shown: &[StripPoint], song_s: [f64; 2]) -> Self {
         let loudness = || {
-            let all = view.strip.iter().flat_map(|point| [point.latest, point.mono, point.before]);
+            let all = shown.iter().flat_map(|point| [point.latest, point.mono, point.before]);
             all.flatten().map(|Lufs(lufs)| lufs)
         };
         let [least, most] = SPAN_LU;
@@ -102,7 +105,6 @@ impl StripScale {
 
 #[cfg(test)]
 mod tests {
-    use candlemark_session::strip::StripPoint;
     use egui::pos2;
 
     use super::*;
@@ -119,7 +121,7 @@ mod tests {
             aside: false,
         });
         let view = View { strip: strip.collect(), ..View::default() };
-        StripScale::of(plot, &view, whole_s(&view))
+        StripScale::of(plot, &view.strip, whole_s(&view))
     }
 
     #[test]

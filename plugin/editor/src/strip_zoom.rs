@@ -3,6 +3,7 @@
 
 use egui::{EventFilter, Id, InputState, Key, Rangef, Response, Ui};
 
+use crate::pen::Kit;
 use crate::strip_scale::StripScale;
 
 /// The shortest part that is shown, in seconds.
@@ -27,7 +28,13 @@ pub(crate) fn chosen(ui: &Ui, whole: [f64; 2]) -> Part {
 
 /// Takes what the person does to the strip, and keeps the part that it chooses. Gives the places between which a drag
 /// goes on.
-pub(crate) fn choose(ui: &Ui, response: &Response, whole: [f64; 2], scale: &StripScale) -> Option<Rangef> {
+pub(crate) fn choose(
+    ui: &Ui,
+    response: &Response,
+    whole: [f64; 2],
+    scale: &StripScale,
+    kit: Kit,
+) -> Option<Rangef> {
     let part = chosen(ui, whole);
     if response.clicked() || response.drag_started() {
         response.request_focus();
@@ -40,7 +47,7 @@ pub(crate) fn choose(ui: &Ui, response: &Response, whole: [f64; 2], scale: &Stri
     };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
 
-    let drag = drag(ui, response, scale);
+    let drag = drag(ui, response, scale, kit);
     let next = if response.double_clicked() {
         None
     } else if let Some(drag) = drag.filter(|_| response.drag_stopped()) {
@@ -58,7 +65,7 @@ pub(crate) fn choose(ui: &Ui, response: &Response, whole: [f64; 2], scale: &Stri
 }
 
 /// The places between which a drag goes on or has just ended; once it has ended, egui no longer knows where it began.
-fn drag(ui: &Ui, response: &Response, scale: &StripScale) -> Option<Rangef> {
+fn drag(ui: &Ui, response: &Response, scale: &StripScale, kit: Kit) -> Option<Rangef> {
     let memory = Id::unique("the places between which a drag over the strip goes on");
     if response.drag_stopped() {
         let ended: Option<[f32; 2]> = ui.data_mut(|data| data.remove_temp(memory));
@@ -67,8 +74,8 @@ fn drag(ui: &Ui, response: &Response, scale: &StripScale) -> Option<Rangef> {
     if !response.dragged() {
         return None;
     }
-    let origin = ui.input(|input| input.pointer.press_origin())?;
-    let now = response.interact_pointer_pos()?;
+    let origin = kit.designed(ui.input(|input| input.pointer.press_origin())?);
+    let now = kit.designed(response.interact_pointer_pos()?);
     let inside = |x: f32| x.clamp(scale.plot.left(), scale.plot.right());
     let drag = Rangef::new(inside(origin.x.min(now.x)), inside(origin.x.max(now.x)));
     if drag.span() < SHORTEST_DRAG {

@@ -36,6 +36,12 @@ pub(crate) fn range([from, to]: [f64; 2], digits: usize) -> String {
     }
 }
 
+/// The same in words.
+pub(crate) fn range_in_words([from, to]: [f64; 2]) -> String {
+    let (from, to) = (number(from, 1), number(to, 1));
+    if from == to { from } else { format!("{from} to {to}") }
+}
+
 /// A time in minutes and seconds, and in hours when it has any.
 pub(crate) fn minutes(seconds: f64) -> String {
     let whole = seconds.abs().floor() as u64;

@@ -6,9 +6,9 @@ use std::time::Duration;
 use candlemark_session::candle::Candle;
 use candlemark_session::view::View;
 use candlemark_session::words::clock;
-use egui::{Event, Galley, Id, InputState, Key, Rect, Ui};
+use egui::{Event, FocusDirection, Galley, Id, InputState, Key, Popup, Rect, Role, Sense, Ui, WidgetInfo};
 
-use crate::pen::{Face, Pen};
+use crate::pen::{Face, Kit, Pen};
 use crate::{Look, text};
 
 /// For how long a key or a click lights the picture, in seconds.
@@ -54,11 +54,26 @@ pub(crate) fn brightness_share(ui: &Ui, candle: &Candle, look: Look) -> f64 {
     if pressed && waking.brightness_share(due_share, now_s) < 1.0 {
         waking.woken_s = Some(now_s);
         ui.data_mut(|data| data.insert_temp(memory, waking));
+        spend_keys(ui);
     }
     if let Some(steady_s) = waking.steady_s(now_s) {
         ui.ctx().request_repaint_after(Duration::from_secs_f64(steady_s).max(FADE_FRAME));
     }
     waking.brightness_share(due_share, now_s)
+}
+
+/// What woke the picture does nothing else: a key that did is gone before anything has seen it.
+fn spend_keys(ui: &Ui) {
+    ui.input_mut(|input| input.events.retain(|event| !matches!(event, Event::Key { .. } | Event::Text(_))));
+    // Tab was taken for a step before this frame began.
+    ui.memory_mut(|memory| memory.move_focus(FocusDirection::None));
+}
+
+/// Lies over the dimmed picture, so that a click that wakes it reaches nothing else. What had opened is shut.
+pub(crate) fn shield(ui: &Ui, whole: Rect) {
+    Popup::close_all(ui.ctx());
+    let shield = ui.interact(whole, Id::unique("over the dimmed picture"), Sense::click_and_drag());
+    shield.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Light the picture"));
 }
 
 /// A key, but for the host's, or a click.
@@ -76,6 +91,10 @@ fn wakes(input: &InputState) -> bool {
 pub(crate) struct Words {
     why: Arc<Galley>,
     faults: Option<Arc<Galley>>,
+    /// Of both together, in points.
+    height: f32,
+    /// Where the faults begin under the top, in points.
+    under: f32,
 }
 
 impl Words {
@@ -84,20 +103,26 @@ impl Words {
         let why = pen.paragraph(&why(&view.candle), face, pen.colours.ink, width);
         let faults: Vec<String> = also.into_iter().chain(faults(view)).collect();
         let lay_out = |words: String| pen.paragraph(&words, face, pen.colours.accent, width);
-        Self { why, faults: (!faults.is_empty()).then(|| lay_out(faults.join(" · "))) }
+        let faults = (!faults.is_empty()).then(|| lay_out(faults.join(" · ")));
+        let under = pen.size(&why).y;
+        let height = under + faults.as_ref().map_or(0.0, |faults| pen.size(faults).y) + AFTER;
+        Self { why, faults, height, under }
     }
 
     /// Their height with what lies under them, in points.
     pub(crate) fn height(&self) -> f32 {
-        let faults = self.faults.as_ref().map_or(0.0, |faults| faults.size().y);
-        self.why.size().y + faults + AFTER
+        self.height
     }
 
-    pub(crate) fn draw(self, pen: &Pen, room: Rect) {
-        let under = room.min + egui::vec2(0.0, self.why.size().y);
-        pen.painter.galley(room.min, self.why, pen.colours.ink);
+    pub(crate) fn draw(self, ui: &Ui, kit: Kit, room: Rect) {
+        let pen = kit.pen(ui);
+        let place = room.with_max_y(room.top() + self.height);
+        let faults = self.faults.iter().flat_map(|faults| [" ", faults.text()]);
+        let said: String = std::iter::once(self.why.text()).chain(faults).collect();
+        kit.label(ui, place, Id::unique("why the picture is dimmed"), &said);
+        pen.write(room.min, self.why);
         if let Some(faults) = self.faults {
-            pen.painter.galley(under, faults, pen.colours.accent);
+            pen.write(room.min + egui::vec2(0.0, self.under), faults);
         }
     }
 }

@@ -34,6 +34,7 @@ pub(crate) struct Kept {
     zoom_percent: u16,
     far: bool,
     floor_percent: u16,
+    rings_always: bool,
     hint_seen: bool,
     width_points: f32,
     height_points: f32,
@@ -91,6 +92,7 @@ impl Kept {
             zoom_percent: look.zoom_percent,
             far: look.far,
             floor_percent: look.floor_percent,
+            rings_always: look.rings_always,
             hint_seen: look.hint_seen,
             width_points: size.width,
             height_points: size.height,
@@ -105,6 +107,7 @@ impl Kept {
             zoom_percent: self.zoom_percent,
             far: self.far,
             floor_percent: self.floor_percent,
+            rings_always: self.rings_always,
             hint_seen: self.hint_seen,
         };
         let size = LogicalSize { width: self.width_points, height: self.height_points };
@@ -161,5 +164,33 @@ impl PersistentField<'_, Saved> for SavedLook {
         F: Fn(&Saved) -> R,
     {
         f(&Saved::Look(Kept::of(&self.get())))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(saved: &str) -> Shape {
+        match serde_json::from_str(saved).unwrap() {
+            Saved::Look(kept) => kept.shape(),
+            Saved::Spoilt(_) => panic!("{saved} is no look"),
+        }
+    }
+
+    #[test]
+    fn what_is_kept_is_read_back() {
+        let look = Look { rings_always: true, far: true, ..Look::default() };
+        let shape = Shape { look, ..Shape::default() };
+        assert_eq!(read(&serde_json::to_string(&Kept::of(&shape)).unwrap()), shape);
+    }
+
+    /// As a project of the third form has it from before rings were asked for.
+    #[test]
+    fn a_project_from_before_there_was_a_choice_opens_as_to_begin_with() {
+        let before = r#"{"palette":"paper","zoom_percent":125,"far":false,"floor_percent":20,"hint_seen":true,
+            "width_points":1200.0,"height_points":800.0}"#;
+        let look = read(before).look;
+        assert_eq!((look.palette, look.zoom_percent, look.rings_always), (Palette::Paper, 125, false));
     }
 }

@@ -1,0 +1,161 @@
+//! A figure in its row: its name, the figure, and what the records have beside it; and the same in a sentence.
+
+use egui::{Align, Id, Rect, Ui, pos2, vec2};
+
+use crate::pen::{self, Kit, Pen};
+use crate::text;
+
+/// Half of the tenth to which figures are printed: closer is the same.
+pub(crate) const SAME: f64 = 0.05;
+/// Between a figure and what stands beside it.
+const BESIDE_GAP: f32 = 4.0;
+
+/// What stands before a figure.
+#[derive(Clone, Copy, PartialEq)]
+pub(crate) enum Sign {
+    None,
+    /// Outside the records.
+    Square,
+    /// Mono leaves it.
+    Ring,
+}
+
+/// What a figure's colour says, with its sign or what stands beside it.
+#[derive(Clone, Copy)]
+pub(crate) enum Tone {
+    Plain,
+    Outside,
+    Mono,
+    Over,
+}
+
+pub(crate) struct Row {
+    pub(crate) label: &'static str,
+    pub(crate) figure: String,
+    /// As it is read after the figure.
+    pub(crate) unit: &'static str,
+    /// What stands beside it: the first that fits.
+    pub(crate) beside: Vec<String>,
+    /// The records' lowest and highest.
+    pub(crate) records: Option<[f64; 2]>,
+    pub(crate) sign: Sign,
+    pub(crate) tone: Tone,
+    /// What it is, for whoever rests the pointer on it.
+    pub(crate) hint: &'static str,
+}
+
+impl Row {
+    pub(crate) fn plain(label: &'static str, figure: String, unit: &'static str, hint: &'static str) -> Self {
+        let (beside, records) = (Vec::new(), None);
+        Self { label, figure, unit, beside, records, sign: Sign::None, tone: Tone::Plain, hint }
+    }
+
+    /// The same beside the records' range.
+    pub(crate) fn with_records(mut self, records: Option<[f64; 2]>) -> Self {
+        self.records = records;
+        self.beside =
+            records.map(|range| vec![text::range(range, 1), text::range(range, 0)]).unwrap_or_default();
+        self
+    }
+
+    /// The same with a square when it lies outside records that judge it.
+    pub(crate) fn judged(mut self, value: Option<f64>, judges: bool) -> Self {
+        if judges && lies_outside(value, self.records) {
+            (self.sign, self.tone) = (Sign::Square, Tone::Outside);
+        }
+        self
+    }
+
+    /// In a sentence: what a reader of screens is told.
+    pub(crate) fn said(&self) -> String {
+        let Self { label, figure, unit, records, .. } = self;
+        let is = match figure.as_str() {
+            text::UNDEFINED => "nothing yet".into(),
+            "lost" => "lost in mono".into(),
+            figure if unit.is_empty() => figure.to_owned(),
+            figure => format!("{figure} {unit}"),
+        };
+        let beside = match (records, self.beside.first()) {
+            (Some([low, high]), _) => format!(", the records’ {}", text::range_in_words([*low, *high])),
+            (None, Some(beside)) => format!(", {beside}"),
+            (None, None) => String::new(),
+        };
+        let judged = match self.sign {
+            Sign::None => "",
+            Sign::Square => ": outside",
+            Sign::Ring => ": below theirs",
+        };
+        format!("{label}: {is}{beside}{judged}")
+    }
+
+    /// For whoever rests the pointer on it.
+    fn hover(&self) -> String {
+        let theirs = "On the right, from the lowest to the highest of the records.";
+        let square = "A square: outside them.";
+        match (self.records, self.sign) {
+            (None, _) => self.hint.to_owned(),
+            (Some(_), Sign::Square) => format!("{} {theirs} {square}", self.hint),
+            (Some(_), _) => format!("{} {theirs}", self.hint),
+        }
+    }
+
+    /// Gives its place its words.
+    pub(crate) fn name(&self, ui: &Ui, kit: Kit, place: Rect) {
+        let response = kit.label(ui, place, Id::unique(("figure", self.label)), &self.said());
+        if !self.hint.is_empty() {
+            response.on_hover_text(self.hover());
+        }
+    }
+
+    /// Draws it in a place, with the figure's end so far from the left.
+    pub(crate) fn draw(&self, pen: &Pen, place: Rect, figure_end: f32) {
+        let baseline = place.center().y + 6.0;
+        pen.text(pos2(place.left(), baseline), Align::Min, self.label, pen::LABEL, pen.colours.note);
+        let end = pos2(place.left() + figure_end, baseline);
+        let colour = match self.tone {
+            Tone::Plain => pen.colours.ink,
+            Tone::Outside => pen.colours.outside,
+            Tone::Mono | Tone::Over => pen.colours.accent,
+        };
+        let figure = pen.text(end, Align::Max, &self.figure, pen::FIGURE, colour);
+        let before = pos2(figure.left() - 9.0, baseline - 6.0);
+        match self.sign {
+            Sign::None => {}
+            Sign::Square => pen.fill(Rect::from_center_size(before, vec2(8.0, 8.0)), colour),
+            Sign::Ring => pen.ring(before, 4.0, 1.8, colour),
+        }
+        let space = place.right() - figure.right() - BESIDE_GAP;
+        if let Some(beside) = pen.first_that_fits(&self.beside, pen::NOTE, space) {
+            pen.text(pos2(place.right(), baseline), Align::Max, beside, pen::NOTE, pen.colours.note);
+        }
+    }
+}
+
+pub(crate) fn lies_outside(value: Option<f64>, range: Option<[f64; 2]>) -> bool {
+    matches!((value, range), (Some(value), Some([low, high])) if value < low - SAME || value > high + SAME)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_printed_alike_is_not_outside() {
+        let range = Some([6.0, 9.0]);
+        assert!(!lies_outside(Some(5.96), range));
+        assert!(lies_outside(Some(5.9), range));
+        assert!(lies_outside(Some(9.1), range));
+        assert!(!lies_outside(None, range));
+        assert!(!lies_outside(Some(1.0), None));
+    }
+
+    #[test]
+    fn a_row_is_said_as_it_is_read() {
+        let row = |value: Option<f64>| Row::plain("range", text::figure(value), "LU", "");
+        assert_eq!(row(Some(5.1)).said(), "range: 5.1 LU");
+        assert_eq!(row(None).said(), "range: nothing yet");
+        let beside = row(Some(5.1)).with_records(Some([6.0, 9.0]));
+        assert_eq!(beside.said(), "range: 5.1 LU, the records’ 6.0 to 9.0");
+        assert_eq!(beside.judged(Some(5.1), true).said(), "range: 5.1 LU, the records’ 6.0 to 9.0: outside");
+    }
+}
