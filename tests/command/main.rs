@@ -2,6 +2,7 @@
 
 mod bad_sounds;
 mod bad_yardsticks;
+mod deliveries;
 mod files;
 mod help;
 mod json_shape;

@@ -22,6 +22,13 @@ pub(crate) fn numbered(remarks: &[Remark]) -> String {
     text
 }
 
+/// A text, line by line broken to fit beside a heading of a page.
+pub(crate) fn indented(text: &str) -> String {
+    const HEADING: usize = 15;
+    let lines: Vec<_> = text.lines().flat_map(|line| lines(line, WIDTH - HEADING)).collect();
+    lines.join(&format!("\n{:HEADING$}", ""))
+}
+
 /// A text in lines of at most so many letters, or of one longer word.
 fn lines(text: &str, most: usize) -> Vec<Cow<'_, str>> {
     textwrap::wrap(
