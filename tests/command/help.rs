@@ -4,9 +4,13 @@ use candlemark_tests::command::Home;
 
 #[test]
 fn every_command_has_help_that_names_what_it_takes() {
-    let commands: [(&[&str], &[&str]); 10] = [
-        (&[], &["measure", "yardstick", "delivery", "--help", "--version"]),
+    let commands: [(&[&str], &[&str]); 11] = [
+        (&[], &["measure", "yardstick", "delivery", "room", "--help", "--version"]),
         (&["measure"], &["FILE", "--yardstick", "--delivery", "NAME|PATH", "--hold", "--json", "--help"]),
+        (
+            &["room"],
+            &["LENGTH", "WIDTH", "HEIGHT", "--rt60", "--from-wall", "--speakers-from", "--feet", "--json"],
+        ),
         (&["delivery"], &["list", "show", "--help"]),
         (&["delivery", "list"], &["--json", "--help"]),
         (&["delivery", "show"], &["NAME|PATH", "--json", "--help"]),
@@ -29,11 +33,13 @@ fn every_command_has_help_that_names_what_it_takes() {
 #[test]
 fn what_is_not_understood_is_told() {
     let home = Home::new();
-    let wrong: [&[&str]; 7] = [
+    let wrong: [&[&str]; 9] = [
         &[],
         &["measure"],
         &["measure", "--no-such-option", "a.wav"],
         &["yardstick"],
+        &["room", "5", "4"],
+        &["room", "5", "4", "high"],
         &["measure", "a.wav", "--hold"],
         &["yardstick", "take", "a.wav"],
         &["no-such-command"],

@@ -12,4 +12,5 @@ mod odd_sounds;
 mod ordered_json;
 mod own_yardstick;
 mod remarks;
+mod rooms;
 mod streams;

@@ -27,6 +27,7 @@ const UNITS: [&str; 21] = [
     "frames",
     "bpm",
     "m",
+    "m3",
     "percent",
     "spl",
 ];
@@ -42,7 +43,8 @@ const WITHOUT_UNIT: [(&str, &str); 6] = [
 ];
 
 /// The same, in one file alone.
-const IN_ONE_FILE: [(&str, &str, &str); 44] = [
+const IN_ONE_FILE: [(&str, &str, &str); 45] = [
+    ("plugin/session/src/room.rs", "expected_modes", "a number of modes, as an average has it"),
     ("plugin/session/src/edges.rs", "left", "samples, full scale ±1"),
     ("plugin/session/src/edges.rs", "right", "samples, full scale ±1"),
     ("plugin/session/src/delivery.rs", "lowest", "of the unit of the figure that is asked about"),

@@ -20,6 +20,8 @@ pub(crate) enum Command {
     Yardstick(Yardstick),
     /// Delivery profiles: what a finished file must hold, of standards bodies and your own
     Delivery(Delivery),
+    /// Reckon from a room's measures in which bands it is least to be believed
+    Room(Room),
 }
 
 #[derive(Args)]
@@ -84,6 +86,32 @@ pub(crate) struct Take {
     /// What to call the yardstick
     #[arg(long)]
     pub(crate) name: String,
+    /// Print one JSON object instead of a page
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args)]
+#[command(allow_negative_numbers = true)]
+pub(crate) struct Room {
+    /// Inner length, in metres
+    pub(crate) length: f64,
+    /// Inner width
+    pub(crate) width: f64,
+    /// Inner height
+    pub(crate) height: f64,
+    /// Reverberation time, where you know it; without it a furnished room's is assumed
+    #[arg(long, value_name = "SECONDS")]
+    pub(crate) rt60: Option<f64>,
+    /// From the front of the speakers to the wall behind them
+    #[arg(long, value_name = "DISTANCE")]
+    pub(crate) from_wall: Option<f64>,
+    /// The lowest frequency that your speakers reach, as their papers say
+    #[arg(long, value_name = "HZ")]
+    pub(crate) speakers_from: Option<f64>,
+    /// Lengths and distance are in feet
+    #[arg(long)]
+    pub(crate) feet: bool,
     /// Print one JSON object instead of a page
     #[arg(long)]
     pub(crate) json: bool,

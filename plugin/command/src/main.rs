@@ -8,6 +8,7 @@ mod json;
 mod many;
 mod measure;
 mod pages;
+mod room;
 mod sentences;
 mod yardstick;
 
@@ -43,6 +44,7 @@ fn main() -> ExitCode {
         Command::Measure(measure) => measure::run(&measure),
         Command::Yardstick(yardstick) => yardstick::run(&yardstick.command),
         Command::Delivery(delivery) => delivery::run(&delivery.command),
+        Command::Room(room) => room::run(&room),
     };
     outcome.into()
 }

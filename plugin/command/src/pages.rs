@@ -45,7 +45,7 @@ fn of_records(reach: Option<[f64; 2]>, decimals: usize) -> String {
     })
 }
 
-fn hertz(hz: f64) -> String {
+pub(crate) fn hertz(hz: f64) -> String {
     if hz >= 1000.0 { format!("{}k", hz / 1000.0) } else { format!("{hz}") }
 }
 

@@ -29,6 +29,11 @@ pub(crate) fn indented(text: &str) -> String {
     lines.join(&format!("\n{:HEADING$}", ""))
 }
 
+/// A paragraph, set in a little.
+pub(crate) fn paragraph(text: &str) -> String {
+    format!("  {}", lines(text, WIDTH - 2).join("\n  "))
+}
+
 /// A text in lines of at most so many letters, or of one longer word.
 fn lines(text: &str, most: usize) -> Vec<Cow<'_, str>> {
     textwrap::wrap(

@@ -23,6 +23,7 @@ pub mod octave_groups;
 mod one_sided;
 pub mod pencil;
 pub mod remarks;
+pub mod room;
 mod song_cells;
 mod song_chunks;
 pub mod song_page;
