@@ -4,9 +4,16 @@ use candlemark_tests::command::Home;
 
 #[test]
 fn every_command_has_help_that_names_what_it_takes() {
-    let commands: [(&[&str], &[&str]); 7] = [
-        (&[], &["measure", "yardstick", "--help", "--version"]),
-        (&["measure"], &["FILE", "--yardstick", "NAME|PATH", "--json", "--help"]),
+    let commands: [(&[&str], &[&str]); 11] = [
+        (&[], &["measure", "yardstick", "delivery", "room", "--help", "--version"]),
+        (&["measure"], &["FILE", "--yardstick", "--delivery", "NAME|PATH", "--hold", "--json", "--help"]),
+        (
+            &["room"],
+            &["LENGTH", "WIDTH", "HEIGHT", "--rt60", "--from-wall", "--speakers-from", "--feet", "--json"],
+        ),
+        (&["delivery"], &["list", "show", "--help"]),
+        (&["delivery", "list"], &["--json", "--help"]),
+        (&["delivery", "show"], &["NAME|PATH", "--json", "--help"]),
         (&["yardstick"], &["take", "list", "show", "drop", "--help"]),
         (&["yardstick", "take"], &["FILE", "--name", "--json", "--help"]),
         (&["yardstick", "list"], &["--json", "--help"]),
@@ -26,11 +33,14 @@ fn every_command_has_help_that_names_what_it_takes() {
 #[test]
 fn what_is_not_understood_is_told() {
     let home = Home::new();
-    let wrong: [&[&str]; 6] = [
+    let wrong: [&[&str]; 9] = [
         &[],
         &["measure"],
         &["measure", "--no-such-option", "a.wav"],
         &["yardstick"],
+        &["room", "5", "4"],
+        &["room", "5", "4", "high"],
+        &["measure", "a.wav", "--hold"],
         &["yardstick", "take", "a.wav"],
         &["no-such-command"],
     ];

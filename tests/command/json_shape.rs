@@ -36,7 +36,9 @@ const FILE: Shape = Object(&[
     ("correlation", NUMBER_OR_NULL),
     ("bands", ListOf(&BAND)),
     ("health", OrNull(&HEALTH)),
+    ("elsewhere", ListOf(&ELSEWHERE)),
     ("yardstick", OrNull(&YARDSTICK)),
+    ("delivery", OrNull(&DELIVERY)),
     ("remarks", ListOf(&REMARK)),
 ]);
 
@@ -70,6 +72,34 @@ const YARDSTICK: Shape = Object(&[
             ("low_db", Number),
             ("high_db", Number),
             ("outside", Truth),
+        ])),
+    ),
+]);
+
+const ELSEWHERE: Shape = Object(&[
+    ("playback", Text),
+    ("speakers", Whole),
+    ("range_hz", ListOf(&Number)),
+    ("kept_db", NUMBER_OR_NULL),
+    ("records_db", OrNull(&ListOf(&Number))),
+]);
+
+const DELIVERY: Shape = Object(&[
+    ("name", Text),
+    ("source", Text),
+    ("standing", Text),
+    ("held", Truth),
+    (
+        "lines",
+        ListOf(&Object(&[
+            ("figure", Text),
+            ("verdict", Text),
+            ("value", NUMBER_OR_NULL),
+            ("lowest", NUMBER_OR_NULL),
+            ("highest", NUMBER_OR_NULL),
+            ("one_of", OrNull(&ListOf(&Number))),
+            ("distance", NUMBER_OR_NULL),
+            ("why", OrNull(&Text)),
         ])),
     ),
 ]);
@@ -116,7 +146,7 @@ fn measured(sound: &Sound) -> (Json, Option<i32>) {
 fn a_good_file_has_every_figure() {
     let (file, status) = measured(&noise(SECONDS));
     assert_eq!(status, Some(0));
-    assert_eq!(file.nulls(), set(&["error", "yardstick"]));
+    assert_eq!(file.nulls(), set(&["error", "elsewhere.records_db", "yardstick", "delivery"]));
     assert_eq!(file.at("bands").items().len(), BANDS);
 }
 
@@ -126,10 +156,12 @@ fn a_good_file_beside_a_yardstick_has_everything_but_an_error() {
     let path = wav(home.folder(), "sound.wav", &noise(SECONDS));
     let path = path.to_str().unwrap();
     assert_eq!(home.run(["yardstick", "take", path, "--name", "mine"]).status, Some(0));
-    let run = home.run(["measure", "--json", path, "--yardstick", "mine"]);
+    let run = home.run(["measure", "--json", path, "--yardstick", "mine", "--delivery", "ebu-tech-3344"]);
     assert_eq!(run.status, Some(0), "{}", run.told);
     let file = file(&run);
-    assert_eq!(file.nulls(), set(&["error"]));
+    // What is asked for is a highest, and it holds.
+    let undefined = ["error", "delivery.lines.lowest", "delivery.lines.one_of", "delivery.lines.why"];
+    assert_eq!(file.nulls(), set(&undefined));
     assert_eq!(file.at("yardstick").at("bands").items().len(), BANDS);
 }
 
@@ -157,7 +189,10 @@ fn silence_has_a_length_and_no_level() {
         "bands.fold_kept",
         "bands.correlation",
         "health.imbalance_db",
+        "elsewhere.kept_db",
+        "elsewhere.records_db",
         "yardstick",
+        "delivery",
     ];
     assert_eq!(file.nulls(), set(&undefined));
     assert_eq!(file.at("bands").items().len(), BANDS);
@@ -175,7 +210,10 @@ fn opposite_channels_have_no_fold_in_decibels() {
         "fold_db",
         "fold_worst.db",
         "bands.fold_db",
+        "elsewhere.kept_db",
+        "elsewhere.records_db",
         "yardstick",
+        "delivery",
         "remarks.evidence.figure.fold_db",
     ];
     assert_eq!(file.nulls(), set(&undefined));
@@ -186,7 +224,15 @@ fn one_channel_has_no_correlation_and_no_imbalance() {
     let mono = Sound { right: Vec::new(), ..noise(SECONDS) };
     let (file, status) = measured(&mono);
     assert_eq!(status, Some(0));
-    let undefined = ["error", "correlation", "bands.correlation", "health.imbalance_db", "yardstick"];
+    let undefined = [
+        "error",
+        "correlation",
+        "bands.correlation",
+        "health.imbalance_db",
+        "elsewhere.records_db",
+        "yardstick",
+        "delivery",
+    ];
     assert_eq!(file.nulls(), set(&undefined));
 }
 
@@ -200,7 +246,7 @@ fn a_file_that_can_not_be_read_has_its_path_and_its_error() {
     for (key, value) in pairs {
         match key.as_str() {
             "path" | "error" => assert!(!matches!(value, Json::Null), "{key}"),
-            "bands" | "remarks" => assert!(value.items().is_empty(), "{key}"),
+            "bands" | "elsewhere" | "remarks" => assert!(value.items().is_empty(), "{key}"),
             _ => assert!(matches!(value, Json::Null), "{key} is {value:?}"),
         }
     }

@@ -2,6 +2,7 @@
 
 mod bad_sounds;
 mod bad_yardsticks;
+mod deliveries;
 mod files;
 mod help;
 mod json_shape;
@@ -11,4 +12,5 @@ mod odd_sounds;
 mod ordered_json;
 mod own_yardstick;
 mod remarks;
+mod rooms;
 mod streams;

@@ -27,6 +27,7 @@ const UNITS: [&str; 21] = [
     "frames",
     "bpm",
     "m",
+    "m3",
     "percent",
     "spl",
 ];
@@ -42,7 +43,22 @@ const WITHOUT_UNIT: [(&str, &str); 6] = [
 ];
 
 /// The same, in one file alone.
-const IN_ONE_FILE: [(&str, &str, &str); 30] = [
+const IN_ONE_FILE: [(&str, &str, &str); 45] = [
+    ("plugin/session/src/room.rs", "expected_modes", "a number of modes, as an average has it"),
+    ("plugin/session/src/edges.rs", "left", "samples, full scale ±1"),
+    ("plugin/session/src/edges.rs", "right", "samples, full scale ±1"),
+    ("plugin/session/src/delivery.rs", "lowest", "of the unit of the figure that is asked about"),
+    ("plugin/session/src/delivery.rs", "highest", "of the unit of the figure that is asked about"),
+    ("plugin/session/src/delivery.rs", "one_of", "of the unit of the figure that is asked about"),
+    ("plugin/session/src/delivery.rs", "value", "of the unit of the figure that is asked about"),
+    ("plugin/session/src/delivery.rs", "possible", "of the unit of the figure that is asked about"),
+    ("plugin/session/src/delivery/lines.rs", "value", "of the unit of the figure beside it"),
+    ("plugin/session/src/delivery/lines.rs", "distance", "of the unit of the figure beside it"),
+    ("plugin/command/src/delivery_json.rs", "value", "of the unit in the name of the figure beside it"),
+    ("plugin/command/src/delivery_json.rs", "distance", "of the unit in the name of the figure beside it"),
+    ("plugin/command/src/delivery_json.rs", "lowest", "of the unit in the name of the figure beside it"),
+    ("plugin/command/src/delivery_json.rs", "highest", "of the unit in the name of the figure beside it"),
+    ("plugin/command/src/delivery_json.rs", "one_of", "of the unit in the name of the figure beside it"),
     ("plugin/session/src/remarks/meant.rs", "figure", "of the unit of the rule's limit"),
     ("plugin/analysis/src/multiply_add.rs", "a", "of any unit"),
     ("plugin/analysis/src/multiply_add.rs", "b", "of any unit"),

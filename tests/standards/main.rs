@@ -3,6 +3,7 @@
 mod band_delays;
 mod class_1;
 mod closed_forms;
+mod deliveries;
 mod drift;
 mod ebu_loudness;
 mod ebu_true_peak;

@@ -18,6 +18,10 @@ pub(crate) enum Command {
     Measure(Measure),
     /// Take and keep yardsticks: reference curves from records you trust
     Yardstick(Yardstick),
+    /// Delivery profiles: what a finished file must hold, of standards bodies and your own
+    Delivery(Delivery),
+    /// Reckon from a room's measures in which bands it is least to be believed
+    Room(Room),
 }
 
 #[derive(Args)]
@@ -28,6 +32,12 @@ pub(crate) struct Measure {
     /// Put each file beside this yardstick: a name on your shelf, or a yardstick's file
     #[arg(long, value_name = "NAME|PATH")]
     pub(crate) yardstick: Option<String>,
+    /// Say which limits of this delivery profile each file holds: a name (`candlemark delivery list`), or a file of yours
+    #[arg(long, value_name = "NAME|PATH")]
+    pub(crate) delivery: Option<String>,
+    /// End with status 1 when a limit of the delivery does not hold, or it can't be told
+    #[arg(long, requires = "delivery")]
+    pub(crate) hold: bool,
     /// Print one JSON object instead of a page
     #[arg(long)]
     pub(crate) json: bool,
@@ -79,4 +89,55 @@ pub(crate) struct Take {
     /// Print one JSON object instead of a page
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+#[derive(Args)]
+#[command(allow_negative_numbers = true)]
+pub(crate) struct Room {
+    /// Inner length, in metres
+    pub(crate) length: f64,
+    /// Inner width
+    pub(crate) width: f64,
+    /// Inner height
+    pub(crate) height: f64,
+    /// Reverberation time, where you know it; without it a furnished room's is assumed
+    #[arg(long, value_name = "SECONDS")]
+    pub(crate) rt60: Option<f64>,
+    /// From the front of the speakers to the wall behind them
+    #[arg(long, value_name = "DISTANCE")]
+    pub(crate) from_wall: Option<f64>,
+    /// The lowest frequency that your speakers reach, as their papers say
+    #[arg(long, value_name = "HZ")]
+    pub(crate) speakers_from: Option<f64>,
+    /// Lengths and distance are in feet
+    #[arg(long)]
+    pub(crate) feet: bool,
+    /// Print one JSON object instead of a page
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Delivery {
+    #[command(subcommand)]
+    pub(crate) command: DeliveryCommand,
+}
+
+#[derive(Subcommand)]
+pub(crate) enum DeliveryCommand {
+    /// List the delivery profiles that can be asked for by name
+    List {
+        /// Print one JSON object instead of a page
+        #[arg(long)]
+        json: bool,
+    },
+    /// Print a delivery profile: the text to put into a file of your own and change
+    Show {
+        /// A name, or a profile's file
+        #[arg(value_name = "NAME|PATH")]
+        name: String,
+        /// Print one JSON object instead
+        #[arg(long)]
+        json: bool,
+    },
 }

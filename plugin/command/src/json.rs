@@ -9,6 +9,9 @@ use candlemark_session::figures::{BandFigures, Health, SongFigures};
 use candlemark_session::remarks::Remark;
 use serde::Serialize;
 
+use crate::measure::Beside;
+use crate::{delivery_json, elsewhere};
+
 /// The version that every object carries.
 pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
 
@@ -70,7 +73,9 @@ pub(crate) struct File {
     correlation: Option<f64>,
     bands: Vec<Band>,
     health: Option<HealthCounts>,
-    yardstick: Option<Beside>,
+    elsewhere: Vec<elsewhere::Told>,
+    yardstick: Option<BesideRecords>,
+    delivery: Option<delivery_json::Told>,
     remarks: Vec<Remark>,
 }
 
@@ -101,7 +106,7 @@ struct HealthCounts {
 }
 
 #[derive(Serialize)]
-struct Beside {
+struct BesideRecords {
     name: String,
     records: usize,
     distance_db: Option<f64>,
@@ -123,19 +128,16 @@ fn db(db: Option<Db>) -> Option<f64> {
 
 impl File {
     /// A file as it was measured, beside a yardstick where there is one, and what there is to say of it.
-    pub(crate) fn new(
-        path: &Path,
-        result: &Result<Measured, FileError>,
-        beside: Option<&Comparison>,
-        remarks: Vec<Remark>,
-    ) -> Self {
+    pub(crate) fn new(path: &Path, result: &Result<Measured, FileError>, beside: &Beside<'_>) -> Self {
         match result {
             Ok(measured) => Self {
                 error: Error::of_all(&measured.troubles),
                 sample_rate_hz: Some(measured.info.sample_rate.0),
                 channels: Some(measured.info.channels.count()),
-                yardstick: beside.map(Beside::new),
-                remarks,
+                yardstick: beside.comparison.as_ref().map(BesideRecords::new),
+                elsewhere: beside.elsewhere.iter().map(elsewhere::Told::new).collect(),
+                delivery: beside.delivered.as_ref().map(delivery_json::Told::new),
+                remarks: beside.remarks.clone(),
                 ..Self::of_figures(path, &measured.figures)
             },
             Err(error) => Self {
@@ -168,7 +170,9 @@ impl File {
             correlation: song.correlation,
             bands: song.bands.iter().map(Band::new).collect(),
             health: Some(HealthCounts::new(&song.health)),
+            elsewhere: Vec::new(),
             yardstick: None,
+            delivery: None,
             remarks: Vec::new(),
         }
     }
@@ -200,7 +204,7 @@ impl HealthCounts {
     }
 }
 
-impl Beside {
+impl BesideRecords {
     fn new(comparison: &Comparison) -> Self {
         Self {
             name: comparison.name.clone(),

@@ -1,10 +1,14 @@
 //! Candlemark at the command line.
 
 mod arguments;
+mod delivery;
+mod delivery_json;
+mod elsewhere;
 mod json;
 mod many;
 mod measure;
 mod pages;
+mod room;
 mod sentences;
 mod yardstick;
 
@@ -15,10 +19,12 @@ use clap::Parser;
 use crate::arguments::{Arguments, Command};
 
 /// How a command ended: the exit statuses are part of what the command promises.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Outcome {
-    /// Everything was read.
+    /// Everything was read, and held where that was asked.
     Done,
+    /// Everything was read, and something that was asked for did not hold, or can't be told.
+    NotHeld,
     /// A file or an argument could not be used; the others were.
     Unusable,
 }
@@ -27,6 +33,7 @@ impl From<Outcome> for ExitCode {
     fn from(outcome: Outcome) -> Self {
         match outcome {
             Outcome::Done => Self::SUCCESS,
+            Outcome::NotHeld => Self::from(1),
             Outcome::Unusable => Self::from(2),
         }
     }
@@ -36,6 +43,8 @@ fn main() -> ExitCode {
     let outcome = match Arguments::parse().command {
         Command::Measure(measure) => measure::run(&measure),
         Command::Yardstick(yardstick) => yardstick::run(&yardstick.command),
+        Command::Delivery(delivery) => delivery::run(&delivery.command),
+        Command::Room(room) => room::run(&room),
     };
     outcome.into()
 }

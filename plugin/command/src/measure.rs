@@ -2,31 +2,62 @@
 
 use std::path::Path;
 
-use candlemark_files::{FileError, Shelf, load_path};
+use candlemark_files::{Delivery, FileError, Measured, Shelf, load_path};
 use candlemark_session::comparison::Comparison;
-use candlemark_session::remarks::Remarks;
+use candlemark_session::delivery::Profile;
+use candlemark_session::elsewhere::Elsewhere;
+use candlemark_session::remarks::{Remark, Remarks};
 use candlemark_session::yardstick::Yardstick;
 
+use crate::delivery::Delivered;
 use crate::many::measure_all;
 use crate::{Outcome, arguments, json, pages, print, tell};
+
+/// What a file is put beside, and what there is to say of it then.
+#[derive(Default)]
+pub(crate) struct Beside<'a> {
+    pub(crate) comparison: Option<Comparison>,
+    pub(crate) elsewhere: Vec<Elsewhere>,
+    pub(crate) delivered: Option<Delivered<'a>>,
+    pub(crate) remarks: Vec<Remark>,
+}
+
+impl<'a> Beside<'a> {
+    fn new(measured: &Measured, yardstick: Option<&Yardstick>, profile: Option<&'a Profile>) -> Self {
+        let song = &measured.figures;
+        Self {
+            comparison: yardstick.map(|yardstick| Comparison::new(song, yardstick)),
+            elsewhere: Elsewhere::all(&song.bands, yardstick),
+            delivered: profile.map(|profile| Delivered::new(profile, measured)),
+            remarks: Remarks::default().on(song, yardstick),
+        }
+    }
+}
 
 pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
     let mut outcome = Outcome::Done;
     // The files are measured all the same; what is wrong is told after them, where it is seen.
-    let (yardstick, unusable) = match asked.yardstick.as_deref().map(find_yardstick).transpose() {
-        Ok(yardstick) => (yardstick, None),
-        Err(error) => (None, Some(error)),
-    };
+    let mut unusable = Vec::new();
+    let yardstick = asked.yardstick.as_deref().and_then(|asked| {
+        let told = |error| unusable.push(format!("{error}; nothing was put beside it"));
+        find_yardstick(asked).map_err(told).ok()
+    });
+    let profile = asked.delivery.as_deref().and_then(|asked| {
+        let told = |error| unusable.push(format!("{error}; nothing was held against it"));
+        Delivery::find(asked).and_then(|delivery| delivery.profile).map_err(told).ok()
+    });
     let mut objects = Vec::new();
     for (path, result) in asked.files.iter().zip(measure_all(&asked.files)) {
         let measured = result.as_ref().ok();
-        let beside = measured.zip(yardstick.as_ref()).map(|(m, y)| Comparison::new(&m.figures, y));
-        let remarks = measured.map(|m| Remarks::default().on(&m.figures, yardstick.as_ref()));
-        let remarks = remarks.unwrap_or_default();
+        let beside = measured.map(|m| Beside::new(m, yardstick.as_ref(), profile.as_ref()));
+        let beside = beside.unwrap_or_default();
         if asked.json {
-            objects.push(json::File::new(path, &result, beside.as_ref(), remarks));
+            objects.push(json::File::new(path, &result, &beside));
         } else if let Some(measured) = measured {
-            print(&pages::song(path, measured, beside.as_ref(), &remarks));
+            print(&pages::song(path, measured, &beside));
+        }
+        if asked.hold && !beside.delivered.as_ref().is_some_and(Delivered::is_held) {
+            outcome = outcome.max(Outcome::NotHeld);
         }
         let troubles = result.as_ref().map_or_else(std::slice::from_ref, |m| m.troubles.as_slice());
         for trouble in troubles {
@@ -37,8 +68,8 @@ pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
     if asked.json {
         print(&json::text(&json::Report::new(objects)));
     }
-    if let Some(error) = unusable {
-        tell(&format!("{error}; nothing was put beside it"));
+    for error in &unusable {
+        tell(error);
         outcome = Outcome::Unusable;
     }
     outcome

@@ -7,11 +7,11 @@ use candlemark_analysis::{Channels, Db, Lufs};
 use candlemark_files::{FileError, Measured, Shelf, ShelfEntry};
 use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE, RecordFigures};
 use candlemark_session::figures::{BandFigures, Fold, SilentSide, SongFigures};
-use candlemark_session::remarks::Remark;
 use candlemark_session::words::{clock, number};
 use candlemark_session::yardstick::Yardstick;
 
-use crate::sentences;
+use crate::measure::Beside;
+use crate::{delivery, elsewhere, sentences};
 
 /// What does not exist is a dash, never a zero.
 const NOTHING: &str = "–";
@@ -45,17 +45,12 @@ fn of_records(reach: Option<[f64; 2]>, decimals: usize) -> String {
     })
 }
 
-fn hertz(hz: f64) -> String {
+pub(crate) fn hertz(hz: f64) -> String {
     if hz >= 1000.0 { format!("{}k", hz / 1000.0) } else { format!("{hz}") }
 }
 
 /// One measured file: what there is to say of it first, then its figures.
-pub(crate) fn song(
-    path: &Path,
-    measured: &Measured,
-    beside: Option<&Comparison>,
-    remarks: &[Remark],
-) -> String {
+pub(crate) fn song(path: &Path, measured: &Measured, beside: &Beside<'_>) -> String {
     let song = &measured.figures;
     let channels = if measured.info.channels.count() == 1 { "mono" } else { "stereo" };
     let mut page = format!(
@@ -64,12 +59,19 @@ pub(crate) fn song(
         length(song.duration_s),
         measured.info.sample_rate.0 / 1000.0
     );
-    page.push_str(&sentences::numbered(remarks));
-    let records = beside.map(|comparison| comparison.figures).unwrap_or_default();
+    page.push_str(&sentences::numbered(&beside.remarks));
+    let records = beside.comparison.as_ref().map(|comparison| comparison.figures).unwrap_or_default();
     loudness(&mut page, song, &records);
     mono(&mut page, song, measured.info.channels, &records);
+    if song.integrated.is_some() {
+        page.push_str(&elsewhere::part(&beside.elsewhere));
+    }
     health(&mut page, song, &measured.troubles);
-    match beside {
+    if let Some(delivered) = &beside.delivered {
+        page.push_str(&delivery::part(delivered));
+    }
+    page.push('\n');
+    match &beside.comparison {
         Some(comparison) => balance_beside(&mut page, song, comparison),
         None => balance(&mut page, song),
     }
@@ -170,7 +172,7 @@ fn health(page: &mut String, song: &SongFigures, troubles: &[FileError]) {
     if said.is_empty() {
         said.push("nothing to say".to_owned());
     }
-    let _ = writeln!(page, "  health       {}\n", said.join("\n               "));
+    let _ = writeln!(page, "  health       {}", said.join("\n               "));
 }
 
 /// DC under −60 dBFS is the rounding and the noise of converters (common practice, no source).

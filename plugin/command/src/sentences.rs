@@ -22,6 +22,18 @@ pub(crate) fn numbered(remarks: &[Remark]) -> String {
     text
 }
 
+/// A text, line by line broken to fit beside a heading of a page.
+pub(crate) fn indented(text: &str) -> String {
+    const HEADING: usize = 15;
+    let lines: Vec<_> = text.lines().flat_map(|line| lines(line, WIDTH - HEADING)).collect();
+    lines.join(&format!("\n{:HEADING$}", ""))
+}
+
+/// A paragraph, set in a little.
+pub(crate) fn paragraph(text: &str) -> String {
+    format!("  {}", lines(text, WIDTH - 2).join("\n  "))
+}
+
 /// A text in lines of at most so many letters, or of one longer word.
 fn lines(text: &str, most: usize) -> Vec<Cow<'_, str>> {
     textwrap::wrap(

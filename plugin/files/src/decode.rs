@@ -12,20 +12,10 @@ use symphonia::core::units::Duration;
 
 use crate::damage::Damage;
 use crate::error::FileError;
+use crate::file_info::{FileInfo, bit_depth};
 use crate::guard::{guarded, is_final};
 use crate::mpeg_tail::is_cut_in_a_frame;
 use crate::open::{Container, Opened, make_decoder, open, sound_track};
-
-/// What is known of a sound file before it is read.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct FileInfo {
-    /// Its sample rate; within [`Analyzer::RATES`].
-    pub sample_rate: Hertz,
-    /// One channel or two.
-    pub channels: Channels,
-    /// Frames of sound that its header declares, where it does. The file may hold fewer.
-    pub declared_frames: Option<u64>,
-}
 
 /// A stretch of sound. Full scale is ±1; integer samples are divided by 2^(bits−1). Samples that are no
 /// numbers are handed on as they are.
@@ -120,6 +110,7 @@ impl SoundFile {
             info: FileInfo {
                 sample_rate: Hertz(parameters.sample_rate.map_or(0.0, f64::from)),
                 channels: Channels::Stereo,
+                bit_depth: bit_depth(parameters),
                 declared_frames: stream.declared_frames,
             },
             leading_frames: stream.leading_frames,

@@ -6,6 +6,7 @@ use candlemark_analysis::{Analyzer, Hertz};
 use candlemark_session::yardstick::NotARecord;
 use thiserror::Error;
 
+use crate::delivery_fault::DeliveryFault;
 use crate::yardstick_name::NameFault;
 
 /// The error underneath, as a library gave it.
@@ -168,8 +169,37 @@ pub enum FileError {
         /// What is wrong with it.
         source: YardstickFault,
     },
+    /// There is no delivery profile of this name.
+    #[error(
+        "there is no delivery profile \"{name}\", neither here nor in {}; `candlemark delivery list` shows what there is",
+        folder.display()
+    )]
+    NoDelivery {
+        /// The name.
+        name: String,
+        /// The folder of the person's own.
+        folder: PathBuf,
+    },
+    /// The person has a delivery profile of a name that a standards body's has.
+    #[error("{}: \"{name}\" is the name of a published profile too; give your file another name", path.display())]
+    DeliveryTwice {
+        /// The person's file.
+        path: PathBuf,
+        /// The name.
+        name: String,
+    },
+    /// A delivery profile's file can't be used.
+    #[error("{}: {source}", path.display())]
+    Delivery {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        source: DeliveryFault,
+    },
     /// The system does not say where the user's data lives.
-    #[error("the folder for yardsticks can't be found ({source}); set CANDLEMARK_HOME to a folder of yours")]
+    #[error(
+        "the folder for what you keep can't be found ({source}); set CANDLEMARK_HOME to a folder of yours"
+    )]
     NoDataFolder {
         /// What the system said.
         source: Cause,
@@ -268,6 +298,9 @@ impl FileError {
             Self::NoYardstick { .. } => "yardstick-missing",
             Self::YardstickExists { .. } => "yardstick-exists",
             Self::Yardstick { source, .. } => source.kind(),
+            Self::NoDelivery { .. } => "delivery-missing",
+            Self::DeliveryTwice { .. } => "delivery-twice",
+            Self::Delivery { source, .. } => source.kind(),
             Self::NoDataFolder { .. } => "no-data-folder",
             Self::NotWritable { .. } => "not-writable",
             Self::Stopped { .. } => "stopped",
@@ -327,45 +360,4 @@ fn at_line(line: Option<usize>) -> String {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn path() -> PathBuf {
-        PathBuf::from("mixes/a.wav")
-    }
-
-    #[test]
-    fn a_message_names_the_file_what_is_wrong_where_and_what_to_do() {
-        let error = FileError::Truncated { path: path(), read_s: 61.5, declared_s: Some(200.0) };
-        let text = error.to_string();
-        for part in ["a.wav", "too short", "61.500 s", "200.000 s", "anew"] {
-            assert!(text.contains(part), "{part:?} is not in {text:?}");
-        }
-
-        let error = FileError::Damaged {
-            path: path(),
-            what: "a gap".into(),
-            count: 3,
-            at_s: Some(1.25),
-            source: None,
-        };
-        assert!(error.to_string().contains("in 3 places, the first at 1.250 s"), "{error}");
-
-        let rate = FileError::UnsupportedRate { path: path(), rate: Hertz(7350.0) };
-        assert!(rate.to_string().contains("7350 Hz; 8000 to 384000 Hz"), "{rate}");
-    }
-
-    #[test]
-    fn what_lies_underneath_is_chained() {
-        use std::error::Error as _;
-        let source = std::io::Error::from(std::io::ErrorKind::PermissionDenied);
-        let error = FileError::of_reading(&path(), source);
-        assert_eq!(error.kind(), "not-readable");
-        assert!(error.source().unwrap().downcast_ref::<std::io::Error>().is_some());
-    }
-
-    #[test]
-    fn an_error_is_small_enough_to_be_returned() {
-        assert!(size_of::<FileError>() <= 128, "{} bytes", size_of::<FileError>());
-    }
-}
+mod tests;

@@ -6,8 +6,12 @@
 
 mod damage;
 mod decode;
+mod deliveries;
+mod delivery_fault;
+mod delivery_toml;
 mod edit_list;
 mod error;
+mod file_info;
 mod guard;
 mod home;
 pub mod journal;
@@ -24,8 +28,12 @@ mod yardstick_figures;
 mod yardstick_name;
 mod yardstick_toml;
 
-pub use decode::{Block, FileInfo, SoundFile};
+pub use decode::{Block, SoundFile};
+pub use deliveries::Delivery;
+pub use delivery_fault::DeliveryFault;
+pub use delivery_toml::delivery_of_toml;
 pub use error::{FileError, YardstickFault};
+pub use file_info::FileInfo;
 pub use many::measure_all;
 pub use measure::{Measured, measure, measure_while};
 pub use shelf::{Shelf, ShelfEntry, load_path};

@@ -4,8 +4,11 @@ use std::ops::ControlFlow;
 use std::path::Path;
 
 use candlemark_analysis::{Analyzer, Position};
+use candlemark_session::delivery::Finished;
 use candlemark_session::desk::Desk;
+use candlemark_session::edges::{Edges, Silence};
 use candlemark_session::figures::SongFigures;
+use candlemark_session::strip::StripPoint;
 
 use crate::{FileError, FileInfo, SoundFile};
 
@@ -20,9 +23,33 @@ pub struct Measured {
     pub info: FileInfo,
     /// What it measures, as far as it could be read.
     pub figures: SongFigures,
+    /// The song strip.
+    pub strip: Vec<StripPoint>,
+    /// Silence at its head and tail. `None` when nothing in it sounds.
+    pub silence: Option<Silence>,
     /// What is wrong with it all the same, most serious first: it ends too early, is damaged, carries samples
     /// that are no numbers, or is silent. Empty for a sound file.
     pub troubles: Vec<FileError>,
+}
+
+impl Measured {
+    /// The file as a delivery profile asks about it.
+    pub fn finished(&self) -> Finished<'_> {
+        let is_partly_read = |trouble: &FileError| {
+            matches!(
+                trouble,
+                FileError::Truncated { .. } | FileError::Damaged { .. } | FileError::NotReadable { .. }
+            )
+        };
+        Finished {
+            song: &self.figures,
+            sample_rate: self.info.sample_rate,
+            channels: self.info.channels,
+            bit_depth: self.info.bit_depth,
+            silence: self.silence,
+            is_whole: !self.troubles.iter().any(is_partly_read),
+        }
+    }
 }
 
 /// Measures a file from its beginning to its end. `progress` is told the share that has been read, 0 to 1,
@@ -52,12 +79,14 @@ pub fn measure_while(
     let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
         .map_err(|error| FileError::UnsupportedRate { path: path.to_owned(), rate: error.0 })?;
     let mut desk = Desk::of_file(info.sample_rate, info.channels);
+    let mut edges = Edges::default();
     let mut troubles = Vec::new();
     loop {
         let share = file.progress();
         match file.next_block() {
             Ok(Some(block)) => {
                 let position = Position::in_file(block.frame as i64);
+                edges.take(block.left, block.right);
                 analyzer.push(block.left, block.right, position, &mut desk);
             }
             Ok(None) => break,
@@ -71,7 +100,7 @@ pub fn measure_while(
     analyzer.finish(&mut desk);
     let figures = desk.figures();
     troubles.extend(troubles_of(path, &figures));
-    Ok(Measured { info, figures, troubles })
+    Ok(Measured { strip: desk.strip(), silence: edges.silence(info.sample_rate), info, figures, troubles })
 }
 
 /// What the figures themselves say is wrong.

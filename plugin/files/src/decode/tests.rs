@@ -87,6 +87,7 @@ fn integer_samples_are_divided_by_full_scale() {
         let expected: Vec<f32> = samples.iter().map(|&sample| (f64::from(sample) / scale) as f32).collect();
         assert_eq!(heard.left, expected, "{bits} bits");
         assert_eq!(heard.info.channels, Channels::Mono);
+        assert_eq!(heard.info.bit_depth, Some(bits.into()));
         assert!(heard.right.is_empty());
     }
 }
@@ -98,6 +99,7 @@ fn stereo_comes_apart_into_its_channels_sample_for_sample() {
         let exact = FileInfo {
             sample_rate: Hertz(48_000.0),
             channels: Channels::Stereo,
+            bit_depth: Some(16),
             declared_frames: Some(5000),
         };
         assert_eq!(heard.info, exact);

@@ -1,0 +1,107 @@
+//! `candlemark delivery`, and what a delivery says of a measured file on its page.
+
+use std::fmt::Write as _;
+
+use candlemark_files::{Delivery, FileError, Measured};
+use candlemark_session::delivery::{Line, Profile, Verdict};
+
+use crate::arguments::DeliveryCommand;
+use crate::{Outcome, delivery_json, json, print, sentences, tell};
+
+pub(crate) fn run(command: &DeliveryCommand) -> Outcome {
+    let done = match command {
+        DeliveryCommand::List { json } => list(*json),
+        DeliveryCommand::Show { name, json } => show(name, *json),
+    };
+    done.unwrap_or_else(|error| {
+        tell(&error);
+        Outcome::Unusable
+    })
+}
+
+fn list(as_json: bool) -> Result<Outcome, FileError> {
+    let all = Delivery::all()?;
+    let mut outcome = Outcome::Done;
+    for error in all.iter().filter_map(|delivery| delivery.profile.as_ref().err()) {
+        tell(error);
+        outcome = Outcome::Unusable;
+    }
+    print(&if as_json { json::text(&delivery_json::List::new(&all)) } else { page_of_all(&all) });
+    Ok(outcome)
+}
+
+fn page_of_all(all: &[Delivery]) -> String {
+    let widest = all.iter().map(|delivery| delivery.name.chars().count()).max().unwrap_or_default();
+    let mut page = String::new();
+    for delivery in all {
+        let what = match (&delivery.profile, &delivery.path) {
+            (Err(_), _) => "can't be used, see above",
+            (Ok(profile), _) if !profile.source.is_empty() => &profile.source,
+            _ => "your own",
+        };
+        let _ = writeln!(page, "  {:<widest$}  {what}", delivery.name);
+    }
+    page.truncate(page.trim_end().len());
+    page
+}
+
+fn show(name: &str, as_json: bool) -> Result<Outcome, FileError> {
+    let delivery = Delivery::find(name)?;
+    let profile = delivery.profile?;
+    // The text itself, so that it can be put into a file and changed.
+    print(&if as_json {
+        json::text(&delivery_json::Shown::new(&profile, delivery.path.as_deref()))
+    } else {
+        delivery.text.trim_end().to_owned()
+    });
+    Ok(Outcome::Done)
+}
+
+/// A finished file beside a profile.
+pub(crate) struct Delivered<'a> {
+    pub(crate) profile: &'a Profile,
+    pub(crate) lines: Vec<Line>,
+}
+
+impl<'a> Delivered<'a> {
+    pub(crate) fn new(profile: &'a Profile, measured: &Measured) -> Self {
+        Self { profile, lines: profile.lines(&measured.finished()) }
+    }
+
+    /// Whether every limit holds for certain.
+    pub(crate) fn is_held(&self) -> bool {
+        self.lines.iter().all(|line| line.verdict == Verdict::Held)
+    }
+
+    /// How many lines have each verdict, in words.
+    pub(crate) fn tally(&self) -> String {
+        let told = [Verdict::Held, Verdict::NotHeld, Verdict::CantTell].into_iter().filter_map(|verdict| {
+            let count = self.lines.iter().filter(|line| line.verdict == verdict).count();
+            (count > 0).then(|| format!("{count} {}", verdict.words()))
+        });
+        told.collect::<Vec<_>>().join(", ")
+    }
+
+    /// What is to be said of the profile itself.
+    pub(crate) fn cautions(&self) -> Vec<&str> {
+        let note = Some(self.profile.note.as_str()).filter(|note| !note.is_empty());
+        self.profile.standing.words().into_iter().chain(note).collect()
+    }
+}
+
+/// What a profile says of a file, as a part of its page.
+pub(crate) fn part(delivered: &Delivered<'_>) -> String {
+    let Profile { name, source, .. } = delivered.profile;
+    let mut head = format!("\"{name}\": {}", delivered.tally());
+    if !source.is_empty() {
+        let _ = write!(head, "\n{source}");
+    }
+    for caution in delivered.cautions() {
+        let _ = write!(head, "\n{caution}");
+    }
+    let mut text = format!("  delivery     {}\n", sentences::indented(&head));
+    for line in &delivered.lines {
+        let _ = writeln!(text, "               {:<10} {}", line.verdict.words(), line.words());
+    }
+    text
+}

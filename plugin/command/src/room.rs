@@ -1,0 +1,103 @@
+//! `candlemark room`.
+
+use std::fmt::Write as _;
+
+use candlemark_session::room::{Mode, Reason, Room, RoomBand, RoomDoubt};
+use candlemark_session::words::number;
+use serde::Serialize;
+
+use crate::{Outcome, arguments, json, pages, print, sentences, tell};
+
+/// Metres in a foot: the international foot of 1959, exactly.
+const METRES_IN_A_FOOT: f64 = 0.3048;
+
+pub(crate) fn run(asked: &arguments::Room) -> Outcome {
+    let metres = if asked.feet { METRES_IN_A_FOOT } else { 1.0 };
+    let room = Room {
+        sides_m: [asked.length, asked.width, asked.height].map(|side| side * metres),
+        rt60_s: asked.rt60,
+        from_wall_m: asked.from_wall.map(|from| from * metres),
+        speakers_from_hz: asked.speakers_from,
+    };
+    match room.doubt() {
+        Ok(doubt) => {
+            print(&if asked.json { json::text(&Told::new(&room, doubt)) } else { page(&room, &doubt) });
+            Outcome::Done
+        }
+        Err(error) => {
+            tell(&error);
+            Outcome::Unusable
+        }
+    }
+}
+
+/// What the reckoning leaves out, and what to do with it.
+const ADVICE: &str = "This is arithmetic about a bare box, not a measurement: furniture, doors and where you sit are not in it. In \
+                      these bands, hear a record you trust in the same chair, or headphones, before you change the mix.";
+
+fn page(room: &Room, doubt: &RoomDoubt) -> String {
+    let [length, width, height] = room.sides_m.map(|side| number(side, 2));
+    let mut page =
+        format!("a room of {length} by {width} by {height} m, {} m³\n\n", number(room.volume_m3(), 1));
+    let assumed = if doubt.rt60_assumed { ", assumed: a furnished room's; --rt60 says yours" } else { "" };
+    let _ = writeln!(page, "  reverberation  {} s{assumed}", number(doubt.rt60_s, 2));
+    let _ = writeln!(
+        page,
+        "  Schroeder      {} Hz: under it single modes of the room are heard, {} of them",
+        number(doubt.schroeder_hz, 0),
+        doubt.modes.len()
+    );
+    if let Some(hz) = doubt.wall_cancels_hz {
+        let _ = writeln!(page, "  wall behind    takes most near {} Hz, a quarter wave away", number(hz, 0));
+    }
+    let _ = writeln!(page, "\n{:>11}{:>7}{:>10}  to doubt", "Hz", "modes", "average");
+    for band in &doubt.bands {
+        let reasons: Vec<String> = band.reasons.iter().map(Reason::words).collect();
+        let worst = if band.worst { "most of all: " } else { "" };
+        let _ = writeln!(
+            page,
+            "{:>11}{:>7}{:>10}  {worst}{}",
+            pages::hertz(band.nominal.0),
+            band.modes,
+            number(band.expected_modes, 1),
+            reasons.join("; ")
+        );
+    }
+    // Lines without a doubt end in spaces otherwise.
+    let lines: Vec<&str> = page.lines().map(str::trim_end).collect();
+    format!("{}\n\n{}", lines.join("\n"), sentences::paragraph(ADVICE))
+}
+
+/// `room --json`.
+#[derive(Serialize)]
+struct Told {
+    candlemark: &'static str,
+    length_m: f64,
+    width_m: f64,
+    height_m: f64,
+    rt60_s: f64,
+    rt60_assumed: bool,
+    schroeder_hz: f64,
+    wall_cancels_hz: Option<f64>,
+    modes: Vec<Mode>,
+    bands: Vec<RoomBand>,
+}
+
+impl Told {
+    fn new(room: &Room, doubt: RoomDoubt) -> Self {
+        let [length_m, width_m, height_m] = room.sides_m;
+        let RoomDoubt { rt60_s, rt60_assumed, schroeder_hz, wall_cancels_hz, modes, bands } = doubt;
+        Self {
+            candlemark: json::VERSION,
+            length_m,
+            width_m,
+            height_m,
+            rt60_s,
+            rt60_assumed,
+            schroeder_hz,
+            wall_cancels_hz,
+            modes,
+            bands,
+        }
+    }
+}

@@ -1,0 +1,72 @@
+//! `candlemark room`.
+
+use candlemark_tests::command::{Home, figure};
+use serde_json::Value;
+
+fn object(arguments: &[&str]) -> Value {
+    let home = Home::new();
+    let run = home.run([&["room", "--json"], arguments].concat());
+    assert_eq!((run.status, run.told.as_str()), (Some(0), ""), "{arguments:?}");
+    run.object()
+}
+
+fn reasons(room: &Value, hz: f64) -> Vec<&str> {
+    let bands = room["bands"].as_array().expect("bands are a list");
+    let band =
+        bands.iter().find(|band| figure(band, "hz") == hz).unwrap_or_else(|| panic!("no band at {hz} Hz"));
+    band["reasons"].as_array().unwrap().iter().map(|reason| reason["id"].as_str().unwrap()).collect()
+}
+
+/// f = c/2L with 343.2 m/s: 34.32, 42.9 and 68.64 Hz. 2000·√(0.3/50) = 154.9 Hz (Kuttruff, Room Acoustics, eq. 3.44, from
+/// memory).
+#[test]
+fn a_rooms_modes_and_its_schroeder_frequency_are_told() {
+    let room = object(&["5", "4", "2.5", "--rt60", "0.3"]);
+    assert!((figure(&room, "schroeder_hz") - 154.919).abs() < 1e-3);
+    let modes = room["modes"].as_array().unwrap();
+    for (half_waves, hz) in [([1, 0, 0], 34.32), ([0, 1, 0], 42.9), ([0, 0, 1], 68.64)] {
+        let mode = modes.iter().find(|mode| mode["half_waves"] == serde_json::json!(half_waves)).unwrap();
+        assert!((figure(mode, "hz") - hz).abs() < 1e-9 && mode["kind"] == "axial", "{mode}");
+    }
+    assert!(modes.iter().all(|mode| figure(mode, "hz") <= figure(&room, "schroeder_hz")));
+    assert_eq!((room["rt60_assumed"].as_bool(), &room["wall_cancels_hz"]), (Some(false), &Value::Null));
+}
+
+#[test]
+fn feet_are_metres_after_all() {
+    let [feet, metres] = [
+        object(&["10", "20", "9", "--from-wall", "3", "--feet"]),
+        object(&["3.048", "6.096", "2.7432", "--from-wall", "0.9144"]),
+    ];
+    for key in ["length_m", "width_m", "height_m", "schroeder_hz", "wall_cancels_hz"] {
+        assert!((figure(&feet, key) - figure(&metres, key)).abs() < 1e-9, "{key}");
+    }
+}
+
+#[test]
+fn each_doubt_has_its_reason() {
+    let room = object(&["4", "4", "2.5", "--from-wall", "1", "--speakers-from", "50"]);
+    assert!(reasons(&room, 40.0).contains(&"coinciding"), "the two long sides are alike");
+    assert!(reasons(&room, 80.0).contains(&"wall-cancels"));
+    assert!(reasons(&room, 25.0).contains(&"speakers-end"));
+    let page = Home::new().run(["room", "4", "4", "2.5"]);
+    assert_eq!(page.status, Some(0));
+    for part in ["assumed", "Schroeder", "most of all", "not a measurement", "before you change the mix"] {
+        assert!(page.printed.contains(part), "{part} is not in\n{}", page.printed);
+    }
+}
+
+#[test]
+fn what_can_not_be_a_room_is_told_with_what_to_do() {
+    let home = Home::new();
+    for (arguments, told) in [
+        (["400", "300", "250"], "length comes to 400.0000 m"),
+        (["5", "-4", "2.5"], "width comes to -4.0000 m"),
+        (["5", "4", "nan"], "height comes to NaN m"),
+        (["inf", "4", "2"], "length comes to inf m"),
+    ] {
+        let run = home.run([&["room"], &arguments[..]].concat());
+        assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{arguments:?}");
+        assert!(run.told.contains(told) && run.told.contains("--feet"), "{}", run.told);
+    }
+}
