@@ -121,7 +121,7 @@ impl Line {
                 } else {
                     format!("{}{}", figure.number(distance.abs()), figure.unit_apart())
                 };
-                words.push_str(&format!(": {apart} {side}"));
+                words.extend([": ", &apart, " ", side]);
             }
             _ => {}
         }
