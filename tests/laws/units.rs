@@ -7,7 +7,7 @@ use syn::{Fields, FnArg, ReturnType, Type, Visibility};
 use crate::sources::{self, Source};
 
 /// The ends of names, and names that are nothing but a unit.
-const UNITS: [&str; 21] = [
+const UNITS: [&str; 22] = [
     "amplitude",
     "share",
     "beats",
