@@ -328,5 +328,5 @@ pub(crate) fn controls() -> Controls {
 pub(crate) fn busy_controls() -> Controls {
     let hearing =
         Hearing { what: Hear::MonoRightSpeaker, sounds: true, match_db: Some(-2.4), left_s: Some(41.3) };
-    Controls { stereo: true, hearing: Some(hearing), aside_told: false, paused: true }
+    Controls { stereo: true, hearing: Some(hearing), aside_told: false, paused: true, ..Controls::default() }
 }
