@@ -23,7 +23,7 @@ pub fn in_its_own_process<T>(test: &str, prepare: impl FnOnce(&mut Command) -> T
 }
 
 /// This program again, to run one of its tests alone.
-pub(crate) fn again(test: &str) -> Command {
+pub fn again(test: &str) -> Command {
     let mut command = Command::new(env::current_exe().expect("the test knows its own file"));
     command.args(["--exact", test, "--nocapture"]);
     command

@@ -7,12 +7,16 @@ use std::fs;
 use std::io::Write;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicU32, Ordering};
+use std::time::{Duration, Instant};
 
 use candlemark_session::view::View;
 use serde::{Deserialize, Serialize};
 
 /// Names the folder for read-outs.
 pub const READ_OUT_VARIABLE: &str = "CANDLEMARK_READ_OUT";
+
+/// How often it is written.
+const EVERY: Duration = Duration::from_secs(1);
 
 /// What one instance shows at a moment.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -32,6 +36,7 @@ pub struct ReadOut {
 /// Where one instance writes.
 pub(crate) struct Outlet {
     path: PathBuf,
+    written_at: Option<Instant>,
 }
 
 impl Outlet {
@@ -40,7 +45,16 @@ impl Outlet {
         static INSTANCES: AtomicU32 = AtomicU32::new(0);
         let folder = PathBuf::from(std::env::var_os(READ_OUT_VARIABLE)?);
         let instance = INSTANCES.fetch_add(1, Ordering::Relaxed);
-        Some(Self { path: folder.join(format!("{}-{instance}.json", std::process::id())) })
+        Some(Self { path: folder.join(format!("{}-{instance}.json", std::process::id())), written_at: None })
+    }
+
+    /// Whether it is time to write: once a second, whether there is anything new or not.
+    pub(crate) fn is_due(&mut self, now: Instant) -> bool {
+        let is_due = self.written_at.is_none_or(|at| now.saturating_duration_since(at) >= EVERY);
+        if is_due {
+            self.written_at = Some(now);
+        }
+        is_due
     }
 
     /// Writes it beside its place, and moves it there. What can't be written is left: the meter itself goes on.

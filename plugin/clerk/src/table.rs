@@ -107,7 +107,7 @@ impl Table {
             self.with_pages(sittings, now, |pages, around| pages.note_taking(&name, around));
         }
         self.listen_as_set();
-        let has_new_figures = self.song.catch_up(&self.papers.tape, now.at);
+        self.song.catch_up(&self.papers.tape, now.at);
         let works = published.take_work();
         let candle = self.with_pages(sittings, now, |pages, around| {
             pages.attend(works, around);
@@ -128,7 +128,9 @@ impl Table {
         }
         self.attend_to_audition();
         let in_use = yardstick.map(|yardstick| yardstick.name.clone());
-        if let Some(outlet) = self.outlet.as_ref().filter(|_| has_new_figures) {
+        if let Some(outlet) = &mut self.outlet
+            && outlet.is_due(now.at)
+        {
             outlet.write(&ReadOut {
                 candlemark: env!("CARGO_PKG_VERSION").into(),
                 readings: self.song.readings(),

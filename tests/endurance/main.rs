@@ -1,0 +1,3 @@
+//! What lasts: through a host that dies, and over a long time.
+
+mod killed;
