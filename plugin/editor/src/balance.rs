@@ -12,7 +12,7 @@ use crate::pen::{self, Kit, Pen};
 use crate::pointing::Lit;
 use crate::rings::Ring;
 use crate::rooms::SCALE_WIDTH;
-use crate::{Choice, Wish, coverage, picker, spoken, text};
+use crate::{Choice, Wish, coverage, picker, spoken, text, under_all};
 
 /// The scale beside records reaches so far up and down, in dB.
 const REACH_DB: i32 = 9;
@@ -56,7 +56,11 @@ pub(crate) fn draw(
     for column in &lit {
         pen.fill(*column, colours.raised);
     }
+    under_all::draw_doubt(&pen, &scale, &view.room_doubt_hz);
     draw_scale(&pen, &scale, view.comparison.is_some());
+    if let Some(heard) = view.as_heard.as_ref().filter(|_| view.comparison.is_some()) {
+        under_all::draw_as_heard(&pen, &scale, heard);
+    }
     for column in &lit {
         pen.down(column.left(), column.y_range(), 1.0, colours.note);
         pen.down(column.right(), column.y_range(), 1.0, colours.note);
@@ -71,7 +75,10 @@ pub(crate) fn draw(
     let line = |index: f32| pos2(plot.right(), plot.bottom() + 39.0 + LINE * index);
     if let Some(hz) = band_hz {
         let song = view.song.bands.iter().find(|band| band.nominal.0 == hz);
-        let said = spoken::band(hz, song, compared(view, hz));
+        let mut said = spoken::band(hz, song, compared(view, hz));
+        if view.room_doubt_hz.contains(&hz) {
+            said.insert(0, format!("{}; don’t believe the room here", said[0]));
+        }
         if let Some(words) = pen.first_that_fits(&said, pen::NOTE, width) {
             pen.text(line(0.0), Align::Max, words, pen::NOTE, colours.ink);
         }
@@ -161,6 +168,12 @@ fn meanings(view: &View, scale: &BandScale, beads: &[Bead]) -> Vec<Meaning> {
         meanings.push(("arrow: off the scale", "arrow: off the scale"));
     }
     meanings.push(("ring: where mono leaves it", "ring: in mono"));
+    if !view.room_doubt_hz.is_empty() {
+        meanings.push(("dots: room doubt", "dots: room doubt"));
+    }
+    if view.as_heard.is_some() && view.comparison.is_some() {
+        meanings.push(("tick: as heard at the chair, beside 80 phon", "tick: as heard"));
+    }
     match &view.comparison {
         Some(comparison) if comparison.judges() => {
             meanings.push(("thick: where records lie", "thick: records"));

@@ -110,7 +110,9 @@ impl Row {
     /// Draws it in a place, with the figure's end so far from the left.
     pub(crate) fn draw(&self, pen: &Pen, place: Rect, figure_end: f32) {
         let baseline = place.center().y + 6.0;
-        pen.text(pos2(place.left(), baseline), Align::Min, self.label, pen::LABEL, pen.colours.note);
+        let space = figure_end - pen.width(&self.figure, pen::FIGURE) - BESIDE_GAP;
+        let face = if pen.width(self.label, pen::LABEL) <= space { pen::LABEL } else { pen::NOTE };
+        pen.text(pos2(place.left(), baseline), Align::Min, self.label, face, pen.colours.note);
         let end = pos2(place.left() + figure_end, baseline);
         let colour = match self.tone {
             Tone::Plain => pen.colours.ink,
