@@ -8,6 +8,7 @@ mod evening;
 mod far;
 mod geometry;
 mod hint;
+mod kept;
 mod keyboard;
 mod named;
 mod open;

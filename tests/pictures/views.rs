@@ -322,6 +322,17 @@ pub(crate) fn by_time() -> View {
     view
 }
 
+/// Every band loses something in mono, most of them no more than records do.
+pub(crate) fn wide() -> View {
+    let mut view = working();
+    let song = Arc::make_mut(&mut view.song);
+    for (index, band) in song.bands.iter_mut().enumerate() {
+        let kept = band.fold.kept.unwrap_or(1.0) * power(-0.3 * (1 + index % 4) as f64);
+        band.fold = Fold { kept: Some(kept) };
+    }
+    view
+}
+
 /// The controls of a stereo bus with nothing asked for.
 pub(crate) fn controls() -> Controls {
     Controls { stereo: true, ..Controls::default() }

@@ -68,7 +68,7 @@ pub(crate) fn draw(
     let drift = Bracket::of(&view.drifts).filter(|_| !beads.is_empty());
     beads::draw(&pen, &scale, &beads, drift.as_ref(), &lit);
     if beads.is_empty() {
-        pen.text_within(plot, "not enough of the song heard yet", pen::SENTENCE, colours.note);
+        pen.text_within(plot, coverage::too_little(view), pen::SENTENCE, colours.note);
     }
 
     let width = plot.width();
@@ -168,6 +168,9 @@ fn meanings(view: &View, scale: &BandScale, beads: &[Bead]) -> Vec<Meaning> {
         meanings.push(("arrow: off the scale", "arrow: off the scale"));
     }
     meanings.push(("ring: where mono leaves it", "ring: in mono"));
+    if beads.iter().any(|bead| bead.ring.is_some() && bead.ring_is_ordinary) {
+        meanings.push(("pale ring: no more than is ordinary", "pale: ordinary"));
+    }
     if !view.room_doubt_hz.is_empty() {
         meanings.push(("dots: room doubt", "dots: room doubt"));
     }
@@ -197,25 +200,28 @@ fn beads_of(view: &View, rings_always: bool) -> Vec<Bead> {
                 moves_db: Some([relative.low_db, relative.high_db]),
                 outside: false,
                 ring: Ring::of(band, None, rings_always),
+                ring_is_ordinary: Ring::of(band, None, false).is_none(),
             })
         });
         return alone.collect();
     };
-    let beside = comparison.bands.iter().map(|band| Bead {
-        hz: band.nominal.0,
-        db: band.off_db,
-        records: match band.records {
-            0 => Records::None,
-            1 => Records::One(band.low_db),
-            2 => Records::Two([band.low_db, band.high_db]),
-            _ => Records::Reach([band.low_db, band.high_db]),
-        },
-        moves_db: Some([band.within_low_db, band.within_high_db]),
-        outside: band.outside,
-        ring: song
-            .iter()
-            .find(|figures| figures.nominal == band.nominal)
-            .and_then(|figures| Ring::of(figures, Some(band), rings_always)),
+    let beside = comparison.bands.iter().map(|band| {
+        let figures = song.iter().find(|figures| figures.nominal == band.nominal);
+        let ring = |always| figures.and_then(|figures| Ring::of(figures, Some(band), always));
+        Bead {
+            hz: band.nominal.0,
+            db: band.off_db,
+            records: match band.records {
+                0 => Records::None,
+                1 => Records::One(band.low_db),
+                2 => Records::Two([band.low_db, band.high_db]),
+                _ => Records::Reach([band.low_db, band.high_db]),
+            },
+            moves_db: Some([band.within_low_db, band.within_high_db]),
+            outside: band.outside,
+            ring: ring(rings_always),
+            ring_is_ordinary: ring(false).is_none(),
+        }
     });
     beside.collect()
 }

@@ -115,7 +115,7 @@ pub(crate) fn elsewhere(view: &[Elsewhere]) -> Vec<Row> {
             ),
         };
         let records = found.and_then(|elsewhere| elsewhere.records_db).map(|[low, high]| [high, low]);
-        Row::plain(label, figure, "dB", hint).with_records(records)
+        Row { face: pen::NOTE, ..Row::plain(label, figure, "dB", hint).with_records(records) }
     };
     Playback::ALL.into_iter().map(row).collect()
 }

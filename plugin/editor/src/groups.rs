@@ -93,7 +93,7 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) {
     }
     if plan.elsewhere > 0 {
         column.y += gap;
-        column.title("Elsewhere", "speakers, Hz; dB kept", "");
+        column.title("Elsewhere", "speakers, Hz, dB", "");
         for row in chair_group::elsewhere(&view.elsewhere).iter().take(plan.elsewhere) {
             column.row(row, FIGURE_END);
         }

@@ -8,7 +8,7 @@ use crate::pen::Pen;
 
 /// Between two dots, in points.
 const DOTS: f32 = 6.0;
-const DOT: f32 = 1.0;
+const DOT: f32 = 1.6;
 
 /// A tick where a band is heard is so wide, as a share of what a band has.
 const TICK_SHARE: f32 = 0.44;
@@ -19,7 +19,7 @@ pub(crate) fn draw_doubt(pen: &Pen, scale: &BandScale, doubt_hz: &[f64]) {
     let plot = scale.plot;
     let columns: Vec<Rect> = doubt_hz.iter().filter_map(|hz| scale.column([*hz, *hz])).collect();
     // On whole points, so that every dot is as large as its neighbour.
-    let first = pos2(plot.left().round() + DOTS / 2.0, plot.top().round() + DOTS / 2.0);
+    let first = pos2(plot.left().round() + 2.2, plot.top().round() + 2.2);
     let places =
         |from: f32, to: f32| (0..).map(move |step| from + DOTS * step as f32).take_while(move |at| *at < to);
     for x in places(first.x, plot.right()) {
