@@ -39,6 +39,24 @@ fn rings_stand_where_mono_leaves_with_their_figures() {
 }
 
 #[test]
+fn where_every_ring_is_asked_for_those_that_are_ordinary_are_pale() {
+    let draw = |rings_always: bool| {
+        let look =
+            candlemark_editor::Look { hint_seen: true, rings_always, ..candlemark_editor::Look::default() };
+        Picture::of(DESIGNED, 1.0, |ui| {
+            candlemark_editor::show(ui, &views::wide(), &views::shelf(), &views::controls(), look);
+        })
+    };
+    let rings = |picture: &Picture, colour| circles(picture, |circle| circle.stroke.color == colour);
+    let (few, all) = (draw(false), draw(true));
+    let told = rings(&few, LAMP.accent);
+    assert_eq!([rings(&few, LAMP.note), rings(&all, LAMP.accent)], [0, told]);
+    // Each of the 29 bands loses more than half a decibel; one more ring stands before the song's own fold.
+    assert_eq!(rings(&all, LAMP.note) + told, 29 + 1);
+    assert!(has_text(&all, "pale"));
+}
+
+#[test]
 fn with_two_records_nothing_is_called_outside() {
     let picture = draw(&views::two_records(), &views::shelf(), DESIGNED, 1.0);
     assert_eq!(squares(&picture), 0);

@@ -4,9 +4,11 @@
 mod beads;
 mod contrast;
 mod dimming;
+mod evening;
 mod far;
 mod geometry;
 mod hint;
+mod kept;
 mod keyboard;
 mod named;
 mod open;
@@ -78,7 +80,12 @@ fn named_views() -> Vec<(&'static str, View, Choice)> {
         ("spent", views::spent(), shelf.clone()),
         ("fading", views::fading(), shelf.clone()),
         ("faults", views::faults(), shelf.clone()),
-        ("remarks", views::remarks(), shelf),
+        ("remarks", views::remarks(), shelf.clone()),
+        ("marked", evening::marked(), shelf.clone()),
+        ("at-the-chair", evening::at_the_chair(), shelf.clone()),
+        ("loud-at-the-chair", evening::loud_at_the_chair(), shelf.clone()),
+        ("rest-due", evening::rest_due(), shelf.clone()),
+        ("resting", evening::resting(), shelf),
         ("wide-figures", views::wide_figures(), long_name),
         ("trouble", views::working(), trouble.clone()),
         ("everything-said", View { candle: views::spent().candle, ..views::remarks() }, trouble),
@@ -120,7 +127,7 @@ fn the_same_view_gives_the_same_pixels() {
 fn what_does_not_exist_yet_is_a_dash() {
     let picture = draw(&views::just_opened(), &Choice::default(), DESIGNED, 1.0);
     let dashes = texts(&picture).iter().filter(|text| *text == "–").count();
-    assert_eq!(dashes, 10, "every figure: {:?}", texts(&picture));
+    assert_eq!(dashes, 14, "every figure: {:?}", texts(&picture));
     assert!(!texts(&picture).iter().any(|text| text == "0.0"));
 }
 

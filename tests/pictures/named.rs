@@ -49,7 +49,7 @@ fn every_figure_has_a_sentence() {
             "fold, 3 s: −2.4 dB",
             "correlation, 3 s: +0.41",
             "Hinge: correlation +0.41 over 3 s",
-            "Candle: 51 minutes of two hours left",
+            "Candle: 51 minutes of two hours left, rest in 21",
             "Balance: 6 of 31 bands outside the records",
             "The song: 2:10 of 3:40 heard",
         ],
@@ -78,13 +78,13 @@ fn the_line_of_figures_and_the_far_view_have_them_as_well() {
     hold(&mut open, &line);
     let from_afar = labels(&mut open);
     assert!(
-        from_afar.iter().any(|label| label.starts_with("upper mids: +4 dB, outside the records")),
+        from_afar.iter().any(|label| label.starts_with("upper mids: +3 dB, outside the records")),
         "{from_afar:?}"
     );
     assert!(
         from_afar.iter().any(|label| label.starts_with("lows: ") && label.contains("inside the records"))
     );
-    hold(&mut open, &["Candle: 51 minutes of two hours left", "Nothing to remark on."]);
+    hold(&mut open, &["Candle: 51 minutes of two hours left, rest in 21", "Nothing to remark on."]);
 }
 
 #[test]

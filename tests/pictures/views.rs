@@ -8,6 +8,7 @@ use candlemark_editor::{Choice, Controls, Hear, Hearing};
 use candlemark_session::candle::{Activity, Candle};
 use candlemark_session::comparison::Comparison;
 use candlemark_session::drift::{Drifts, Moved};
+use candlemark_session::elsewhere::Elsewhere;
 use candlemark_session::figures::{BandFigures, FallsAway, Fold, LowEnd, SongFigures, Spread};
 use candlemark_session::remarks::Remarks;
 use candlemark_session::strip::StripPoint;
@@ -154,6 +155,7 @@ fn with_yardstick(song: SongFigures, yardstick: &Yardstick) -> View {
         fold: Fold { kept: Some(power(-2.4)) },
         correlation: Some(0.41),
         comparison: Some(Comparison::new(&song, yardstick)),
+        elsewhere: Elsewhere::all(&song.bands, Some(yardstick)),
         strip: strip(),
         playhead_s: Some(118.0),
         candle: candle(0.42),
@@ -187,7 +189,8 @@ pub(crate) fn one_record() -> View {
 
 /// As [`working`], with no yardstick.
 pub(crate) fn no_yardstick() -> View {
-    View { comparison: None, ..working() }
+    let elsewhere = Elsewhere::all(&song().bands, None);
+    View { comparison: None, elsewhere, ..working() }
 }
 
 /// As [`working`], with the low end out of phase from 1:21 on and the loud parts squeezed, and what the rules say of it.
@@ -316,6 +319,17 @@ pub(crate) fn by_time() -> View {
         .collect();
     view.strip_by_time = true;
     view.playhead_s = Some(900.0);
+    view
+}
+
+/// Every band loses something in mono, most of them no more than records do.
+pub(crate) fn wide() -> View {
+    let mut view = working();
+    let song = Arc::make_mut(&mut view.song);
+    for (index, band) in song.bands.iter_mut().enumerate() {
+        let kept = band.fold.kept.unwrap_or(1.0) * power(-0.3 * (1 + index % 4) as f64);
+        band.fold = Fold { kept: Some(kept) };
+    }
     view
 }
 

@@ -4,6 +4,7 @@ pub mod accuracy;
 pub mod audition;
 pub mod clap_host;
 pub mod command;
+pub mod kept;
 pub mod material;
 pub mod measured;
 pub mod own_process;

@@ -10,6 +10,7 @@ mod folders;
 mod install;
 mod music;
 mod packages;
+mod pictures;
 mod process;
 mod python;
 mod setup;
@@ -27,6 +28,7 @@ use clap::Parser;
 enum Task {
     Demo(demo::Options),
     Test(test::Options),
+    Pictures(pictures::Options),
     Check(check::Options),
     Bench(bench::Options),
     Bundle(bundle::Options),
@@ -47,6 +49,7 @@ fn main() -> ExitCode {
     let done = match Task::parse() {
         Task::Demo(options) => demo::run(&options),
         Task::Test(options) => test::run(&options),
+        Task::Pictures(options) => pictures::run(&options),
         Task::Check(options) => check::run(&options),
         Task::Bench(options) => bench::run(&options),
         Task::Bundle(options) => bundle::run(&options),

@@ -12,7 +12,7 @@ use crate::pen::{self, Kit, Pen};
 use crate::pointing::Lit;
 use crate::rings::Ring;
 use crate::rooms::SCALE_WIDTH;
-use crate::{Choice, Wish, coverage, picker, spoken, text};
+use crate::{Choice, Wish, coverage, picker, spoken, text, under_all};
 
 /// The scale beside records reaches so far up and down, in dB.
 const REACH_DB: i32 = 9;
@@ -56,7 +56,11 @@ pub(crate) fn draw(
     for column in &lit {
         pen.fill(*column, colours.raised);
     }
+    under_all::draw_doubt(&pen, &scale, &view.room_doubt_hz);
     draw_scale(&pen, &scale, view.comparison.is_some());
+    if let Some(heard) = view.as_heard.as_ref().filter(|_| view.comparison.is_some()) {
+        under_all::draw_as_heard(&pen, &scale, heard);
+    }
     for column in &lit {
         pen.down(column.left(), column.y_range(), 1.0, colours.note);
         pen.down(column.right(), column.y_range(), 1.0, colours.note);
@@ -64,14 +68,17 @@ pub(crate) fn draw(
     let drift = Bracket::of(&view.drifts).filter(|_| !beads.is_empty());
     beads::draw(&pen, &scale, &beads, drift.as_ref(), &lit);
     if beads.is_empty() {
-        pen.text_within(plot, "not enough of the song heard yet", pen::SENTENCE, colours.note);
+        pen.text_within(plot, coverage::too_little(view), pen::SENTENCE, colours.note);
     }
 
     let width = plot.width();
     let line = |index: f32| pos2(plot.right(), plot.bottom() + 39.0 + LINE * index);
     if let Some(hz) = band_hz {
         let song = view.song.bands.iter().find(|band| band.nominal.0 == hz);
-        let said = spoken::band(hz, song, compared(view, hz));
+        let mut said = spoken::band(hz, song, compared(view, hz));
+        if view.room_doubt_hz.contains(&hz) {
+            said.insert(0, format!("{}; don’t believe the room here", said[0]));
+        }
         if let Some(words) = pen.first_that_fits(&said, pen::NOTE, width) {
             pen.text(line(0.0), Align::Max, words, pen::NOTE, colours.ink);
         }
@@ -161,6 +168,15 @@ fn meanings(view: &View, scale: &BandScale, beads: &[Bead]) -> Vec<Meaning> {
         meanings.push(("arrow: off the scale", "arrow: off the scale"));
     }
     meanings.push(("ring: where mono leaves it", "ring: in mono"));
+    if beads.iter().any(|bead| bead.ring.is_some() && bead.ring_is_ordinary) {
+        meanings.push(("pale ring: no more than is ordinary", "pale: ordinary"));
+    }
+    if !view.room_doubt_hz.is_empty() {
+        meanings.push(("dots: room doubt", "dots: room doubt"));
+    }
+    if view.as_heard.is_some() && view.comparison.is_some() {
+        meanings.push(("tick: as heard at the chair, beside 80 phon", "tick: as heard"));
+    }
     match &view.comparison {
         Some(comparison) if comparison.judges() => {
             meanings.push(("thick: where records lie", "thick: records"));
@@ -184,25 +200,28 @@ fn beads_of(view: &View, rings_always: bool) -> Vec<Bead> {
                 moves_db: Some([relative.low_db, relative.high_db]),
                 outside: false,
                 ring: Ring::of(band, None, rings_always),
+                ring_is_ordinary: Ring::of(band, None, false).is_none(),
             })
         });
         return alone.collect();
     };
-    let beside = comparison.bands.iter().map(|band| Bead {
-        hz: band.nominal.0,
-        db: band.off_db,
-        records: match band.records {
-            0 => Records::None,
-            1 => Records::One(band.low_db),
-            2 => Records::Two([band.low_db, band.high_db]),
-            _ => Records::Reach([band.low_db, band.high_db]),
-        },
-        moves_db: Some([band.within_low_db, band.within_high_db]),
-        outside: band.outside,
-        ring: song
-            .iter()
-            .find(|figures| figures.nominal == band.nominal)
-            .and_then(|figures| Ring::of(figures, Some(band), rings_always)),
+    let beside = comparison.bands.iter().map(|band| {
+        let figures = song.iter().find(|figures| figures.nominal == band.nominal);
+        let ring = |always| figures.and_then(|figures| Ring::of(figures, Some(band), always));
+        Bead {
+            hz: band.nominal.0,
+            db: band.off_db,
+            records: match band.records {
+                0 => Records::None,
+                1 => Records::One(band.low_db),
+                2 => Records::Two([band.low_db, band.high_db]),
+                _ => Records::Reach([band.low_db, band.high_db]),
+            },
+            moves_db: Some([band.within_low_db, band.within_high_db]),
+            outside: band.outside,
+            ring: ring(rings_always),
+            ring_is_ordinary: ring(false).is_none(),
+        }
     });
     beside.collect()
 }

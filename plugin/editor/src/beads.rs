@@ -42,6 +42,8 @@ pub(crate) struct Bead {
     pub(crate) outside: bool,
     /// What mono takes from it.
     pub(crate) ring: Option<Ring>,
+    /// That is no more than records lose: its ring is pale.
+    pub(crate) ring_is_ordinary: bool,
 }
 
 /// A bead with the places of its middle and of its ring's.
@@ -55,6 +57,10 @@ struct Placed<'a> {
 impl Bead {
     fn colour(&self, pen: &Pen) -> Color32 {
         if self.outside { pen.colours.outside } else { pen.colours.ink }
+    }
+
+    fn ring_colour(&self, pen: &Pen) -> Color32 {
+        if self.ring_is_ordinary { pen.colours.note } else { pen.colours.accent }
     }
 
     fn placed(&self, scale: &BandScale) -> Option<Placed<'_>> {
@@ -82,12 +88,14 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
     }
     for Placed { bead, x, y, ring } in &placed {
         let Some((ring, below)) = *ring else { continue };
-        pen.down(*x, *y..=below, 1.8, pen.colours.accent);
-        let stroke = Stroke::new(2.0, pen.colours.accent);
+        let colour = bead.ring_colour(pen);
+        let width = if bead.ring_is_ordinary { 1.3 } else { 2.0 };
+        pen.down(*x, *y..=below, 0.9 * width, colour);
+        let stroke = Stroke::new(width, colour);
         let at = pos2(*x, below);
         pen.add(CircleShape { center: at, radius: radius - 0.5, fill: ground(at), stroke }.into());
         if let Some(off) = scale.off(ring.below_db(bead.db)) {
-            scale.draw_arrow(pen, *x, off, radius * 0.8, pen.colours.accent);
+            scale.draw_arrow(pen, *x, off, radius * 0.8, colour);
         }
         clear.take(Rect::from_center_size(pos2(*x, below), vec2(radius, radius) * 2.0));
     }
@@ -116,15 +124,18 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
             write_beside(pen, &mut clear, ground, (*x, *y, radius), &figure, bead.colour(pen));
         }
     }
-    let mut rings: Vec<(f32, Ring, f32)> =
-        placed.iter().filter_map(|placed| placed.ring.map(|(ring, below)| (placed.x, ring, below))).collect();
+    let ring = |placed: &Placed| {
+        let (ring, below) = placed.ring?;
+        Some((placed.x, ring, below, placed.bead.ring_colour(pen)))
+    };
+    let mut rings: Vec<(f32, Ring, f32, Color32)> = placed.iter().filter_map(ring).collect();
     // Where there is no room for all, the worst keep theirs; the pointer has the others.
-    rings.sort_by(|(_, one, _), (_, other, _)| one.fold_db().total_cmp(&other.fold_db()));
-    for (x, ring, below) in rings {
+    rings.sort_by(|(_, one, ..), (_, other, ..)| one.fold_db().total_cmp(&other.fold_db()));
+    for (x, ring, below, colour) in rings {
         let figure = ring.figure();
         let width = pen.width(&figure, pen::MARK) + 2.0;
         if let Some(place) = clear.nearby(pos2(x, below), radius, width, MARK_HEIGHT) {
-            write_in(pen, place, ground, &figure, pen.colours.accent);
+            write_in(pen, place, ground, &figure, colour);
         }
     }
 }

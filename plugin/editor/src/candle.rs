@@ -1,6 +1,6 @@
 //! The candle: the song's time as it burns down.
 
-use candlemark_session::candle::Candle;
+use candlemark_session::candle::{Candle, Flame, Rest};
 use egui::{Align, Id, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use crate::pen::{self, Kit, Pen};
@@ -12,17 +12,46 @@ const WICK: f32 = 9.0;
 /// What is left of a candle that has burnt down.
 const STUB: f32 = 10.0;
 /// What the words under the candle take.
-const WORDS: f32 = 60.0;
+const WORDS: f32 = 76.0;
+/// How far a notch reaches out on either side of the middle.
+const NOTCH: f32 = 20.0;
+/// A rest that is no further off stands out, in seconds (ours).
+const SOON_S: f64 = 10.0 * 60.0;
 
 /// What it says, in a sentence.
 pub(crate) fn said(candle: &Candle) -> String {
     let budget = text::spoken_hours(candle.budget_s());
     let minutes = (candle.left_s() / 60.0).ceil();
-    match (candle.left_s() > 0.0, minutes <= 1.0) {
+    let left = match (candle.left_s() > 0.0, minutes <= 1.0) {
         (false, _) => format!("Candle: the {budget} are spent"),
         (true, true) => format!("Candle: one minute of {budget} left"),
         (true, false) => format!("Candle: {minutes} minutes of {budget} left"),
+    };
+    match rest(candle).first() {
+        Some(rest) => format!("{left}, {rest}"),
+        None => left,
     }
+}
+
+/// How it stands with the rests, from long to short. Nothing before the candle is lit; and when the time is up, one stops.
+fn rest(candle: &Candle) -> Vec<String> {
+    let is_up = candle.left_s() == 0.0 && !matches!(candle.rest(), Rest::Resting(_));
+    if is_up || candle.flame() == Flame::Unlit {
+        return Vec::new();
+    }
+    match candle.rest() {
+        Rest::In(seconds) => vec![format!("rest in {}", minutes(seconds))],
+        Rest::Due(_) => vec!["a rest is due".into(), "rest due".into()],
+        Rest::Resting(seconds) => {
+            let minutes = minutes(seconds);
+            vec![format!("resting, {minutes} min to go"), format!("resting, {minutes} min"), "resting".into()]
+        }
+    }
+}
+
+/// Minutes, of which a begun one counts.
+pub(crate) fn minutes(seconds: f64) -> String {
+    format!("{}", (seconds / 60.0).ceil())
 }
 
 pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, candle: &Candle) {
@@ -39,6 +68,15 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, candle: &Candle) {
     };
     pen.text(pos2(middle, base + 26.0), Align::Center, &figure, pen::FIGURE, pen.colours.ink);
     pen.text(pos2(middle, base + 44.0), Align::Center, &note, pen::NOTE, pen.colours.note);
+    let (face, colour) = match candle.rest() {
+        Rest::In(seconds) if seconds > SOON_S => (pen::NOTE, pen.colours.note),
+        Rest::Resting(_) => (pen::NOTE, pen.colours.accent),
+        _ => (pen::MARK, pen.colours.accent),
+    };
+    let said = rest(candle);
+    if let Some(words) = pen.first_that_fits(&said, face, room.width() - 3.0) {
+        pen.text(pos2(middle, base + 66.0), Align::Center, words, face, colour);
+    }
 }
 
 /// The candle alone, from its flame to what it stands on, `scale` times as thick as beside the picture.
@@ -59,10 +97,16 @@ pub(crate) fn draw_wax(pen: &Pen, room: Rect, candle: &Candle, scale: f32) {
     let line = Stroke::new(1.4 * scale, pen.colours.ink);
     pen.fill(left, pen.colours.raised);
     pen.add(Shape::rect_stroke(left, 0.0, line, StrokeKind::Middle));
+    for share in candle.notches() {
+        let y = whole.max - whole.span() * share as f32;
+        pen.across(middle - NOTCH * scale..=middle + NOTCH * scale, y, 1.2 * scale, pen.colours.note);
+    }
     if candle.left_s() > 0.0 {
         let wick = left.center_top() - vec2(0.0, WICK * scale);
         pen.line(left.center_top(), wick, 1.4 * scale, pen.colours.ink);
-        flame(pen, wick + vec2(0.0, 2.0 * scale), scale);
+        if candle.flame() == Flame::Burning {
+            flame(pen, wick + vec2(0.0, 2.0 * scale), scale);
+        }
     }
     pen.across(middle - 32.0 * scale..=middle + 32.0 * scale, base, 2.4 * scale, pen.colours.ink);
 }

@@ -1,6 +1,8 @@
 //! The controls under the picture: hearing the song another way, aside, and the pass's figures.
 
+use candlemark_session::candle::{Candle, Rest};
 use candlemark_session::chair::Knob;
+use candlemark_session::view::View;
 use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
 
 use crate::pen::{self, Kit, Pen};
@@ -9,7 +11,7 @@ use crate::{Look, Wish, settings};
 /// Height of a row, in points.
 const HEIGHT: f32 = 24.0;
 /// From this width on all controls lie in one row, under it in two, in points.
-const ONE_ROW: f32 = 736.0;
+const ONE_ROW: f32 = 930.0;
 /// Wide enough for the longest name of an audition, so that nothing moves when another is chosen.
 const HEAR_WIDTH: f32 = 164.0;
 /// Beside the words in a button.
@@ -125,7 +127,8 @@ pub(crate) fn height(width: f32) -> f32 {
 }
 
 /// Shows what has to do with the sound, and gives what is wished. `aside` says whether something lies aside.
-pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls, aside: bool) -> Vec<Wish> {
+pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls, view: &View) -> Vec<Wish> {
+    let aside = view.aside || view.strip.iter().any(|point| point.aside);
     let mut wishes = Vec::new();
     let (row, grow) = (kit.in_window(place.with_max_y(place.top() + HEIGHT)), kit.grow);
     let row = UiBuilder::new().id_salt("controls of the sound").max_rect(row);
@@ -142,7 +145,43 @@ pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls
             wishes.push(Wish::KeepAside);
         }
     }
+    here.add_space((GROUPS_APART - BETWEEN) * grow);
+    if place.width() >= ONE_ROW {
+        listen_and_rest(&mut here, grow, &view.candle, &mut wishes);
+    } else {
+        later(&mut here, grow, &view.candle, &mut wishes);
+        let row = kit.in_window(place.with_min_y(place.bottom() - HEIGHT));
+        let row = UiBuilder::new().id_salt("controls of the listen").max_rect(row);
+        let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
+        here.spacing_mut().item_spacing.x = BETWEEN * grow;
+        dark_and_rest(&mut here, grow, &view.candle, &mut wishes);
+    }
     wishes
+}
+
+fn listen_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {
+    dark_and_rest(ui, grow, candle, wishes);
+    later(ui, grow, candle, wishes);
+}
+
+fn dark_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {
+    let dark = "Dark for a listen: the whole song without looking, and a pencil";
+    if plain(ui, grow, "Lights out").on_hover_text(dark).clicked() {
+        wishes.push(Wish::LightsOut(true));
+    }
+    let rests = matches!(candle.rest(), Rest::Resting(_));
+    let rest = "The candle stops while you rest";
+    if toggle(ui, grow, "Rest now", rests, rest).clicked() && !rests {
+        wishes.push(Wish::RestNow);
+    }
+}
+
+/// Where a rest is due that may still wait.
+fn later(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {
+    let words = "Put the rest off by ten minutes, twice at most";
+    if candle.may_put_rest_off() && plain(ui, grow, "Later").on_hover_text(words).clicked() {
+        wishes.push(Wish::PutRestOff);
+    }
 }
 
 /// Shows what has to do with the pass's figures, where they are on screen, and with the picture itself. They lie in the

@@ -5,6 +5,9 @@ use candlemark_session::view::View;
 use crate::strip_lines::{begin_s, is_heard};
 use crate::text;
 
+/// Silence that is no longer than this is a start, in seconds (ours).
+const SHORT_S: f64 = 5.0;
+
 /// How much was heard, from long to short; and of how much, as far as the song has been heard to go, where some between
 /// was not. `None` before anything was.
 pub(crate) fn heard(view: &View) -> Option<[String; 2]> {
@@ -21,6 +24,12 @@ pub(crate) fn heard(view: &View) -> Option<[String; 2]> {
         _ => format!("{heard} of the song heard"),
     };
     Some([long, format!("{heard} heard")])
+}
+
+/// Why there is no balance yet.
+pub(crate) fn too_little(view: &View) -> &'static str {
+    let is_silent = view.song.duration_s > SHORT_S && view.song.sample_peak_dbfs.is_none();
+    if is_silent { "only silence so far" } else { "not enough of the song heard yet" }
 }
 
 /// From where the song was first heard to where it was last, in seconds. `None` where positions are times, which tell

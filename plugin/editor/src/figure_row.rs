@@ -2,13 +2,17 @@
 
 use egui::{Align, Id, Rect, Ui, pos2, vec2};
 
-use crate::pen::{self, Kit, Pen};
+use crate::pen::{self, Face, Kit, Pen};
 use crate::text;
 
 /// Half of the tenth to which figures are printed: closer is the same.
 pub(crate) const SAME: f64 = 0.05;
 /// Between a figure and what stands beside it.
 const BESIDE_GAP: f32 = 4.0;
+/// Between a name and what follows it.
+const LABEL_GAP: f32 = 6.0;
+/// What a sign takes before a figure.
+const SIGN: f32 = 13.0;
 
 /// What stands before a figure.
 #[derive(Clone, Copy, PartialEq)]
@@ -31,6 +35,8 @@ pub(crate) enum Tone {
 
 pub(crate) struct Row {
     pub(crate) label: &'static str,
+    /// How its name is set, where there is room.
+    pub(crate) face: Face,
     pub(crate) figure: String,
     /// As it is read after the figure.
     pub(crate) unit: &'static str,
@@ -47,7 +53,8 @@ pub(crate) struct Row {
 impl Row {
     pub(crate) fn plain(label: &'static str, figure: String, unit: &'static str, hint: &'static str) -> Self {
         let (beside, records) = (Vec::new(), None);
-        Self { label, figure, unit, beside, records, sign: Sign::None, tone: Tone::Plain, hint }
+        let face = pen::LABEL;
+        Self { label, face, figure, unit, beside, records, sign: Sign::None, tone: Tone::Plain, hint }
     }
 
     /// The same beside the records' range.
@@ -110,7 +117,11 @@ impl Row {
     /// Draws it in a place, with the figure's end so far from the left.
     pub(crate) fn draw(&self, pen: &Pen, place: Rect, figure_end: f32) {
         let baseline = place.center().y + 6.0;
-        pen.text(pos2(place.left(), baseline), Align::Min, self.label, pen::LABEL, pen.colours.note);
+        let sign = if self.sign == Sign::None { 0.0 } else { SIGN };
+        let space = figure_end - pen.width(&self.figure, pen::FIGURE) - sign - LABEL_GAP;
+        let faces = [self.face, pen::NOTE];
+        let face = faces.into_iter().find(|face| pen.width(self.label, *face) <= space).unwrap_or(pen::SMALL);
+        pen.text(pos2(place.left(), baseline), Align::Min, self.label, face, pen.colours.note);
         let end = pos2(place.left() + figure_end, baseline);
         let colour = match self.tone {
             Tone::Plain => pen.colours.ink,

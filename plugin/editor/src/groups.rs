@@ -3,22 +3,15 @@
 use candlemark_analysis::Lufs;
 use candlemark_session::comparison::{Comparison, RecordFigures};
 use candlemark_session::view::View;
-use egui::{Align, Id, Rangef, Rect, Ui, pos2};
+use egui::{Align, Id, Rect, Ui, pos2};
 
+use crate::column_plan::{CHAIR_ROWS, Plan, TITLE_ROWS};
 use crate::figure_row::{Row, SAME, Sign, Tone};
 use crate::pen::{self, Kit, Pen};
-use crate::{hinge, text};
+use crate::{chair_group, hinge, text};
 
 /// Figures end here, from the column's left.
 const FIGURE_END: f32 = 134.0;
-/// Between two groups at least.
-const BETWEEN_GROUPS: f32 = 8.0;
-const ROWS: f32 = 10.0;
-const TITLES: f32 = 3.0;
-/// A heading is so many rows high.
-const TITLE_ROWS: f32 = 1.3;
-/// The least and the greatest height of the hinge, in points.
-const HINGE: Rangef = Rangef { min: 70.0, max: 118.0 };
 
 struct Column<'a> {
     ui: &'a Ui,
@@ -46,16 +39,31 @@ impl Column<'_> {
         row.name(self.ui, self.kit, place);
         self.y += self.pitch;
     }
+
+    /// The hinge, with correlation on its right.
+    fn hinge(&mut self, height: f32, view: &View) {
+        let place = Rect::from_x_y_ranges(self.room.x_range(), self.y + 4.0..=self.y + height);
+        let (hinge, words) = place.split_left_right_at_fraction(0.5);
+        hinge::draw(&self.pen, hinge, view.correlation);
+        let said = hinge::said(view.correlation);
+        let named = self.kit.label(self.ui, hinge, Id::unique("the hinge"), &said);
+        named.on_hover_text(
+            "Correlation as an opening: shut is mono (+1), square unrelated sides (0), flat opposite ones (−1).",
+        );
+        let (pen, row, middle) = (&self.pen, correlation(view), words.center().y);
+        let at = |down: f32| pos2(words.right(), middle + down);
+        pen.text(at(-18.0), Align::Max, row.label, pen::LABEL, pen.colours.note);
+        pen.text(at(4.0), Align::Max, &row.figure, pen::FIGURE, pen.colours.ink);
+        pen.text(at(23.0), Align::Max, "shut is mono", pen::NOTE, pen.colours.note);
+        row.name(self.ui, self.kit, words);
+        self.y += height;
+    }
 }
 
 pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) {
     let comparison = view.comparison.as_ref();
-    let pitch = (room.height() / 22.0).clamp(22.0, 32.0);
-    let rows = pitch * (ROWS + TITLES * TITLE_ROWS);
-    // Where there is no room for it, its figure tells the same.
-    let left = room.height() - rows - 2.0 * BETWEEN_GROUPS;
-    let hinge_height = if left < HINGE.min { 0.0 } else { HINGE.clamp(left) };
-    let gap = ((room.height() - rows - hinge_height) / 2.0).max(0.0);
+    let plan = Plan::of(room.height());
+    let Plan { pitch, gap, .. } = plan;
     let mut column = Column { ui, kit, pen: kit.pen(ui), room, y: room.top(), pitch };
 
     column.title("Loudness", "LUFS, LU", if comparison.is_some() { "records" } else { "" });
@@ -71,13 +79,24 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) {
     column.title("Mono", "dB", "");
     column.row(&song_fold(view), FIGURE_END);
     column.row(&fold_now(view), FIGURE_END);
-    column.row(&correlation(view), room.width());
-    let hinge_room = Rect::from_x_y_ranges(room.x_range(), column.y + 4.0..=column.y + hinge_height);
-    if hinge_height > 0.0 {
-        hinge::draw(&column.pen, hinge_room, view.correlation);
-        let said = hinge::said(view.correlation);
-        let named = kit.label(ui, hinge_room, Id::unique("the hinge"), &said);
-        named.on_hover_text("Correlation as an opening: shut is mono (+1), square unrelated sides (0), flat opposite ones (−1).");
+    if plan.hinge > 0.0 {
+        column.hinge(plan.hinge, view);
+    } else {
+        column.row(&correlation(view), room.width());
+    }
+    if plan.chair {
+        column.y += gap;
+        column.title("At your chair", "", "");
+        let place = Rect::from_x_y_ranges(room.x_range(), column.y..=column.y + pitch * CHAIR_ROWS);
+        chair_group::draw_chair(ui, kit, place, &view.at_chair);
+        column.y = place.bottom();
+    }
+    if plan.elsewhere > 0 {
+        column.y += gap;
+        column.title("Elsewhere", "speakers, Hz, dB", "");
+        for row in chair_group::elsewhere(&view.elsewhere).iter().take(plan.elsewhere) {
+            column.row(row, FIGURE_END);
+        }
     }
 }
 

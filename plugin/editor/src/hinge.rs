@@ -2,13 +2,10 @@
 
 use std::f32::consts::FRAC_PI_2;
 
-use egui::{Align, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use egui::{Pos2, Rect, Shape, Stroke, pos2, vec2};
 
-use crate::pen::{self, Pen};
+use crate::pen::Pen;
 use crate::text;
-
-/// What the words under the arms take.
-const WORDS: f32 = 20.0;
 
 /// How far the arm stands open, in radians: 0 for +1, a right angle for 0, half a turn for −1.
 fn opening(correlation: f64) -> f32 {
@@ -33,8 +30,8 @@ fn arc(pivot: Pos2, radius: f32, to: f32) -> Vec<Pos2> {
 }
 
 pub(crate) fn draw(pen: &Pen, room: Rect, correlation: Option<f64>) {
-    let arm = (room.height() - WORDS - 8.0).min(room.width() / 2.0 - 4.0);
-    let pivot = pos2(room.center().x, room.bottom() - WORDS);
+    let arm = (room.height() - 14.0).min(room.width() / 2.0 - 6.0);
+    let pivot = pos2(room.center().x, (room.center().y + arm / 2.0).min(room.bottom() - 8.0));
     // Without a correlation there is no hinge, not even a shut one.
     let fixed = if correlation.is_some() { pen.colours.ink } else { pen.colours.rule };
     pen.line(pivot, on_arc(pivot, arm, 0.0), 3.0, fixed);
@@ -44,8 +41,6 @@ pub(crate) fn draw(pen: &Pen, room: Rect, correlation: Option<f64>) {
         pen.line(pivot, on_arc(pivot, arm, angle), 3.0, pen.colours.ink);
     }
     pen.disc(pivot, 5.0, fixed);
-    let baseline = pivot.y + 18.0;
-    pen.text(pos2(room.right(), baseline), Align::Max, "shut is mono", pen::NOTE, pen.colours.note);
 }
 
 #[cfg(test)]

@@ -9,10 +9,13 @@ mod band_scale;
 mod banner;
 mod beads;
 mod candle;
+mod chair_group;
 mod clear_place;
+mod column_plan;
 pub mod contrast;
 mod controls;
 mod coverage;
+mod dark;
 mod dress;
 mod drift_bracket;
 mod far;
@@ -40,9 +43,11 @@ mod spoken;
 mod spoken_place;
 mod strip;
 mod strip_lines;
+mod strip_marks;
 mod strip_scale;
 mod strip_zoom;
 mod text;
+mod under_all;
 mod waking;
 
 pub use controls::{Controls, Hear, Hearing, Monitoring};
@@ -153,6 +158,12 @@ pub fn show(ui: &mut Ui, view: &View, choice: &Choice, controls: &Controls, look
     let whole = ui.max_rect();
     let kit = Kit { colours: look.palette.colours(), grow: grown::of(whole.size()) };
     dress::dress(ui, look.palette, kit.grow);
+    if let Some(lights_out) = &view.dark {
+        let wishes = dark::show(ui, kit, whole, lights_out, controls);
+        ui.advance_cursor_after_rect(whole);
+        return wishes;
+    }
+    dark::forget(ui);
     ui.painter().rect_filled(whole, 0.0, kit.colours.background);
     let bright_share = waking::brightness_share(ui, &view.candle, look);
     let picture = Picture { view, choice, controls, look, kit, bright_share };

@@ -154,7 +154,7 @@ impl Palette {
 impl Colours {
     /// Every pair of text and ground that the picture may hold, by name, while nothing is dimmed. In the dimmed
     /// picture contrast is lower, on purpose: the candle and what it has to say stay as they are.
-    pub fn text_on_ground(&self) -> [(&'static str, Color32, Color32); 11] {
+    pub fn text_on_ground(&self) -> [(&'static str, Color32, Color32); 12] {
         [
             ("note on background", self.note, self.background),
             ("ink on background", self.ink, self.background),
@@ -167,6 +167,7 @@ impl Colours {
             ("ink on grid", self.ink, self.grid),
             ("ink on rule", self.ink, self.rule),
             ("background on accent", self.background, self.accent),
+            ("background on outside", self.background, self.outside),
         ]
     }
 }

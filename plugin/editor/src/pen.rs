@@ -33,6 +33,8 @@ pub(crate) const SENTENCE: Face = Face { size: 15.0, bold: false };
 pub(crate) const LABEL: Face = Face { size: 13.0, bold: false };
 /// Scales and legends.
 pub(crate) const NOTE: Face = Face { size: 12.0, bold: false };
+/// Names for which there is little room.
+pub(crate) const SMALL: Face = Face { size: 11.0, bold: false };
 /// Figures beside a mark.
 pub(crate) const MARK: Face = Face { size: 11.5, bold: true };
 

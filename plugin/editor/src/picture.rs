@@ -81,8 +81,7 @@ impl Picture<'_> {
             if let Some(room) = rooms.figures_line {
                 figures_line::draw(ui, kit, room, view);
             }
-            let aside = view.aside || view.strip.iter().any(|point| point.aside);
-            wishes.extend(controls::show_sound(ui, kit, rooms.controls, controls, aside));
+            wishes.extend(controls::show_sound(ui, kit, rooms.controls, controls, view));
         }
         let of_pass = view.trouble.is_none().then_some(controls);
         wishes.extend(controls::show_picture(ui, kit, rooms.controls, of_pass, look, choice.meant));

@@ -12,7 +12,7 @@ use crate::pointing::Lit;
 use crate::rooms::SCALE_WIDTH;
 use crate::strip_lines::{draw_line, hatch, is_heard, mono, shown, stretches};
 use crate::strip_scale::{StripScale, whole_s};
-use crate::{coverage, spoken_place, strip_zoom, text};
+use crate::{coverage, spoken_place, strip_marks, strip_zoom, text};
 
 const TICK: f32 = 9.0;
 /// Between two names on the scale of times.
@@ -34,8 +34,12 @@ pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, kit: Kit, lit: Lit) -> 
     let drag = strip_zoom::choose(ui, &response, whole, &scale, kit);
     let pointed = response.hover_pos().map(|at| kit.designed(at).x).map(|x| (x, scale.song_s(x)));
 
+    let said = pointed.map(|(x, song_s)| match strip_marks::pointed(&scale, &view.pencil, x) {
+        Some(mark) => strip_marks::said(mark),
+        None => spoken_place::place(shown, song_s),
+    });
     let pen = kit.pen(ui);
-    header(&pen, room, (view, shown), part, pointed.map(|(_, song_s)| song_s));
+    header(&pen, room, (view, shown), part, said.as_deref());
     pen.fill(plot, colours.raised);
     draw_scale(&pen, &scale);
     if view.strip.is_empty() {
@@ -44,6 +48,7 @@ pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, kit: Kit, lit: Lit) -> 
     let clipped = pen.clip(plot);
     let inside = pen.on(&clipped);
     draw_song(&inside, &scale, shown);
+    strip_marks::draw(ui, kit, &scale, &view.pencil);
     draw_playhead(&pen, &scale, view);
     if let Some(x) = lit.at_s.filter(|at_s| scale.shows(*at_s)).map(|at_s| scale.x(at_s)) {
         inside.dashed_down(x, plot.y_range(), 2.0, colours.accent);
@@ -99,7 +104,7 @@ fn header(
     room: Rect,
     (view, shown): (&View, &[StripPoint]),
     part: strip_zoom::Part,
-    pointed_s: Option<f64>,
+    said: Option<&[String]>,
 ) {
     let colours = pen.colours;
     let baseline = room.top() + 12.0;
@@ -113,9 +118,8 @@ fn header(
         hatch(pen, swatch);
         right = swatch.left() - 10.0;
     }
-    if let Some(song_s) = pointed_s {
-        let said = spoken_place::place(shown, song_s);
-        if let Some(words) = pen.first_that_fits(&said, pen::NOTE, right - left) {
+    if let Some(said) = said {
+        if let Some(words) = pen.first_that_fits(said, pen::NOTE, right - left) {
             pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, colours.ink);
         }
         return;

@@ -3,13 +3,13 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use candlemark_session::candle::Candle;
+use candlemark_session::candle::{Candle, Rest};
 use candlemark_session::view::View;
 use candlemark_session::words::clock;
 use egui::{Event, FocusDirection, Galley, Id, InputState, Key, Popup, Rect, Role, Sense, Ui, WidgetInfo};
 
 use crate::pen::{Face, Kit, Pen};
-use crate::{Look, text};
+use crate::{Look, candle, text};
 
 /// For how long a key or a click lights the picture, in seconds.
 pub(crate) const AWAKE_S: f64 = 300.0;
@@ -128,6 +128,23 @@ impl Words {
 }
 
 fn why(candle: &Candle) -> String {
+    match candle.rest() {
+        Rest::Resting(seconds) => {
+            let minutes = candle::minutes(seconds);
+            return format!(
+                "Resting, {minutes} min to go. Ears come back when nothing plays; playing the song ends the rest."
+            );
+        }
+        // Time that is up comes before a rest.
+        Rest::Due(_) if candle.left_s() > 0.0 => {
+            let minutes = candle::minutes(candle.times().rest_for_s);
+            let worked = text::hours(candle.worked_s());
+            return format!(
+                "A rest is due after {worked}: {minutes} min without sound. A key lights the picture for five minutes."
+            );
+        }
+        _ => {}
+    }
     let budget = text::spoken_hours(candle.budget_s());
     let minutes = (candle.left_s() / 60.0).ceil();
     if candle.left_s() == 0.0 {
@@ -166,6 +183,8 @@ fn faults(view: &View) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
+    use candlemark_session::candle::Times;
+
     use super::*;
 
     const FLOOR: f64 = 0.35;
@@ -201,8 +220,14 @@ mod tests {
         let mut candle = Candle::new(3600.0);
         candle.burn(3600.0);
         assert!(why(&candle).starts_with("The hour is up."));
-        let mut candle = Candle::default();
+        let without_rests = Times { rest_every_s: f64::INFINITY, ..Times::default() };
+        let mut candle = Candle::of(without_rests);
         candle.burn(candle.budget_s() - 300.0);
         assert!(why(&candle).starts_with("5 min of two hours are left"));
+        let mut candle = Candle::default();
+        candle.burn(3000.0);
+        assert!(why(&candle).starts_with("A rest is due after 50 min: 12 min without sound."));
+        candle.rest_now();
+        assert!(why(&candle).starts_with("Resting, 12 min to go."));
     }
 }

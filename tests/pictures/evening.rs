@@ -1,0 +1,254 @@
+//! What an evening brings: rests, pencil marks, the chair, and the lights out.
+
+use std::sync::Arc;
+
+use candlemark_analysis::{Db, Lufs};
+use candlemark_editor::Wish;
+use candlemark_session::as_heard::as_heard;
+use candlemark_session::candle::{Activity, Candle};
+use candlemark_session::chair::{AtChair, ChairLevel, Knob};
+use candlemark_session::figures::Fold;
+use candlemark_session::lights_out::Dark;
+use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
+use candlemark_session::view::View;
+use egui::epaint::ClippedShape;
+use egui::{Color32, Event, Key, Pos2, Shape, vec2};
+
+use crate::open::{Open, button, open};
+use crate::seen::{has_text, texts};
+use crate::{DESIGNED, LAMP, draw, views};
+
+fn mark(number: u32, song_s: f64, note: &str) -> PencilMark {
+    let read = MetersRead {
+        short_term: Some(Lufs(-18.4)),
+        true_peak_dbtp: Some(Db(-3.1)),
+        fold: Fold { kept: Some(0.5) },
+        correlation: Some(0.2),
+    };
+    let at = SongPlace { song_s, beats: None };
+    let note = note.to_owned();
+    PencilMark { number, listen: 1, made_unix_s: 0.0, at, read, note, dealt_with: number == 3 }
+}
+
+/// After a lights-out pass: three marks, of which the last is dealt with.
+pub(crate) fn marked() -> View {
+    let marks = [mark(1, 40.0, "the bridge drags"), mark(2, 92.0, ""), mark(3, 210.0, "too bright")];
+    View { pencil: Arc::from(marks), ..views::working() }
+}
+
+fn chair(now_dba: f64, over_meant_db: f64) -> AtChair {
+    AtChair::Level(ChairLevel {
+        knob: Knob::Quiet,
+        now_dba: Some(now_dba),
+        averaged_dba: Some(now_dba - 1.0),
+        plus_minus_db: 3.1,
+        listened_s: 2_460.0,
+        niosh_day_share: 0.002,
+        who_week_share: 0.012,
+        over_meant_db: Some(over_meant_db),
+    })
+}
+
+/// The level at the chair is known, and the room is not to be believed under 100 Hz.
+pub(crate) fn at_the_chair() -> View {
+    View {
+        at_chair: chair(63.2, 0.4),
+        room_doubt_hz: vec![25.0, 31.5, 40.0, 50.0, 63.0, 80.0],
+        as_heard: Some(as_heard(63.0)),
+        ..views::working()
+    }
+}
+
+/// The same, louder than was meant.
+pub(crate) fn loud_at_the_chair() -> View {
+    View { at_chair: chair(77.0, 9.0), ..at_the_chair() }
+}
+
+/// After so many minutes of work without a rest.
+fn worked(minutes: f64) -> Candle {
+    let mut candle = Candle::default();
+    candle.burn(60.0 * minutes);
+    candle
+}
+
+/// A rest has been due for eight minutes.
+pub(crate) fn rest_due() -> View {
+    View { candle: worked(53.0), ..views::working() }
+}
+
+/// A rest is taken, of which eight minutes are to go.
+pub(crate) fn resting() -> View {
+    let mut candle = worked(47.0);
+    candle.rest_now();
+    candle.advance(240.0, Activity::Quiet);
+    View { candle, ..views::working() }
+}
+
+/// The lights are out.
+pub(crate) fn dark() -> View {
+    View { dark: Some(Dark { waits: false, marks: 2 }), ..views::faults() }
+}
+
+fn lines(shapes: &[ClippedShape], is: impl Fn([Pos2; 2], Color32) -> bool) -> usize {
+    let line =
+        |shape: &Shape| matches!(shape, Shape::LineSegment { points, stroke } if is(*points, stroke.color));
+    shapes.iter().filter(|clipped| line(&clipped.shape)).count()
+}
+
+#[test]
+fn the_candle_has_a_notch_for_each_rest_and_says_when_the_next_is() {
+    let picture = draw(&views::working(), &views::shelf(), DESIGNED, 1.0);
+    let notches = lines(&picture.shapes, |[from, to], colour| {
+        from.y == to.y && to.x < 100.0 && (to.x - from.x - 40.0).abs() < 0.1 && colour == LAMP.note
+    });
+    assert_eq!(notches, 2, "two hours, a rest every 45 minutes");
+    // 69.6 minutes were worked, with a rest after 45.
+    assert!(has_text(&picture, "rest in 21"), "{:?}", texts(&picture));
+    assert!(
+        !has_text(&draw(&views::just_opened(), &views::shelf(), DESIGNED, 1.0), "rest in"),
+        "it is unlit"
+    );
+}
+
+#[test]
+fn a_rest_that_is_due_dims_the_picture_says_why_and_can_wait_twice() {
+    let mut open = open();
+    open.view = rest_due();
+    assert!(
+        open.find(
+            "A rest is due after 53 min: 12 min without sound. A key lights the picture for five minutes."
+        )
+        .is_some()
+    );
+    assert!(open.find("a rest is due").is_some());
+    assert_eq!(open.click("Rest now"), [], "it only wakes");
+    assert_eq!(open.click("Rest now"), [Wish::RestNow]);
+    assert_eq!(open.click("Later"), [Wish::PutRestOff]);
+    let put_off = |view: &mut View| {
+        assert!(view.candle.put_rest_off());
+        view.candle.burn(700.0);
+    };
+    put_off(&mut open.view);
+    put_off(&mut open.view);
+    assert_eq!(open.find("Later"), None, "twice is enough");
+    open.view = views::working();
+    assert_eq!(open.find("Later"), None, "none is due");
+}
+
+#[test]
+fn a_rest_says_how_long_it_has_to_go() {
+    let picture = draw(&resting(), &views::shelf(), DESIGNED, 1.0);
+    assert!(has_text(&picture, "Resting, 8 min to go."), "{:?}", texts(&picture));
+    assert!(has_text(&picture, "resting, 8 min"));
+}
+
+#[test]
+fn pencil_marks_are_flags_on_the_strip_and_say_what_was_noted() {
+    let mut open = open();
+    open.view = marked();
+    let dashes = |shapes: &[ClippedShape]| {
+        lines(shapes, |[from, to], colour| from.x == to.x && colour == LAMP.outside && to.y - from.y < 6.0)
+    };
+    let shapes = draw(&marked(), &views::shelf(), DESIGNED, 1.0).shapes;
+    assert!(dashes(&shapes) >= 20, "two dashed lines: {}", dashes(&shapes));
+    let flag = open.find("1").expect("its flag is there");
+    open.frame(vec![Event::PointerMoved(flag + vec2(0.0, 30.0))]);
+    let said = "mark 1, 0:40: the bridge drags (−18.4 LUFS, −3.1 dBTP, fold −3.0, correlation +0.20)";
+    assert!(open.find(said).is_some());
+    open.frame(vec![Event::PointerMoved(flag + vec2(20.0, 30.0))]);
+    assert_eq!(open.find(said), None);
+}
+
+#[test]
+fn the_level_at_the_chair_is_shown_or_how_to_have_it() {
+    let texts = |view: &View| texts(&draw(view, &views::shelf(), DESIGNED, 1.0));
+    let known = texts(&at_the_chair());
+    for words in ["≈ 63 dBA", "± 3 · quiet mark", "talking level"] {
+        assert!(known.iter().any(|text| text == words), "{words}: {known:?}");
+    }
+    assert!(texts(&loud_at_the_chair()).contains(&"9 dB above what you meant".to_owned()));
+    assert!(texts(&views::working()).contains(&"mark your monitors to have it".to_owned()));
+    for (at_chair, words) in [
+        (AtChair::Headphones, "on headphones"),
+        (AtChair::Unconfirmed(Knob::Quiet), "is the knob at “quiet” still?"),
+    ] {
+        let said = texts(&View { at_chair, ..views::working() });
+        assert!(said.iter().any(|text| text == words), "{words}: {said:?}");
+    }
+}
+
+#[test]
+fn elsewhere_stands_beside_the_records() {
+    let view = views::working();
+    let kept = view.elsewhere[0].kept_db.expect("the song has a balance");
+    assert!(kept < 0.0);
+    let picture = draw(&view, &views::shelf(), DESIGNED, 1.0);
+    let figure = format!("{kept:.1}").replace('-', "−");
+    assert!(texts(&picture).contains(&figure), "{figure}: {:?}", texts(&picture));
+}
+
+#[test]
+fn where_the_room_is_in_doubt_dots_lie_behind_the_beads() {
+    let dots = |view: &View| {
+        let picture = draw(view, &views::shelf(), DESIGNED, 1.0);
+        let dot = |shape: &Shape| matches!(shape, Shape::Rect(rect) if rect.fill == LAMP.rule && rect.rect.width() < 2.0);
+        (
+            picture.shapes.iter().filter(|clipped| dot(&clipped.shape)).count(),
+            has_text(&picture, "dots: room doubt"),
+        )
+    };
+    let (count, said) = dots(&at_the_chair());
+    assert!(count > 200 && said, "{count} dots");
+    assert_eq!(dots(&views::working()), (0, false));
+}
+
+fn text_of(open: &mut Open) -> Vec<String> {
+    let (shapes, _) = open.frame(Vec::new());
+    let text = |shape: &Shape| match shape {
+        Shape::Text(text) => Some(text.galley.text().to_owned()),
+        _ => None,
+    };
+    shapes.iter().filter_map(|clipped| text(&clipped.shape)).collect()
+}
+
+#[test]
+fn with_the_lights_out_all_is_black_but_an_ember_and_one_line_that_fades() {
+    let mut open = open();
+    open.view = dark();
+    let first = text_of(&mut open);
+    assert!(
+        matches!(&first[..], [line] if line.starts_with("Dark until playback ends. Click or press M to mark")),
+        "{first:?}"
+    );
+    open.now_s += 12.0;
+    assert!(text_of(&mut open).is_empty(), "overs and faults are for later");
+    let picture = draw(&dark(), &views::shelf(), DESIGNED, 1.0);
+    let black = picture.pixels.iter().filter(|pixel| **pixel == Color32::BLACK).count();
+    assert!(black as f64 > 0.95 * picture.pixels.len() as f64, "{black}");
+}
+
+#[test]
+fn a_press_anywhere_and_m_mark_and_nothing_else_happens() {
+    let mut open = open();
+    let aside = open.find("Aside").expect("it is written");
+    open.view = dark();
+    open.frame(Vec::new());
+    for at in [aside, Pos2::new(20.0, 20.0), Pos2::new(700.0, 300.0)] {
+        open.frame(vec![Event::PointerMoved(at)]);
+        assert_eq!(open.frame(vec![button(at, true)]).1, [Wish::Mark]);
+        assert_eq!(open.frame(vec![button(at, false)]).1, []);
+    }
+    assert_eq!(open.key(Key::M), [Wish::Mark]);
+    for key in [Key::A, Key::Space, Key::Tab, Key::Enter] {
+        assert_eq!(open.key(key), [], "{key:?}");
+    }
+    assert_eq!(open.key(Key::Escape), [Wish::LightsOut(false)]);
+    open.view = View { candle: views::spent().candle, ..dark() };
+    assert_eq!(open.key(Key::M), [Wish::Mark], "a mark is never a waking");
+    open.view.dark = None;
+    assert!(
+        open.find("The two hours are up. Print what you have, or press a key for five minutes.").is_some()
+    );
+    open.view = views::working();
+    assert_eq!(open.click("Lights out"), [Wish::LightsOut(true)]);
+}
