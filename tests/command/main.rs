@@ -13,4 +13,6 @@ mod ordered_json;
 mod own_yardstick;
 mod remarks;
 mod rooms;
+mod sheet_files;
+mod sheets;
 mod streams;

@@ -17,6 +17,7 @@ mod setup;
 mod swap;
 mod test;
 mod totals;
+mod trial;
 
 use std::process::ExitCode;
 
@@ -43,6 +44,8 @@ enum Task {
     /// System packages that are missing (by apt-get; without root rights it names the command instead), the
     /// tests' Python environment in target/venv, real music in target/music. `test` begins with the same.
     Setup,
+    #[command(subcommand)]
+    Trial(trial::Trial),
 }
 
 fn main() -> ExitCode {
@@ -56,6 +59,7 @@ fn main() -> ExitCode {
         Task::Install(options) => install::run(&options),
         Task::Uninstall => install::uninstall(),
         Task::Setup => setup::run(),
+        Task::Trial(trial) => trial::run(&trial),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

@@ -38,6 +38,12 @@ pub(crate) struct Measure {
     /// End with status 1 when a limit of the delivery does not hold, or it can't be told
     #[arg(long, requires = "delivery")]
     pub(crate) hold: bool,
+    /// Write a print sheet: one page about all the files, to keep beside them or to print
+    #[arg(long, value_name = "OUT.html")]
+    pub(crate) sheet: Option<PathBuf>,
+    /// Write over the sheet that is there
+    #[arg(long, requires = "sheet")]
+    pub(crate) force: bool,
     /// Print one JSON object instead of a page
     #[arg(long)]
     pub(crate) json: bool,
@@ -95,19 +101,22 @@ pub(crate) struct Take {
 #[command(allow_negative_numbers = true)]
 pub(crate) struct Room {
     /// Inner length, in metres
+    #[arg(value_parser = number)]
     pub(crate) length: f64,
     /// Inner width
+    #[arg(value_parser = number)]
     pub(crate) width: f64,
     /// Inner height
+    #[arg(value_parser = number)]
     pub(crate) height: f64,
     /// Reverberation time, where you know it; without it a furnished room's is assumed
-    #[arg(long, value_name = "SECONDS")]
+    #[arg(long, value_name = "SECONDS", value_parser = number)]
     pub(crate) rt60: Option<f64>,
     /// From the front of the speakers to the wall behind them
-    #[arg(long, value_name = "DISTANCE")]
+    #[arg(long, value_name = "DISTANCE", value_parser = number)]
     pub(crate) from_wall: Option<f64>,
     /// The lowest frequency that your speakers reach, as their papers say
-    #[arg(long, value_name = "HZ")]
+    #[arg(long, value_name = "HZ", value_parser = number)]
     pub(crate) speakers_from: Option<f64>,
     /// Lengths and distance are in feet
     #[arg(long)]
@@ -115,6 +124,12 @@ pub(crate) struct Room {
     /// Print one JSON object instead of a page
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// A measure as it is typed.
+fn number(text: &str) -> Result<f64, String> {
+    text.parse()
+        .map_err(|_| "this is no number; write one without its unit, with a point, such as 4.2".to_owned())
 }
 
 #[derive(Args)]

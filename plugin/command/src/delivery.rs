@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use candlemark_files::{Delivery, FileError, Measured};
-use candlemark_session::delivery::{Line, Profile, Verdict};
+use candlemark_files::{Delivery, FileError};
+use candlemark_session::delivery::{Delivered, Profile};
 
 use crate::arguments::DeliveryCommand;
 use crate::{Outcome, delivery_json, json, print, sentences, tell};
@@ -55,38 +55,6 @@ fn show(name: &str, as_json: bool) -> Result<Outcome, FileError> {
         delivery.text.trim_end().to_owned()
     });
     Ok(Outcome::Done)
-}
-
-/// A finished file beside a profile.
-pub(crate) struct Delivered<'a> {
-    pub(crate) profile: &'a Profile,
-    pub(crate) lines: Vec<Line>,
-}
-
-impl<'a> Delivered<'a> {
-    pub(crate) fn new(profile: &'a Profile, measured: &Measured) -> Self {
-        Self { profile, lines: profile.lines(&measured.finished()) }
-    }
-
-    /// Whether every limit holds for certain.
-    pub(crate) fn is_held(&self) -> bool {
-        self.lines.iter().all(|line| line.verdict == Verdict::Held)
-    }
-
-    /// How many lines have each verdict, in words.
-    pub(crate) fn tally(&self) -> String {
-        let told = [Verdict::Held, Verdict::NotHeld, Verdict::CantTell].into_iter().filter_map(|verdict| {
-            let count = self.lines.iter().filter(|line| line.verdict == verdict).count();
-            (count > 0).then(|| format!("{count} {}", verdict.words()))
-        });
-        told.collect::<Vec<_>>().join(", ")
-    }
-
-    /// What is to be said of the profile itself.
-    pub(crate) fn cautions(&self) -> Vec<&str> {
-        let note = Some(self.profile.note.as_str()).filter(|note| !note.is_empty());
-        self.profile.standing.words().into_iter().chain(note).collect()
-    }
 }
 
 /// What a profile says of a file, as a part of its page.

@@ -3,10 +3,9 @@
 use std::path::Path;
 
 use candlemark_files::Delivery;
-use candlemark_session::delivery::{Figure, Limit, Line, Profile, Standing, Unknown, Verdict};
+use candlemark_session::delivery::{Delivered, Figure, Limit, Line, Profile, Standing, Unknown, Verdict};
 use serde::Serialize;
 
-use crate::delivery::Delivered;
 use crate::json::{Error, VERSION};
 
 /// The `delivery` of a file.

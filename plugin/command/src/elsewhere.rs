@@ -3,7 +3,6 @@
 use std::fmt::Write as _;
 
 use candlemark_session::elsewhere::{Elsewhere, Playback};
-use candlemark_session::words::{bands, number};
 use serde::Serialize;
 
 /// The `elsewhere` of a file, one for each playback.
@@ -23,29 +22,18 @@ impl Told {
     }
 }
 
-/// A playback as people call it: how many speakers, and what they carry.
-pub(crate) fn playback(playback: Playback) -> String {
-    let speakers = if playback.speakers() == 1 { "one speaker" } else { "two speakers" };
-    format!("{speakers}, {}", bands(playback.range_hz()))
-}
-
-/// What is kept of a song, in words.
-pub(crate) fn kept(elsewhere: &Elsewhere) -> String {
-    elsewhere.kept_db.map_or_else(|| "nothing is left".to_owned(), |db| format!("{} dB", number(db, 1)))
-}
-
-/// The least and the most that is kept of a record, in words.
-pub(crate) fn of_records(elsewhere: &Elsewhere) -> Option<String> {
-    elsewhere.records_db.map(|[low, high]| format!("records {} to {}", number(low, 1), number(high, 1)))
-}
-
 /// What is left elsewhere, as a part of a page.
 pub(crate) fn part(everywhere: &[Elsewhere]) -> String {
     let mut text = String::from("  elsewhere    loudness kept\n");
     for elsewhere in everywhere {
-        let records = of_records(elsewhere).map_or_else(String::new, |records| format!("   {records}"));
-        let _ =
-            writeln!(text, "               {:<32}{}{records}", playback(elsewhere.playback), kept(elsewhere));
+        let records =
+            elsewhere.records_words().map_or_else(String::new, |records| format!("   records {records}"));
+        let _ = writeln!(
+            text,
+            "               {:<32}{}{records}",
+            elsewhere.playback.words(),
+            elsewhere.kept_words()
+        );
     }
     text
 }

@@ -2,14 +2,14 @@
 
 use std::path::Path;
 
+use candlemark_files::sheet::{SheetFile, check_free, page, save};
 use candlemark_files::{Delivery, FileError, Measured, Shelf, load_path};
 use candlemark_session::comparison::Comparison;
-use candlemark_session::delivery::Profile;
+use candlemark_session::delivery::{Delivered, Profile};
 use candlemark_session::elsewhere::Elsewhere;
 use candlemark_session::remarks::{Remark, Remarks};
 use candlemark_session::yardstick::Yardstick;
 
-use crate::delivery::Delivered;
 use crate::many::measure_all;
 use crate::{Outcome, arguments, json, pages, print, tell};
 
@@ -28,7 +28,7 @@ impl<'a> Beside<'a> {
         Self {
             comparison: yardstick.map(|yardstick| Comparison::new(song, yardstick)),
             elsewhere: Elsewhere::all(&song.bands, yardstick),
-            delivered: profile.map(|profile| Delivered::new(profile, measured)),
+            delivered: profile.map(|profile| Delivered::new(profile, &measured.finished())),
             remarks: Remarks::default().on(song, yardstick),
         }
     }
@@ -46,15 +46,22 @@ pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
         let told = |error| unusable.push(format!("{error}; nothing was held against it"));
         Delivery::find(asked).and_then(|delivery| delivery.profile).map_err(told).ok()
     });
-    let mut objects = Vec::new();
-    for (path, result) in asked.files.iter().zip(measure_all(&asked.files)) {
+    let sheet = asked.sheet.as_deref().and_then(|sheet| {
+        let told = |error| unusable.push(format!("{error}; no sheet was written"));
+        check_free(sheet, asked.force, &asked.files).map_err(told).map(|()| sheet).ok()
+    });
+    let results = measure_all(&asked.files);
+    let beside = |result: &Result<Measured, FileError>| {
         let measured = result.as_ref().ok();
-        let beside = measured.map(|m| Beside::new(m, yardstick.as_ref(), profile.as_ref()));
-        let beside = beside.unwrap_or_default();
+        measured.map(|m| Beside::new(m, yardstick.as_ref(), profile.as_ref())).unwrap_or_default()
+    };
+    let besides: Vec<Beside<'_>> = results.iter().map(beside).collect();
+    let mut objects = Vec::new();
+    for ((path, result), beside) in asked.files.iter().zip(&results).zip(&besides) {
         if asked.json {
-            objects.push(json::File::new(path, &result, &beside));
-        } else if let Some(measured) = measured {
-            print(&pages::song(path, measured, &beside));
+            objects.push(json::File::new(path, result, beside));
+        } else if let Ok(measured) = result {
+            print(&pages::song(path, measured, beside));
         }
         if asked.hold && !beside.delivered.as_ref().is_some_and(Delivered::is_held) {
             outcome = outcome.max(Outcome::NotHeld);
@@ -68,11 +75,40 @@ pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
     if asked.json {
         print(&json::text(&json::Report::new(objects)));
     }
+    if let Some(sheet) = sheet {
+        for error in write_sheet(sheet, asked, &results, &besides) {
+            unusable.push(error.to_string());
+        }
+    }
     for error in &unusable {
         tell(error);
         outcome = Outcome::Unusable;
     }
     outcome
+}
+
+/// Writes the sheet of all files, and gives what went wrong.
+fn write_sheet(
+    sheet: &Path,
+    asked: &arguments::Measure,
+    results: &[Result<Measured, FileError>],
+    besides: &[Beside<'_>],
+) -> Vec<FileError> {
+    let mut files = Vec::new();
+    for ((path, result), beside) in asked.files.iter().zip(results).zip(besides) {
+        files.push(SheetFile {
+            path,
+            measured: result.as_ref(),
+            sha256: result.as_ref().ok().map(|measured| measured.sha256(path)),
+            comparison: beside.comparison.as_ref(),
+            elsewhere: &beside.elsewhere,
+            delivered: beside.delivered.as_ref(),
+            remarks: &beside.remarks,
+        });
+    }
+    let saved = save(sheet, &page(&files, json::VERSION), asked.force);
+    let digests = files.into_iter().filter_map(|file| file.sha256?.err());
+    digests.chain(saved.err()).collect()
 }
 
 /// A yardstick by its name on the shelf, or by the path of its file.

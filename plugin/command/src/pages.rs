@@ -6,8 +6,8 @@ use std::path::Path;
 use candlemark_analysis::{Channels, Db, Lufs};
 use candlemark_files::{FileError, Measured, Shelf, ShelfEntry};
 use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE, RecordFigures};
-use candlemark_session::figures::{BandFigures, Fold, SilentSide, SongFigures};
-use candlemark_session::words::{clock, number};
+use candlemark_session::figures::{BandFigures, Fold, SongFigures};
+use candlemark_session::words::{clock, number, signed};
 use candlemark_session::yardstick::Yardstick;
 
 use crate::measure::Beside;
@@ -15,11 +15,6 @@ use crate::{delivery, elsewhere, sentences};
 
 /// What does not exist is a dash, never a zero.
 const NOTHING: &str = "–";
-
-fn signed(value: f64, decimals: usize) -> String {
-    let text = number(value, decimals);
-    if value > 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { format!("+{text}") } else { text }
-}
 
 fn or_nothing(text: Option<String>) -> String {
     text.unwrap_or_else(|| NOTHING.to_owned())
@@ -131,55 +126,14 @@ fn mono(page: &mut String, song: &SongFigures, channels: Channels, records: &Rec
 }
 
 fn health(page: &mut String, song: &SongFigures, troubles: &[FileError]) {
-    let health = &song.health;
-    let mut said = Vec::new();
-    let count = |n: u64, one: &str, more: &str| format!("{n} {}", if n == 1 { one } else { more });
-    if troubles.iter().any(|trouble| matches!(trouble, FileError::Truncated { .. })) {
-        said.push("it ends too early".to_owned());
-    }
-    if troubles.iter().any(|trouble| matches!(trouble, FileError::Damaged { .. })) {
-        said.push("it is damaged".to_owned());
-    }
-    if troubles.iter().any(|trouble| matches!(trouble, FileError::Silent { .. })) {
-        said.push("it is silent".to_owned());
-    }
-    match health.silent_side {
-        Some(SilentSide::Left) => said.push("the left channel is silent".to_owned()),
-        Some(SilentSide::Right) => said.push("the right channel is silent".to_owned()),
-        None => {}
-    }
-    if health.overs > 0 {
-        said.push(count(health.overs, "moment of 0.1 s over 0 dBTP", "moments of 0.1 s over 0 dBTP"));
-    }
-    if health.clipped_runs > 0 {
-        said.push(count(health.clipped_runs, "clip", "clips") + " of three samples or more");
-    }
-    if health.non_finite > 0 {
-        said.push(count(health.non_finite, "sample that is no number", "samples that are no numbers"));
-    }
-    if health.dc_left.abs().max(health.dc_right.abs()) >= DC_WORTH_SAYING {
-        said.push(format!(
-            "DC {} left, {} right, which moves the correlation and the lowest bands",
-            signed(health.dc_left, 4),
-            signed(health.dc_right, 4)
-        ));
-    }
-    if let Some(Db(db)) = health.imbalance.filter(|imbalance| imbalance.0.abs() >= IMBALANCE_WORTH_SAYING_DB)
-    {
-        let side = if db > 0.0 { "left" } else { "right" };
-        said.push(format!("{side} {} dB louder", number(db.abs(), 1)));
-    }
+    let mut said: Vec<String> =
+        troubles.iter().filter_map(FileError::health_words).map(str::to_owned).collect();
+    said.extend(song.health.words());
     if said.is_empty() {
         said.push("nothing to say".to_owned());
     }
     let _ = writeln!(page, "  health       {}", said.join("\n               "));
 }
-
-/// DC under −60 dBFS is the rounding and the noise of converters (common practice, no source).
-const DC_WORTH_SAYING: f64 = 0.001;
-
-/// What is left of an uneven arrangement once it is mixed (common practice, no source).
-const IMBALANCE_WORTH_SAYING_DB: f64 = 0.5;
 
 fn band_figures(band: &BandFigures) -> [String; 3] {
     let fold = match (band.fold.db(), band.fold.kept) {

@@ -135,6 +135,13 @@ pub enum FileError {
         first_s: f64,
     },
 
+    /// It was written to while it was read.
+    #[error("{}: it changed while it was read; measure it again once nothing writes to it", path.display())]
+    Changed {
+        /// The file.
+        path: PathBuf,
+    },
+
     /// A yardstick can't have this name.
     #[error("\"{}\" can't be the name of a yardstick: {fault}", name.escape_debug())]
     BadName {
@@ -211,6 +218,18 @@ pub enum FileError {
         path: PathBuf,
         /// What the system said.
         source: std::io::Error,
+    },
+    /// There is a file where a print sheet was to be written.
+    #[error("{}: there is a file already; choose another name, or write over it with --force", path.display())]
+    SheetExists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A print sheet was to be written over one of the sound files that it is about.
+    #[error("{}: this is one of the sound files; choose another name for the sheet", path.display())]
+    SheetIsASong {
+        /// The file.
+        path: PathBuf,
     },
     /// It was being measured when it was broken off.
     #[error("{}: it was not measured to its end; measure it again", path.display())]
@@ -294,6 +313,9 @@ impl FileError {
             Self::UnsupportedRate { .. } => "unsupported-rate",
             Self::Silent { .. } => "silent",
             Self::NonFinite { .. } => "non-finite",
+            Self::Changed { .. } => "changed",
+            Self::SheetExists { .. } => "sheet-exists",
+            Self::SheetIsASong { .. } => "sheet-is-a-song",
             Self::BadName { .. } => "yardstick-name",
             Self::NoYardstick { .. } => "yardstick-missing",
             Self::YardstickExists { .. } => "yardstick-exists",
@@ -307,6 +329,17 @@ impl FileError {
             Self::NotARecord { .. } => "not-a-record",
             Self::NamedTwice { .. } => "named-twice",
         }
+    }
+
+    /// What it says of the health of a sound that could be measured. `None` for what else can be wrong with a file.
+    pub fn health_words(&self) -> Option<&'static str> {
+        Some(match self {
+            Self::Truncated { .. } => "it ends too early",
+            Self::Damaged { .. } => "it is damaged",
+            Self::Changed { .. } => "it changed while it was read",
+            Self::Silent { .. } => "it is silent",
+            _ => return None,
+        })
     }
 
     /// The error for a file that the system would not open or read.

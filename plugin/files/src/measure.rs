@@ -10,6 +10,7 @@ use candlemark_session::edges::{Edges, Silence};
 use candlemark_session::figures::SongFigures;
 use candlemark_session::strip::StripPoint;
 
+use crate::fingerprint::{Stamp, sha256};
 use crate::{FileError, FileInfo, SoundFile};
 
 /// The shortest sound that has an integrated loudness: one gating block of 400 ms, ITU-R BS.1770-5 (11/2023)
@@ -30,15 +31,29 @@ pub struct Measured {
     /// What is wrong with it all the same, most serious first: it ends too early, is damaged, carries samples
     /// that are no numbers, or is silent. Empty for a sound file.
     pub troubles: Vec<FileError>,
+    /// What the file was when its reading began.
+    pub(crate) stamp: Stamp,
 }
 
 impl Measured {
+    /// The SHA-256 (FIPS 180-4) of the file that was measured, in hexadecimal digits. It reads the whole file.
+    ///
+    /// # Errors
+    ///
+    /// When it can't be read any more, or is not what was measured.
+    pub fn sha256(&self, path: &Path) -> Result<String, FileError> {
+        sha256(path, self.stamp)
+    }
+
     /// The file as a delivery profile asks about it.
     pub fn finished(&self) -> Finished<'_> {
         let is_partly_read = |trouble: &FileError| {
             matches!(
                 trouble,
-                FileError::Truncated { .. } | FileError::Damaged { .. } | FileError::NotReadable { .. }
+                FileError::Truncated { .. }
+                    | FileError::Damaged { .. }
+                    | FileError::NotReadable { .. }
+                    | FileError::Changed { .. }
             )
         };
         Finished {
@@ -74,6 +89,7 @@ pub fn measure_while(
     path: &Path,
     mut progress: impl FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Measured, FileError> {
+    let stamp = Stamp::of(path)?;
     let mut file = SoundFile::open(path)?;
     let info = file.info();
     let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
@@ -98,9 +114,19 @@ pub fn measure_while(
         }
     }
     analyzer.finish(&mut desk);
+    if Stamp::of(path).ok() != Some(stamp) {
+        troubles.insert(0, FileError::Changed { path: path.to_owned() });
+    }
     let figures = desk.figures();
     troubles.extend(troubles_of(path, &figures));
-    Ok(Measured { strip: desk.strip(), silence: edges.silence(info.sample_rate), info, figures, troubles })
+    Ok(Measured {
+        strip: desk.strip(),
+        silence: edges.silence(info.sample_rate),
+        info,
+        figures,
+        troubles,
+        stamp,
+    })
 }
 
 /// What the figures themselves say is wrong.
@@ -175,6 +201,23 @@ mod tests {
         assert!(measured.figures.integrated.is_some());
         let told = measured.troubles[0].to_string();
         assert!(told.contains("1 sample") && told.contains("1.2"), "{told}");
+    }
+
+    #[test]
+    fn a_file_that_is_written_to_while_it_is_read_is_told() {
+        let file = written((0..96_000).map(tone), 1);
+        let mut is_written_to = false;
+        let measured = measure(file.path(), |_| {
+            if !std::mem::replace(&mut is_written_to, true) {
+                use std::io::Write as _;
+                let mut end = std::fs::File::options().append(true).open(file.path()).unwrap();
+                end.write_all(b"more").unwrap();
+            }
+        });
+        let measured = measured.unwrap();
+        assert_eq!(kinds(&measured), ["changed"]);
+        assert!(!measured.finished().is_whole);
+        assert_eq!(measured.sha256(file.path()).unwrap_err().kind(), "changed");
     }
 
     #[test]

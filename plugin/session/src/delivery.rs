@@ -3,11 +3,13 @@
 //! A profile is data: those of standards bodies are files like a person's own. For each limit there is a line: held, not
 //! held, or can't tell, with the figure, the limit and how far apart they lie.
 
+mod delivered;
 mod lines;
 mod words;
 
 use serde::{Deserialize, Serialize};
 
+pub use delivered::Delivered;
 pub use lines::{Finished, Line, Unknown, Verdict};
 
 /// A figure of a finished file that can be asked for. Its name ends in its unit.

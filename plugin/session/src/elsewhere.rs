@@ -3,6 +3,8 @@
 //! Figures, never a simulation: what a playback does beside its range (its resonances, its distortion, the room) is not
 //! in them. They are of use beside the records'.
 
+mod words;
+
 use candlemark_analysis::bands::{NOMINAL_HZ, band_edges, mid_band};
 use candlemark_analysis::k_weighting_db;
 use serde::{Deserialize, Serialize};

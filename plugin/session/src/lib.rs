@@ -18,6 +18,7 @@ pub mod exposure;
 mod falls_away;
 pub mod figures;
 mod health_tally;
+mod health_words;
 pub mod lights_out;
 pub mod octave_groups;
 mod one_sided;

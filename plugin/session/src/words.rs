@@ -7,6 +7,12 @@ pub fn number(value: f64, decimals: usize) -> String {
     if value < 0.0 && !is_zero { format!("−{text}") } else { text }
 }
 
+/// The same, with a plus above zero.
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = number(value, decimals);
+    if value > 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { format!("+{text}") } else { text }
+}
+
 /// A place in the song, in minutes and seconds.
 pub fn clock(seconds: f64) -> String {
     let minus = if seconds <= -1.0 { "−" } else { "" };

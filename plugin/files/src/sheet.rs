@@ -1,0 +1,175 @@
+//! The print sheet: the page that goes with a finished file.
+//!
+//! One HTML page without scripts that fetches nothing, so that it can be mailed, kept for years and printed on A4 or Letter.
+//! Whatever a file's name or a yardstick's name holds is escaped. It is made of what was measured and of nothing else: the
+//! same files give the same page.
+
+mod album;
+mod balance;
+mod figures;
+mod look;
+mod mono;
+mod save;
+mod settings;
+mod strip;
+
+use std::path::Path;
+
+use candlemark_session::comparison::Comparison;
+use candlemark_session::delivery::{Delivered, Verdict};
+use candlemark_session::elsewhere::Elsewhere;
+use candlemark_session::remarks::Remark;
+use candlemark_session::words::clock;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use crate::{FileError, Measured};
+
+pub use save::{check_free, save};
+
+/// What a sheet says of one file.
+#[derive(Debug)]
+pub struct SheetFile<'a> {
+    /// The file, as it was named.
+    pub path: &'a Path,
+    /// What it measures, or why nothing of it could be read.
+    pub measured: Result<&'a Measured, &'a FileError>,
+    /// Its SHA-256, in hexadecimal digits, or why there is none. `None` of a file that could not be measured.
+    pub sha256: Option<Result<String, FileError>>,
+    /// The file beside the yardstick.
+    pub comparison: Option<&'a Comparison>,
+    /// What is kept of it elsewhere.
+    pub elsewhere: &'a [Elsewhere],
+    /// What of a delivery profile it holds.
+    pub delivered: Option<&'a Delivered<'a>>,
+    /// What there is to say.
+    pub remarks: &'a [Remark],
+}
+
+impl SheetFile<'_> {
+    /// Its name among these files: without its folder, unless another has the same.
+    fn name_among(&self, files: &[SheetFile<'_>]) -> String {
+        let alike = files.iter().filter(|file| file.path.file_name() == self.path.file_name());
+        if alike.count() > 1 { self.path.display().to_string() } else { self.name() }
+    }
+
+    fn name(&self) -> String {
+        self.path
+            .file_name()
+            .map_or_else(|| self.path.display().to_string(), |n| n.to_string_lossy().into_owned())
+    }
+}
+
+/// The page, as text. `version` is the program's.
+pub fn page(files: &[SheetFile<'_>], version: &str) -> String {
+    let title = match files {
+        [one] => format!("Print sheet: {}", one.name()),
+        more => format!("Print sheet: {} files", more.len()),
+    };
+    let markup = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                // Whatever reads it: nothing is fetched, and nothing runs.
+                meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'";
+                meta name="generator" content=(format!("Candlemark {version}"));
+                meta name="color-scheme" content="light dark";
+                title { (title) }
+                style { (PreEscaped(look::style())) }
+            }
+            body {
+                header {
+                    h1 { "Print sheet" @if files.len() > 1 { ": " (files.len()) " files" } }
+                }
+                main {
+                    @if files.len() > 1 { (album::part(files)) }
+                    @for (number, file) in files.iter().enumerate() { (article(file, number, &file.name_among(files))) }
+                }
+                footer { (settings::sources(version)) }
+            }
+        }
+    };
+    markup.into_string()
+}
+
+/// Everything about one file.
+fn article(file: &SheetFile<'_>, number: usize, name: &str) -> Markup {
+    let id = format!("file-{}", number + 1);
+    html! {
+        article id=(id) {
+            h2 { (name) }
+            @match file.measured {
+                Err(error) => { p .trouble { (error) } }
+                Ok(measured) => { (measured_file(file, measured, number)) }
+            }
+        }
+    }
+}
+
+fn measured_file(file: &SheetFile<'_>, measured: &Measured, number: usize) -> Markup {
+    let song = &measured.figures;
+    html! {
+        p .what { (settings::what(measured)) }
+        @for trouble in &measured.troubles { p .trouble { (trouble) } }
+        section {
+            h3 { "What there is to say" }
+            @if file.remarks.is_empty() {
+                p { "Nothing, by the rules that look." }
+            } @else {
+                ol .remarks { @for remark in file.remarks { li { (remark.text) } } }
+            }
+        }
+        @if let Some(delivered) = file.delivered { (delivery(delivered)) }
+        (strip::part(measured, number))
+        (balance::part(song, file.comparison, number))
+        div .columns {
+            (figures::part(measured, file.comparison))
+            (figures::edges(measured))
+            (elsewhere(file))
+            (mono::part(measured, file.comparison))
+        }
+        (mono::by_band(song, file.comparison))
+        (settings::part(file, measured))
+    }
+}
+
+fn delivery(delivered: &Delivered<'_>) -> Markup {
+    let profile = delivered.profile;
+    html! {
+        section {
+            h3 { "Delivery " small { "“" (profile.name) "”" @if !profile.source.is_empty() { ", " (profile.source) } } }
+            p { (delivered.tally()) @for caution in delivered.cautions() { " · " (caution) } }
+            ul .delivery {
+                @for line in &delivered.lines {
+                    li .broken[line.verdict == Verdict::NotHeld] {
+                        strong { (line.verdict.words()) } " " (line.words())
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn elsewhere(file: &SheetFile<'_>) -> Markup {
+    html! {
+        section {
+            h3 { "Elsewhere " small { "loudness kept" } }
+            table {
+                @for elsewhere in file.elsewhere {
+                    tr {
+                        th scope="row" { (elsewhere.playback.words()) }
+                        td .figure { (elsewhere.kept_words()) }
+                        td .records { (elsewhere.records_words().unwrap_or_default()) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Places in a row as people read them: one, or from one to another.
+fn places([from_s, to_s]: [f64; 2]) -> String {
+    let (from, to) = (clock(from_s), clock(to_s));
+    if from == to { from } else { format!("{from}–{to}") }
+}

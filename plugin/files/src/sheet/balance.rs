@@ -1,0 +1,241 @@
+//! The balance on a sheet: beads beside the records' wires, or the song alone.
+
+use candlemark_session::comparison::{BandComparison, Comparison};
+use candlemark_session::figures::{BandFigures, SongFigures};
+use candlemark_session::words::signed;
+use maud::{Markup, html};
+
+const WIDTH: f64 = 1000.0;
+const LEFT: f64 = 8.0;
+const RIGHT: f64 = 950.0;
+const TOP: f64 = 16.0;
+const BOTTOM: f64 = 336.0;
+const HEIGHT: f64 = 366.0;
+/// Radius of a bead.
+const RADIUS: f64 = 6.5;
+/// The least and the most that the scale reaches up and down beside records, in dB.
+const LEAST_DB: f64 = 9.0;
+const MOST_DB: f64 = 24.0;
+
+/// One band's marks, in dB on the scale.
+struct Bead {
+    hz: f64,
+    db: f64,
+    /// Where the records lie.
+    thick_db: Option<[f64; 2]>,
+    /// How far one moves by itself.
+    thin_db: Option<[f64; 2]>,
+    outside: bool,
+    /// What mono takes, where it takes more than it may; −∞ is lost.
+    fold_db: Option<f64>,
+}
+
+/// What mono takes of a band, where it takes more than the records lose, or than is ordinary.
+pub(super) fn taken_by_mono(band: &BandFigures, comparison: Option<&Comparison>) -> Option<f64> {
+    let kept = band.fold.kept?;
+    let fold_db = if kept > 0.0 { 10.0 * kept.log10() } else { f64::NEG_INFINITY };
+    let beside = comparison.and_then(|c| c.bands.iter().find(|beside| beside.nominal == band.nominal));
+    let limit_db = beside.and_then(BandComparison::falls_below_db).unwrap_or_else(|| band.falls_below_db());
+    (fold_db < limit_db).then_some(fold_db)
+}
+
+fn beads(song: &SongFigures, comparison: Option<&Comparison>) -> Vec<Bead> {
+    let of = |band: &BandFigures| {
+        let fold_db = taken_by_mono(band, comparison);
+        let Some(comparison) = comparison else {
+            let spread = band.relative?;
+            let thin_db = Some([spread.low_db, spread.high_db]);
+            return Some(Bead {
+                hz: band.nominal.0,
+                db: spread.median_db,
+                thick_db: None,
+                thin_db,
+                outside: false,
+                fold_db,
+            });
+        };
+        let beside = comparison.bands.iter().find(|beside| beside.nominal == band.nominal)?;
+        Some(Bead {
+            hz: band.nominal.0,
+            db: beside.off_db,
+            thick_db: Some([beside.low_db, beside.high_db]),
+            thin_db: Some([beside.within_low_db, beside.within_high_db]),
+            outside: beside.outside,
+            fold_db,
+        })
+    };
+    song.bands.iter().filter_map(of).collect()
+}
+
+/// Where things lie.
+struct Scale {
+    count: usize,
+    low_db: f64,
+    high_db: f64,
+    step_db: f64,
+}
+
+impl Scale {
+    fn of(beads: &[Bead], beside: bool) -> Self {
+        let marks = || beads.iter().map(|bead| bead.db);
+        if beside {
+            let reach = marks().fold(LEAST_DB, |reach, db| reach.max(db.abs() + 1.0)).min(MOST_DB);
+            let reach = (reach / 3.0).ceil() * 3.0;
+            return Self { count: beads.len(), low_db: -reach, high_db: reach, step_db: 3.0 };
+        }
+        let (low, high) = marks().fold((0.0f64, -60.0f64), |(low, high), db| (low.min(db), high.max(db)));
+        let high_db = ((high + 3.0) / 6.0).ceil() * 6.0;
+        Self {
+            count: beads.len(),
+            low_db: low.max(high_db - 60.0).min(high_db - 24.0) - 3.0,
+            high_db,
+            step_db: 6.0,
+        }
+    }
+
+    fn x(&self, index: usize) -> f64 {
+        LEFT + (RIGHT - LEFT) * (index as f64 + 0.5) / self.count.max(1) as f64
+    }
+
+    fn y(&self, db: f64) -> f64 {
+        TOP + (BOTTOM - TOP) * ((self.high_db - db) / (self.high_db - self.low_db)).clamp(0.0, 1.0)
+    }
+
+    fn shows(&self, db: f64) -> bool {
+        (self.low_db..=self.high_db).contains(&db)
+    }
+
+    fn levels(&self) -> impl Iterator<Item = f64> {
+        let steps = ((self.high_db - self.low_db) / self.step_db) as usize;
+        (0..=steps).map(|step| self.high_db - self.step_db * step as f64)
+    }
+}
+
+/// A frequency as it stands under a column.
+pub(super) fn hertz(hz: f64) -> String {
+    if hz >= 1000.0 { format!("{}k", hz / 1000.0) } else { format!("{hz}") }
+}
+
+/// The picture in words, for who does not see it.
+fn in_words(beads: &[Bead], comparison: Option<&Comparison>) -> String {
+    let named = |bead: &Bead| hertz(bead.hz) + " Hz";
+    let list = |which: Vec<String>| if which.is_empty() { "none".to_owned() } else { which.join(", ") };
+    let ringed = list(beads.iter().filter(|bead| bead.fold_db.is_some()).map(named).collect());
+    match comparison {
+        Some(comparison) if comparison.judges() => {
+            let outside = list(beads.iter().filter(|bead| bead.outside).map(named).collect());
+            format!(
+                "Each third octave beside the records. Outside them: {outside}. Where mono takes most: {ringed}."
+            )
+        }
+        Some(_) => format!(
+            "Each third octave beside the records, too few to judge. Where mono takes most: {ringed}."
+        ),
+        None => format!("The song's level in each third octave. Where mono takes most: {ringed}."),
+    }
+}
+
+/// The beads.
+pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>, file: usize) -> Markup {
+    let beads = beads(song, comparison);
+    let scale = Scale::of(&beads, comparison.is_some());
+    let (title, desc) = (format!("balance-{file}-title"), format!("balance-{file}-desc"));
+    html! {
+        section {
+            h3 { "Balance " small { (heading(comparison)) } }
+            @if beads.is_empty() {
+                p { "There is no balance to show: too little of it is loud enough." }
+            } @else {
+                figure .picture style="margin:0" {
+                    svg viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) role="img" aria-labelledby=(format!("{title} {desc}")) {
+                        title id=(title) { "The balance" }
+                        desc id=(desc) { (in_words(&beads, comparison)) }
+                        @for db in scale.levels() {
+                            @let y = scale.y(db);
+                            line class=(if db == 0.0 { "zero" } else { "grid" }) x1=(LEFT) x2=(RIGHT) y1=(y) y2=(y) {}
+                            text x=(RIGHT + 8.0) y=(y + 4.0) {
+                                (if comparison.is_some() { signed(db, 0) } else { number(db) })
+                            }
+                        }
+                        @for (index, bead) in beads.iter().enumerate() { (wires(bead, index, &scale, comparison)) }
+                        @for (index, bead) in beads.iter().enumerate() { (marks(bead, index, &scale)) }
+                    }
+                }
+                p .note { (legend(comparison)) }
+            }
+        }
+    }
+}
+
+fn number(db: f64) -> String {
+    candlemark_session::words::number(db, 0)
+}
+
+fn heading(comparison: Option<&Comparison>) -> String {
+    match comparison {
+        Some(beside) => {
+            let records = if beside.records == 1 {
+                "1 record".to_owned()
+            } else {
+                format!("{} records", beside.records)
+            };
+            format!("against “{}”, {records}, loudness matched, dB from the middle of them", beside.name)
+        }
+        None => "each third octave, dB relative to the loudness of the same 3 s".to_owned(),
+    }
+}
+
+fn legend(comparison: Option<&Comparison>) -> &'static str {
+    match comparison {
+        Some(comparison) if comparison.judges() => {
+            "bead: the song · square: outside the records · thick wire: where the records lie · thin: how far one moves · \
+             ring: where mono leaves it"
+        }
+        Some(_) => {
+            "bead: the song · dashes: the records, too few to call anything outside · thin wire: how far one moves · ring: \
+             where mono leaves it"
+        }
+        None => "bead: the song · wire: how far it moves · ring: where mono leaves it",
+    }
+}
+
+fn wires(bead: &Bead, index: usize, scale: &Scale, comparison: Option<&Comparison>) -> Markup {
+    let x = scale.x(index);
+    let judges = comparison.is_some_and(Comparison::judges);
+    html! {
+        @if let Some([low, high]) = bead.thin_db { line .thin x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {} }
+        @if let Some([low, high]) = bead.thick_db {
+            @if judges {
+                line .thick x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {}
+            } @else {
+                @for db in [low, high] { line .thick style="stroke-width:3" x1=(x - 10.0) x2=(x + 10.0) y1=(scale.y(db)) y2=(scale.y(db)) {} }
+            }
+        }
+        // A name under every third column: the octaves' middles.
+        @if index % 3 == 2 { text x=(x) y=(BOTTOM + 22.0) text-anchor="middle" { (hertz(bead.hz)) } }
+    }
+}
+
+fn marks(bead: &Bead, index: usize, scale: &Scale) -> Markup {
+    let (x, y) = (scale.x(index), scale.y(bead.db));
+    html! {
+        @if let Some(fold_db) = bead.fold_db {
+            @let below = scale.y(bead.db + fold_db);
+            line .stem x1=(x) x2=(x) y1=(y) y2=(below) {}
+            circle .ring cx=(x) cy=(below) r=(RADIUS - 0.5) {}
+            text .ringed x=(x) y=((below + 20.0).min(BOTTOM + 8.0)) text-anchor="middle" {
+                (if fold_db.is_finite() { number(fold_db) } else { "lost".to_owned() })
+            }
+        }
+        @if bead.outside {
+            rect .square x=(x - RADIUS) y=(y - RADIUS) width=(2.0 * RADIUS) height=(2.0 * RADIUS) {}
+        } @else {
+            circle .bead cx=(x) cy=(y) r=(RADIUS) {}
+        }
+        // Beyond the scale a figure says how far.
+        @if !scale.shows(bead.db) {
+            @let under = bead.db < scale.low_db;
+            text .far x=(x) y=(if under { y - 11.0 } else { y + 20.0 }) text-anchor="middle" { (number(bead.db)) }
+        }
+    }
+}

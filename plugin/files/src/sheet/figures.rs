@@ -1,0 +1,82 @@
+//! The figures of a file beside the records', and its head and tail.
+
+use candlemark_analysis::{Channels, Db, Lufs};
+use candlemark_session::comparison::Comparison;
+use candlemark_session::words::{number, signed};
+use maud::{Markup, html};
+
+use crate::{FileError, Measured};
+
+/// What does not exist is a dash, never a zero.
+pub(super) const NOTHING: &str = "–";
+
+fn lufs(value: Option<Lufs>) -> String {
+    value.map_or_else(|| NOTHING.to_owned(), |lufs| format!("{} LUFS", number(lufs.0, 1)))
+}
+
+fn with_unit(value: Option<f64>, decimals: usize, unit: &str) -> String {
+    value.map_or_else(|| NOTHING.to_owned(), |value| format!("{}{unit}", number(value, decimals)))
+}
+
+fn peak(value: Option<Db>, unit: &str) -> String {
+    value.map_or_else(|| NOTHING.to_owned(), |db| format!("{} {unit}", signed(db.0, 1)))
+}
+
+/// The lowest and the highest of the records.
+pub(super) fn reach(records: Option<[f64; 2]>, decimals: usize) -> String {
+    records.map_or_else(String::new, |[low, high]| {
+        format!("{} to {}", number(low, decimals), number(high, decimals))
+    })
+}
+
+/// One line: what it is, the figure, the records'.
+pub(super) fn line(what: &str, figure: &str, records: &str) -> Markup {
+    html! { tr { th scope="row" { (what) } td .figure { (figure) } td .records { (records) } } }
+}
+
+/// Loudness and dynamics.
+pub(super) fn part(measured: &Measured, comparison: Option<&Comparison>) -> Markup {
+    let song = &measured.figures;
+    let records = comparison.map(|comparison| comparison.figures).unwrap_or_default();
+    html! {
+        section {
+            h3 { "Loudness and dynamics" @if comparison.is_some() { " " small { "at the right, the records" } } }
+            table {
+                (line("loudness", &lufs(song.integrated), ""))
+                (line("range", &with_unit(song.range_lu, 1, " LU"), &reach(records.range_lu, 1)))
+                (line("loudest 3 s", &lufs(song.short_term_max), ""))
+                (line("loudest 0.4 s", &lufs(song.momentary_max), ""))
+                (line("loud parts (PSR)", &with_unit(song.psr_loud.map(|db| db.0), 1, " dB"), &reach(records.psr_loud_db, 1)))
+                (line("whole (PLR)", &with_unit(song.plr.map(|db| db.0), 1, " dB"), &reach(records.plr_db, 1)))
+                (line("true peak", &peak(song.true_peak_dbtp, "dBTP"), ""))
+                (line("sample peak", &peak(song.sample_peak_dbfs, "dBFS"), ""))
+            }
+        }
+    }
+}
+
+/// Head, tail and health.
+pub(super) fn edges(measured: &Measured) -> Markup {
+    let seconds = |value: Option<f64>| with_unit(value, 2, " s");
+    let silence = measured.silence;
+    let mut said: Vec<String> =
+        measured.troubles.iter().filter_map(FileError::health_words).map(str::to_owned).collect();
+    said.extend(measured.figures.health.words());
+    html! {
+        section {
+            h3 { "Head, tail and health" }
+            table {
+                (line("silence before", &seconds(silence.map(|silence| silence.head_s)), ""))
+                (line("silence after", &seconds(silence.map(|silence| silence.tail_s)), ""))
+            }
+            @if said.is_empty() { p { "Health: nothing to say." } } @else {
+                ul { @for phrase in said { li { (phrase) } } }
+            }
+        }
+    }
+}
+
+/// Whether there is a mono to speak of.
+pub(super) fn is_mono(measured: &Measured) -> bool {
+    measured.info.channels == Channels::Mono
+}

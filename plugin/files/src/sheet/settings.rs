@@ -1,0 +1,52 @@
+//! What a sheet was made of and with: the file, its fingerprint, the settings, and where the figures are from.
+
+use candlemark_session::words::clock;
+use maud::{Markup, html};
+
+use super::SheetFile;
+use super::figures::is_mono;
+use crate::Measured;
+
+/// A file's length and format in a line.
+pub(super) fn what(measured: &Measured) -> String {
+    let channels = if is_mono(measured) { "mono" } else { "stereo" };
+    let bits = measured.info.bit_depth.map_or_else(String::new, |bits| format!(", {bits} bits"));
+    let length_s = measured.figures.duration_s;
+    let length = if length_s < 59.95 { format!("{length_s:.1} s") } else { clock(length_s.round()) };
+    format!("{length} of {channels} at {} kHz{bits}", measured.info.sample_rate.0 / 1000.0)
+}
+
+/// One file's.
+pub(super) fn part(file: &SheetFile<'_>, measured: &Measured) -> Markup {
+    html! {
+        section {
+            h3 { "This file" }
+            dl {
+                dt { "named" } dd { (file.path.display()) }
+                dt { "frames" } dd { (format!("{:.0}", measured.figures.duration_s * measured.info.sample_rate.0)) }
+                dt { "SHA-256" } dd { @match &file.sha256 { Some(Ok(digits)) => { (digits) } Some(Err(error)) => { (error) } None => { "–" } } }
+                dt { "yardstick" } dd { @match file.comparison {
+                    Some(beside) => { "“" (beside.name) "”, records: " (beside.records) }
+                    None => { "none" }
+                } }
+                dt { "delivery" } dd { @match file.delivered {
+                    Some(delivered) => { "“" (delivered.profile.name) "”" }
+                    None => { "none" }
+                } }
+            }
+        }
+    }
+}
+
+/// Where the figures are from.
+pub(super) fn sources(version: &str) -> Markup {
+    html! {
+        p {
+            "Made by Candlemark " (version) ". Loudness and gates: ITU-R BS.1770-5. Momentary, short-term, integrated: EBU Tech \
+             3341; range: EBU Tech 3342. True peak: BS.1770-5 Annex 2, an over is 0.1 s above 0 dBTP. Third octaves: IEC 61260-1 \
+             class 1. Fold: 10·log10 of the power that mono keeps, 0 for equal channels, −3.01 for unrelated ones. Head and tail: \
+             under −60 dBFS (common practice, no source). Elsewhere: figures, never a simulation. It cannot judge the song, the \
+             singing or the taste."
+        }
+    }
+}

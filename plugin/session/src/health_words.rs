@@ -1,0 +1,48 @@
+//! What should not be in a song, as people read it.
+
+use candlemark_analysis::Db;
+
+use crate::figures::{Health, SilentSide};
+use crate::words::{number, signed};
+
+/// DC under −60 dBFS is the rounding and the noise of converters (common practice, no source).
+const DC_WORTH_SAYING: f64 = 0.001;
+
+/// What is left of an uneven arrangement once it is mixed (common practice, no source).
+const IMBALANCE_WORTH_SAYING_DB: f64 = 0.5;
+
+impl Health {
+    /// What is worth saying of it, a phrase each. Empty where there is nothing.
+    pub fn words(&self) -> Vec<String> {
+        let mut said = Vec::new();
+        let count = |n: u64, one: &str, more: &str| format!("{n} {}", if n == 1 { one } else { more });
+        match self.silent_side {
+            Some(SilentSide::Left) => said.push("the left channel is silent".to_owned()),
+            Some(SilentSide::Right) => said.push("the right channel is silent".to_owned()),
+            None => {}
+        }
+        if self.overs > 0 {
+            said.push(count(self.overs, "moment of 0.1 s over 0 dBTP", "moments of 0.1 s over 0 dBTP"));
+        }
+        if self.clipped_runs > 0 {
+            said.push(count(self.clipped_runs, "clip", "clips") + " of three samples or more");
+        }
+        if self.non_finite > 0 {
+            said.push(count(self.non_finite, "sample that is no number", "samples that are no numbers"));
+        }
+        if self.dc_left.abs().max(self.dc_right.abs()) >= DC_WORTH_SAYING {
+            said.push(format!(
+                "DC {} left, {} right, which moves the correlation and the lowest bands",
+                signed(self.dc_left, 4),
+                signed(self.dc_right, 4)
+            ));
+        }
+        if let Some(Db(db)) =
+            self.imbalance.filter(|imbalance| imbalance.0.abs() >= IMBALANCE_WORTH_SAYING_DB)
+        {
+            let side = if db > 0.0 { "left" } else { "right" };
+            said.push(format!("{side} {} dB louder", number(db.abs(), 1)));
+        }
+        said
+    }
+}

@@ -1,0 +1,124 @@
+//! Where a print sheet is written, and where it is not: whole or not at all, and never over anything unasked.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use candlemark_tests::command::{Home, Run};
+
+use crate::files::{bytes, noise, wav};
+use crate::sheets::{hold, parsed};
+
+struct Print {
+    home: Home,
+    song: PathBuf,
+}
+
+impl Print {
+    fn new() -> Self {
+        let home = Home::new();
+        let song = wav(home.folder(), "song.wav", &noise(3.0));
+        Self { home, song }
+    }
+
+    fn measure(&self, sheet: &Path, more: &[&str]) -> Run {
+        let arguments = [Path::new("measure"), &self.song, Path::new("--sheet"), sheet];
+        self.home.run(arguments.into_iter().map(Path::as_os_str).chain(more.iter().map(AsRef::as_ref)))
+    }
+
+    fn names(&self) -> Vec<String> {
+        let entries = fs::read_dir(self.home.folder()).unwrap();
+        let mut names: Vec<String> =
+            entries.map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect();
+        names.sort();
+        names
+    }
+}
+
+#[track_caller]
+fn refused(run: &Run, told: &str) {
+    assert_eq!(run.status, Some(2), "{}", run.told);
+    assert!(run.told.contains(told), "{}", run.told);
+    assert!(run.printed.contains("LUFS"), "the file is measured all the same");
+}
+
+#[test]
+fn a_sheet_that_is_there_is_kept_unless_it_is_to_be_written_over() {
+    let print = Print::new();
+    let sheet = bytes(print.home.folder(), "sheet.html", b"a person's own notes");
+    refused(&print.measure(&sheet, &[]), "there is a file already");
+    assert_eq!(fs::read(&sheet).unwrap(), b"a person's own notes");
+    let run = print.measure(&sheet, &["--force"]);
+    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    hold(&parsed(&sheet));
+    assert_eq!(print.names(), ["sheet.html", "song.wav"], "and nothing beside them");
+}
+
+#[test]
+fn no_song_is_written_over_by_whatever_way_it_is_named() {
+    let print = Print::new();
+    let before = fs::read(&print.song).unwrap();
+    let another_way = print.home.folder().join(".").join("song.wav");
+    for way in [&print.song, &another_way] {
+        refused(&print.measure(way, &["--force"]), "one of the sound files");
+    }
+    assert_eq!(fs::read(&print.song).unwrap(), before);
+}
+
+#[test]
+fn where_no_sheet_can_be_it_is_told_and_nothing_is_left() {
+    let print = Print::new();
+    let folder = print.home.folder();
+    for place in
+        [folder.join("no such folder").join("sheet.html"), folder.to_owned(), print.song.join("sheet.html")]
+    {
+        refused(&print.measure(&place, &["--force"]), "can't be written");
+    }
+    assert_eq!(print.names(), ["song.wav"]);
+}
+
+/// The kernel's own folder takes no files from anybody; the full device is none that could be replaced.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_folder_that_takes_no_files_and_a_device_are_told() {
+    let print = Print::new();
+    refused(&print.measure(Path::new("/sys/sheet.html"), &[]), "can't be written");
+    refused(&print.measure(Path::new("/dev/full"), &["--force"]), "it is a device");
+    assert!(fs::metadata("/dev/full").is_ok_and(|metadata| !metadata.is_file()));
+}
+
+/// A disk that is full in the middle of a page: the system refuses whatever goes over two kilobytes of a file.
+#[cfg(unix)]
+#[test]
+fn a_write_that_fails_half_way_leaves_the_old_sheet_and_nothing_else() {
+    let print = Print::new();
+    let sheet = bytes(print.home.folder(), "sheet.html", b"the old sheet");
+    let mut shell = print.home.command([
+        Path::new("measure"),
+        &print.song,
+        Path::new("--sheet"),
+        &sheet,
+        Path::new("--force"),
+    ]);
+    let command = shell.get_program().to_owned();
+    let arguments: Vec<_> = shell.get_args().map(ToOwned::to_owned).collect();
+    shell = std::process::Command::new("sh");
+    shell.args(["-c", "trap '' XFSZ; ulimit -f 4; exec \"$0\" \"$@\""]).arg(command).args(arguments);
+    let output = shell.env(candlemark_tests::command::HOME_VARIABLE, print.home.folder()).output().unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{told}");
+    assert!(told.contains("can't be written"), "{told}");
+    assert_eq!(fs::read(&sheet).unwrap(), b"the old sheet");
+    assert_eq!(print.names(), ["sheet.html", "song.wav"]);
+}
+
+/// Whoever may read new files here may read the sheet.
+#[cfg(unix)]
+#[test]
+fn a_sheet_is_read_by_whoever_reads_other_files_here() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let print = Print::new();
+    let sheet = print.home.folder().join("sheet.html");
+    print.measure(&sheet, &[]);
+    let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode();
+    assert_eq!(mode(&sheet), mode(&print.song));
+}
