@@ -8,6 +8,7 @@ mod help;
 mod json_shape;
 mod known_signals;
 mod memory;
+mod moved_yardsticks;
 mod odd_sounds;
 mod ordered_json;
 mod own_yardstick;

@@ -258,6 +258,19 @@ pub(crate) fn taken(yardstick: &Yardstick, path: &Path) -> String {
     page
 }
 
+/// A yardstick that has just come in from a file.
+pub(crate) fn imported(yardstick: &Yardstick, path: &Path) -> String {
+    let mut page = format!(
+        "\"{}\" is on your shelf now, {}\n  kept in {}\n",
+        yardstick.name,
+        records(yardstick.records.len()),
+        path.display()
+    );
+    record_list(&mut page, yardstick);
+    page.truncate(page.trim_end().len());
+    page
+}
+
 fn record_list(page: &mut String, yardstick: &Yardstick) {
     for record in &yardstick.records {
         let section = if record.section { ", a section: under a minute of sound" } else { "" };
