@@ -17,7 +17,7 @@ fn every_command_has_help_that_names_what_it_takes() {
         (&["yardstick"], &["take", "list", "show", "rename", "export", "import", "drop", "--help"]),
         (&["yardstick", "take"], &["FILE", "--name", "--json", "--help"]),
         (&["yardstick", "list"], &["--json", "--help"]),
-        (&["yardstick", "show"], &["NAME|PATH", "--json", "--help"]),
+        (&["yardstick", "show"], &["NAME|PATH", "--against", "--json", "--help"]),
         (&["yardstick", "rename"], &["OLD", "NEW", "--json", "--help"]),
         (&["yardstick", "export"], &["NAME", "PATH", "--force", "--json", "--help"]),
         (&["yardstick", "import"], &["PATH", "--name", "--force", "--json", "--help"]),

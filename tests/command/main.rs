@@ -15,3 +15,4 @@ mod own_yardstick;
 mod remarks;
 mod rooms;
 mod streams;
+mod two_yardsticks;

@@ -64,6 +64,9 @@ pub(crate) enum YardstickCommand {
         /// A name on your shelf, or a yardstick's file
         #[arg(value_name = "NAME|PATH")]
         name: String,
+        /// Put it beside this other one
+        #[arg(long, value_name = "NAME|PATH")]
+        against: Option<String>,
         /// Print one JSON object instead of a page
         #[arg(long)]
         json: bool,

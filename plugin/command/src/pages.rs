@@ -14,9 +14,9 @@ use crate::measure::Beside;
 use crate::{delivery, elsewhere, sentences};
 
 /// What does not exist is a dash, never a zero.
-const NOTHING: &str = "–";
+pub(crate) const NOTHING: &str = "–";
 
-fn signed(value: f64, decimals: usize) -> String {
+pub(crate) fn signed(value: f64, decimals: usize) -> String {
     let text = number(value, decimals);
     if value > 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { format!("+{text}") } else { text }
 }
@@ -239,7 +239,7 @@ fn balance_beside(page: &mut String, song: &SongFigures, comparison: &Comparison
     }
 }
 
-fn records(count: usize) -> String {
+pub(crate) fn records(count: usize) -> String {
     if count == 1 { "1 record".to_owned() } else { format!("{count} records") }
 }
 

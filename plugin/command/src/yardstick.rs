@@ -9,13 +9,13 @@ use serde::Serialize;
 use crate::arguments::{Take, YardstickCommand};
 use crate::many::Progress;
 use crate::measure::find_yardstick;
-use crate::{Outcome, json, pages, print, tell};
+use crate::{Outcome, json, pages, print, tell, two_yardsticks};
 
 pub(crate) fn run(command: &YardstickCommand) -> Outcome {
     let done = match command {
         YardstickCommand::Take(asked) => take(asked),
         YardstickCommand::List { json } => list(*json),
-        YardstickCommand::Show { name, json } => show(name, *json),
+        YardstickCommand::Show { name, against, json } => show(name, against.as_deref(), *json),
         YardstickCommand::Rename { old, new, json } => rename(old, new, *json),
         YardstickCommand::Export { name, path, force, json } => export(name, path, *force, *json),
         YardstickCommand::Import { path, name, force, json } => import(path, name.as_deref(), *force, *json),
@@ -85,9 +85,15 @@ fn list(as_json: bool) -> Result<Outcome, FileError> {
     Ok(outcome)
 }
 
-fn show(name: &str, as_json: bool) -> Result<Outcome, FileError> {
+fn show(name: &str, against: Option<&str>, as_json: bool) -> Result<Outcome, FileError> {
     let yardstick = find_yardstick(name)?;
-    print(&if as_json { json::text(&Shown::new(&yardstick, None)) } else { pages::yardstick(&yardstick) });
+    let other = against.map(find_yardstick).transpose()?;
+    print(&match (&other, as_json) {
+        (Some(other), true) => two_yardsticks::json([&yardstick, other]),
+        (Some(other), false) => two_yardsticks::page([&yardstick, other]),
+        (None, true) => json::text(&Shown::new(&yardstick, None)),
+        (None, false) => pages::yardstick(&yardstick),
+    });
     Ok(Outcome::Done)
 }
 
