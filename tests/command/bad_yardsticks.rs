@@ -80,10 +80,24 @@ fn the_list_tells_each_bad_one_and_shows_the_others() {
 }
 
 #[test]
-fn a_bad_one_can_not_be_shown_and_is_left_as_it_is() {
+fn a_bad_one_can_not_be_shown_or_moved_and_is_left_as_it_is() {
     let Shelf { home, bad, .. } = shelf();
+    let elsewhere = home.folder().join("elsewhere.toml");
     for (name, path, _) in &bad {
         let before = fs::read(path).unwrap();
+        let moves = [
+            &["yardstick", "rename", name, "new name"][..],
+            &["yardstick", "export", name, elsewhere.to_str().unwrap()],
+            &["yardstick", "import", path.to_str().unwrap(), "--name", "new name"],
+            &["yardstick", "import", path.to_str().unwrap(), "--name", GOOD, "--force"],
+        ];
+        for command in moves {
+            let run = home.run(command);
+            hold_told(&run, path);
+            assert_eq!(run.printed, "", "{command:?}");
+            assert_eq!(fs::read(path).unwrap(), before, "{command:?}");
+            assert!(!elsewhere.exists(), "{command:?}");
+        }
         for asked in [*name, path.to_str().unwrap()] {
             let run = home.run(["yardstick", "show", asked]);
             hold_told(&run, path);
@@ -91,6 +105,8 @@ fn a_bad_one_can_not_be_shown_and_is_left_as_it_is() {
         }
         assert_eq!(fs::read(path).unwrap(), before, "{name}");
     }
+    assert_eq!(home.run(["yardstick", "show", GOOD]).status, Some(0));
+    assert_eq!(home.run(["yardstick", "show", "new name"]).status, Some(2));
 }
 
 /// Status 2 says that an argument could not be used, and that the others were: the file is measured.
@@ -122,9 +138,16 @@ const NO_NAMES: [&str; 9] = ["../up", "a/b", "a\\b", "C:", "what?", "..", ".hidd
 fn a_name_with_path_characters_is_refused() {
     let Shelf { home, record, .. } = shelf();
     let record = record.to_str().unwrap();
+    let good = home.folder().join("yardsticks/good.toml");
+    let good = good.to_str().unwrap();
     let before = everything_below(home.folder());
     for name in NO_NAMES {
-        let commands = [&["yardstick", "take", record, "--name", name][..], &["yardstick", "drop", name]];
+        let commands = [
+            &["yardstick", "take", record, "--name", name][..],
+            &["yardstick", "rename", GOOD, name],
+            &["yardstick", "import", good, "--name", name],
+            &["yardstick", "drop", name],
+        ];
         for command in commands {
             let run = home.run(command);
             assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{command:?}");

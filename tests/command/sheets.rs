@@ -52,7 +52,7 @@ pub(crate) fn hold(html: &Html) {
         .map(|heading| heading.value().name().as_bytes()[1] - b'0')
         .collect();
     assert_eq!(levels.first(), Some(&1));
-    assert_eq!(levels.iter().filter(|level| **level == 1).count(), 1, "{levels:?}");
+    assert_eq!(levels.iter().map(|level| usize::from(*level == 1)).sum::<usize>(), 1, "{levels:?}");
     assert!(levels.windows(2).all(|pair| pair[1] <= pair[0] + 1), "a level is left out: {levels:?}");
     let ids: Vec<&str> = all(html, "[id]").iter().filter_map(|element| element.value().id()).collect();
     assert_eq!(ids.iter().collect::<BTreeSet<_>>().len(), ids.len(), "{ids:?}");

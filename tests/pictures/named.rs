@@ -170,18 +170,18 @@ fn a_click_or_a_key_that_wakes_does_only_that() {
     for pressed in [true, false] {
         open.frame(vec![button(at, pressed)]);
     }
-    assert_eq!(open.ctx.memory(|memory| memory.focused()), None, "the strip has not been clicked");
+    assert_eq!(open.ctx.memory(egui::Memory::focused), None, "the strip has not been clicked");
 
     open.view = views::working();
     while open.find("Aside").is_some() && open.key(egui::Key::Tab).is_empty() {
         open.frame(Vec::new());
-        let focused = open.ctx.memory(|memory| memory.focused()).and_then(|id| open.ctx.read_response(id));
+        let focused = open.ctx.memory(egui::Memory::focused).and_then(|id| open.ctx.read_response(id));
         let aside = open.find("Aside").expect("it is written");
         if focused.is_some_and(|response| response.rect.contains(aside)) {
             break;
         }
     }
-    let focus = open.ctx.memory(|memory| memory.focused());
+    let focus = open.ctx.memory(egui::Memory::focused);
     open.view = views::spent();
     open.now_s += 1000.0;
     open.frame(Vec::new());
@@ -190,5 +190,5 @@ fn a_click_or_a_key_that_wakes_does_only_that() {
     open.now_s += 1000.0;
     open.frame(Vec::new());
     open.key(egui::Key::Tab);
-    assert_eq!(open.ctx.memory(|memory| memory.focused()), focus, "Tab takes no step");
+    assert_eq!(open.ctx.memory(egui::Memory::focused), focus, "Tab takes no step");
 }

@@ -70,6 +70,46 @@ pub(crate) enum YardstickCommand {
         /// A name on your shelf, or a yardstick's file
         #[arg(value_name = "NAME|PATH")]
         name: String,
+        /// Put it beside this other one
+        #[arg(long, value_name = "NAME|PATH")]
+        against: Option<String>,
+        /// Print one JSON object instead of a page
+        #[arg(long)]
+        json: bool,
+    },
+    /// Call a yardstick of your shelf by another name
+    Rename {
+        /// Its name
+        old: String,
+        /// What it is to be called
+        new: String,
+        /// Print one JSON object instead of a line
+        #[arg(long)]
+        json: bool,
+    },
+    /// Write a yardstick of your shelf to a file, to keep elsewhere or to lend
+    Export {
+        /// Its name
+        name: String,
+        /// The file to write, or a folder
+        path: PathBuf,
+        /// Take the place of a yardstick that is there already
+        #[arg(long)]
+        force: bool,
+        /// Print one JSON object instead of a line
+        #[arg(long)]
+        json: bool,
+    },
+    /// Put a yardstick from a file on your shelf
+    Import {
+        /// The yardstick's file
+        path: PathBuf,
+        /// What to call it; its own name otherwise
+        #[arg(long)]
+        name: Option<String>,
+        /// Take the place of the yardstick of this name
+        #[arg(long)]
+        force: bool,
         /// Print one JSON object instead of a page
         #[arg(long)]
         json: bool,

@@ -10,6 +10,7 @@ mod measure;
 mod pages;
 mod room;
 mod sentences;
+mod two_yardsticks;
 mod yardstick;
 
 use std::process::ExitCode;

@@ -14,7 +14,7 @@ use crate::measure::Beside;
 use crate::{delivery, elsewhere, sentences};
 
 /// What does not exist is a dash, never a zero.
-const NOTHING: &str = "–";
+pub(crate) const NOTHING: &str = "–";
 
 fn or_nothing(text: Option<String>) -> String {
     text.unwrap_or_else(|| NOTHING.to_owned())
@@ -193,7 +193,7 @@ fn balance_beside(page: &mut String, song: &SongFigures, comparison: &Comparison
     }
 }
 
-fn records(count: usize) -> String {
+pub(crate) fn records(count: usize) -> String {
     if count == 1 { "1 record".to_owned() } else { format!("{count} records") }
 }
 
@@ -209,6 +209,19 @@ pub(crate) fn taken(yardstick: &Yardstick, path: &Path) -> String {
     if yardstick.records.len() < RECORDS_TO_JUDGE {
         page.push_str("\n  With three records or more, a mix can be called outside them.\n");
     }
+    page
+}
+
+/// A yardstick that has just come in from a file.
+pub(crate) fn imported(yardstick: &Yardstick, path: &Path) -> String {
+    let mut page = format!(
+        "\"{}\" is on your shelf now, {}\n  kept in {}\n",
+        yardstick.name,
+        records(yardstick.records.len()),
+        path.display()
+    );
+    record_list(&mut page, yardstick);
+    page.truncate(page.trim_end().len());
     page
 }
 

@@ -9,13 +9,16 @@ use serde::Serialize;
 use crate::arguments::{Take, YardstickCommand};
 use crate::many::Progress;
 use crate::measure::find_yardstick;
-use crate::{Outcome, json, pages, print, tell};
+use crate::{Outcome, json, pages, print, tell, two_yardsticks};
 
 pub(crate) fn run(command: &YardstickCommand) -> Outcome {
     let done = match command {
         YardstickCommand::Take(asked) => take(asked),
         YardstickCommand::List { json } => list(*json),
-        YardstickCommand::Show { name, json } => show(name, *json),
+        YardstickCommand::Show { name, against, json } => show(name, against.as_deref(), *json),
+        YardstickCommand::Rename { old, new, json } => rename(old, new, *json),
+        YardstickCommand::Export { name, path, force, json } => export(name, path, *force, *json),
+        YardstickCommand::Import { path, name, force, json } => import(path, name.as_deref(), *force, *json),
         YardstickCommand::Drop { name, json } => drop_one(name, *json),
     };
     done.unwrap_or_else(|error| {
@@ -82,16 +85,53 @@ fn list(as_json: bool) -> Result<Outcome, FileError> {
     Ok(outcome)
 }
 
-fn show(name: &str, as_json: bool) -> Result<Outcome, FileError> {
+fn show(name: &str, against: Option<&str>, as_json: bool) -> Result<Outcome, FileError> {
     let yardstick = find_yardstick(name)?;
-    print(&if as_json { json::text(&Shown::new(&yardstick, None)) } else { pages::yardstick(&yardstick) });
+    let other = against.map(find_yardstick).transpose()?;
+    print(&match (&other, as_json) {
+        (Some(other), true) => two_yardsticks::json([&yardstick, other]),
+        (Some(other), false) => two_yardsticks::page([&yardstick, other]),
+        (None, true) => json::text(&Shown::new(&yardstick, None)),
+        (None, false) => pages::yardstick(&yardstick),
+    });
+    Ok(Outcome::Done)
+}
+
+fn rename(old: &str, new: &str, as_json: bool) -> Result<Outcome, FileError> {
+    let (was, path) = Shelf::of_user()?.rename(old, new)?;
+    print(&if as_json {
+        let path = path.display().to_string();
+        json::text(&Renamed { candlemark: json::VERSION, name: new, was: &was, path })
+    } else {
+        format!("\"{was}\" is called \"{new}\" now ({})", path.display())
+    });
+    Ok(Outcome::Done)
+}
+
+fn export(name: &str, to: &Path, force: bool, as_json: bool) -> Result<Outcome, FileError> {
+    let path = Shelf::of_user()?.export(name, to, force)?;
+    print(&if as_json {
+        json::text(&Named { candlemark: json::VERSION, name, path: path.display().to_string() })
+    } else {
+        format!("wrote \"{name}\" to {}", path.display())
+    });
+    Ok(Outcome::Done)
+}
+
+fn import(from: &Path, name: Option<&str>, force: bool, as_json: bool) -> Result<Outcome, FileError> {
+    let (yardstick, path) = Shelf::of_user()?.import(from, name, force)?;
+    print(&if as_json {
+        json::text(&Shown::new(&yardstick, Some(&path)))
+    } else {
+        pages::imported(&yardstick, &path)
+    });
     Ok(Outcome::Done)
 }
 
 fn drop_one(name: &str, as_json: bool) -> Result<Outcome, FileError> {
     let path = Shelf::of_user()?.drop_named(name)?;
     print(&if as_json {
-        json::text(&Dropped { candlemark: json::VERSION, name, path: path.display().to_string() })
+        json::text(&Named { candlemark: json::VERSION, name, path: path.display().to_string() })
     } else {
         format!("dropped \"{name}\" ({})", path.display())
     });
@@ -113,7 +153,7 @@ struct Listed<'a> {
     error: Option<json::Error>,
 }
 
-/// `yardstick show --json` and `take --json`.
+/// `yardstick show --json`, `take --json` and `import --json`.
 #[derive(Serialize)]
 struct Shown<'a> {
     candlemark: &'static str,
@@ -151,9 +191,18 @@ impl<'a> Shown<'a> {
     }
 }
 
-/// `yardstick drop --json`.
+/// `yardstick rename --json`.
 #[derive(Serialize)]
-struct Dropped<'a> {
+struct Renamed<'a> {
+    candlemark: &'static str,
+    name: &'a str,
+    was: &'a str,
+    path: String,
+}
+
+/// `yardstick drop --json` and `export --json`.
+#[derive(Serialize)]
+struct Named<'a> {
     candlemark: &'static str,
     name: &'a str,
     path: String,

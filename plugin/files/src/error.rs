@@ -168,6 +168,23 @@ pub enum FileError {
         /// Its file.
         path: PathBuf,
     },
+    /// A yardstick was to be written where there is something already.
+    #[error("{}: there is a file already; choose another name, or replace it with --force", path.display())]
+    Exists {
+        /// What is there.
+        path: PathBuf,
+    },
+    /// A yardstick was to take the place of a file that is none, or none that can be read here. It is left as it is.
+    #[error(
+        "{}: only a whole yardstick is ever replaced, and this is something else; remove it yourself, or choose \
+         another name", path.display()
+    )]
+    NotReplaced {
+        /// What is there.
+        path: PathBuf,
+        /// Why it is no yardstick.
+        source: Box<FileError>,
+    },
     /// A yardstick's file can't be used. It is left as it is.
     #[error("{}: {source}", path.display())]
     Yardstick {
@@ -319,6 +336,8 @@ impl FileError {
             Self::BadName { .. } => "yardstick-name",
             Self::NoYardstick { .. } => "yardstick-missing",
             Self::YardstickExists { .. } => "yardstick-exists",
+            Self::Exists { .. } => "exists",
+            Self::NotReplaced { .. } => "not-replaced",
             Self::Yardstick { source, .. } => source.kind(),
             Self::NoDelivery { .. } => "delivery-missing",
             Self::DeliveryTwice { .. } => "delivery-twice",

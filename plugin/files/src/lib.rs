@@ -26,6 +26,7 @@ mod sniff;
 mod source;
 mod taking;
 mod wave_layout;
+mod written;
 mod yardstick_figures;
 mod yardstick_name;
 mod yardstick_toml;

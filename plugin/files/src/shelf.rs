@@ -1,15 +1,18 @@
 //! The shelf: the folder in which a person's yardsticks are kept, one a file.
 
 use std::fs::File;
-use std::io::{Read, Write};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use candlemark_session::yardstick::Yardstick;
 
 use crate::error::{FileError, YardstickFault};
 use crate::home;
+use crate::written::{Replace, write_whole};
 use crate::yardstick_name::{check_name, is_same_name};
 use crate::yardstick_toml::{FORMAT, check, from_toml, line_of, to_toml};
+
+mod moved;
 
 /// The folder in which yardsticks are kept, each in a file `NAME.toml`.
 ///
@@ -76,7 +79,7 @@ impl Shelf {
     ///
     /// When there is none, or its file can't be used.
     pub fn load(&self, name: &str) -> Result<Yardstick, FileError> {
-        load_path(&self.find(name)?)
+        load_path(&self.find(name)?.1)
     }
 
     /// Whether a yardstick can be kept as `name`, before the work of taking it.
@@ -92,6 +95,11 @@ impl Shelf {
         }
     }
 
+    /// The file in which a yardstick of this name is kept.
+    fn path_of(&self, name: &str) -> PathBuf {
+        self.folder.join(format!("{name}.{ENDING}"))
+    }
+
     /// Puts a yardstick on the shelf and says where. It is there whole, or not at all.
     ///
     /// # Errors
@@ -101,27 +109,17 @@ impl Shelf {
     pub fn save(&self, yardstick: &Yardstick) -> Result<PathBuf, FileError> {
         let name = &yardstick.name;
         self.check_free(name)?;
-        let path = self.folder.join(format!("{name}.{ENDING}"));
+        let path = self.path_of(name);
         check(yardstick).map_err(|source| FileError::Yardstick { path: path.clone(), source })?;
 
         let writing = |source| FileError::NotWritable { path: path.clone(), source };
         std::fs::create_dir_all(&self.folder).map_err(writing)?;
-        let mut file = tempfile::Builder::new()
-            .prefix(".new-")
-            .suffix(".tmp")
-            .tempfile_in(&self.folder)
-            .map_err(writing)?;
-        file.write_all(to_toml(yardstick).as_bytes()).map_err(writing)?;
-        file.as_file().sync_all().map_err(writing)?;
-        file.persist_noclobber(&path).map_err(|error| match error.error.kind() {
+        write_whole(&path, &to_toml(yardstick), Replace::Nothing).map_err(|error| match error.kind() {
             std::io::ErrorKind::AlreadyExists => {
                 FileError::YardstickExists { name: name.clone(), path: path.clone() }
             }
-            _ => writing(error.error),
+            _ => writing(error),
         })?;
-        // The new name itself must outlast a power cut; where a folder can't be synced, the system does it.
-        #[cfg(unix)]
-        File::open(&self.folder).and_then(|folder| folder.sync_all()).map_err(writing)?;
         Ok(path)
     }
 
@@ -132,15 +130,15 @@ impl Shelf {
     ///
     /// When there is none, or the system refuses.
     pub fn drop_named(&self, name: &str) -> Result<PathBuf, FileError> {
-        let path = self.find(name)?;
+        let (_, path) = self.find(name)?;
         std::fs::remove_file(&path)
             .map_err(|source| FileError::NotWritable { path: path.clone(), source })?;
         Ok(path)
     }
 
-    /// The file of `name`: of exactly this name, or else of the only one that differs in small and capital
+    /// The name in full and the file of `name`: of exactly this name, or else of the only one that differs in small and capital
     /// letters alone.
-    fn find(&self, name: &str) -> Result<PathBuf, FileError> {
+    fn find(&self, name: &str) -> Result<(String, PathBuf), FileError> {
         check_name(name)?;
         let files = self.files()?;
         let mut alike = files.iter().filter(|(there, _)| is_same_name(there, name));
@@ -150,7 +148,7 @@ impl Shelf {
             _ => None,
         };
         found
-            .map(|(_, path)| path.clone())
+            .cloned()
             .ok_or_else(|| FileError::NoYardstick { name: name.to_owned(), folder: self.folder.clone() })
     }
 
@@ -214,127 +212,4 @@ fn not_text(text: &str) -> YardstickFault {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::yardstick_toml::samples::yardstick;
-    use tempfile::TempDir;
-
-    fn shelf() -> (TempDir, Shelf) {
-        let folder = TempDir::new().unwrap();
-        let shelf = Shelf::at(folder.path().join("yardsticks"));
-        (folder, shelf)
-    }
-
-    fn named(name: &str) -> Yardstick {
-        Yardstick { name: name.to_owned(), ..yardstick() }
-    }
-
-    fn files_in(shelf: &Shelf) -> Vec<String> {
-        let entries = std::fs::read_dir(shelf.folder()).unwrap();
-        let mut names: Vec<_> =
-            entries.map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect();
-        names.sort();
-        names
-    }
-
-    #[test]
-    fn a_yardstick_comes_back_as_it_was_put_there() {
-        let (_folder, shelf) = shelf();
-        assert!(shelf.list().unwrap().is_empty(), "a shelf that is not there is empty");
-        for name in ["folk", "Kühle Töne", "a.b"] {
-            let path = shelf.save(&named(name)).unwrap();
-            assert_eq!(shelf.load(name).unwrap(), named(name));
-            assert_eq!(load_path(&path).unwrap(), named(name));
-        }
-        let names: Vec<_> = shelf.list().unwrap().into_iter().map(|entry| entry.name).collect();
-        assert_eq!(names, ["a.b", "folk", "Kühle Töne"]);
-        assert_eq!(files_in(&shelf), ["Kühle Töne.toml", "a.b.toml", "folk.toml"], "and nothing beside them");
-    }
-
-    #[test]
-    fn nothing_is_overwritten() {
-        let (_folder, shelf) = shelf();
-        let path = shelf.save(&named("Folk")).unwrap();
-        let before = std::fs::read(&path).unwrap();
-        for name in ["Folk", "folk", "FOLK"] {
-            let mut other = named(name);
-            other.records[0].duration_s = 1.0;
-            let error = shelf.save(&other).unwrap_err();
-            assert!(matches!(&error, FileError::YardstickExists { name, .. } if name == "Folk"), "{error}");
-        }
-        assert_eq!(std::fs::read(&path).unwrap(), before);
-        assert_eq!(files_in(&shelf), ["Folk.toml"]);
-    }
-
-    #[test]
-    fn what_can_not_be_saved_leaves_nothing_behind() {
-        let (_folder, shelf) = shelf();
-        let mut wrong = named("wrong");
-        wrong.records[0].integrated_lufs = f64::NAN;
-        assert_eq!(shelf.save(&wrong).unwrap_err().kind(), "yardstick-figure");
-        assert_eq!(shelf.save(&named("../wrong")).unwrap_err().kind(), "yardstick-name");
-        assert!(!shelf.folder().exists());
-
-        let file = tempfile::NamedTempFile::new().unwrap();
-        let error = Shelf::at(file.path().join("in a file")).save(&named("folk")).unwrap_err();
-        assert!(matches!(error.kind(), "not-writable" | "missing"), "{error}");
-    }
-
-    #[test]
-    fn one_damaged_file_never_hides_the_others_and_is_left_alone() {
-        let (_folder, shelf) = shelf();
-        shelf.save(&named("whole")).unwrap();
-        let text = to_toml(&named("x"));
-        for (name, bytes, kind) in [
-            ("binary", b"\xff\xfe\0\x01".to_vec(), "yardstick-foreign"),
-            ("cut", text.as_bytes()[..text.len() / 2].to_vec(), "yardstick-damaged"),
-            ("empty", Vec::new(), "yardstick-foreign"),
-            ("huge", vec![b' '; MOST_BYTES as usize + 1], "yardstick-too-large"),
-            ("newer", text.replace("version = 1", "version = 9").into_bytes(), "yardstick-newer"),
-            ("copied", text.clone().into_bytes(), "none"),
-        ] {
-            let path = shelf.folder().join(format!("{name}.toml"));
-            std::fs::write(&path, &bytes).unwrap();
-            let found = shelf.list().unwrap().into_iter().find(|entry| entry.name == name).unwrap();
-            assert_eq!(found.yardstick.map_or_else(|error| error.kind(), |_| "none"), kind, "{name}");
-            assert_eq!(std::fs::read(&path).unwrap(), bytes, "{name} is as it was");
-        }
-        let mut not_text = text.clone().into_bytes();
-        *not_text.last_mut().unwrap() = 0xff;
-        let path = shelf.folder().join("not text.toml");
-        std::fs::write(&path, not_text).unwrap();
-        let line = text.lines().count();
-        assert!(load_path(&path).unwrap_err().to_string().contains(&format!("in line {line}")));
-
-        std::fs::create_dir(shelf.folder().join("folder.toml")).unwrap();
-        std::fs::write(shelf.folder().join("notes.txt"), "not ours").unwrap();
-        std::fs::write(shelf.folder().join(".new-1.tmp"), "left by a crash").unwrap();
-        let list = shelf.list().unwrap();
-        assert_eq!(list.len(), 9);
-        assert!(list.iter().any(|entry| entry.name == "whole" && entry.yardstick.is_ok()));
-    }
-
-    #[test]
-    fn what_is_asked_for_is_found_or_told_to_be_missing() {
-        let (_folder, shelf) = shelf();
-        shelf.save(&named("Folk")).unwrap();
-        assert_eq!(shelf.load("folk").unwrap().name, "Folk");
-        assert_eq!(shelf.load("jazz").unwrap_err().kind(), "yardstick-missing");
-        assert_eq!(shelf.load("../Folk").unwrap_err().kind(), "yardstick-name");
-        assert_eq!(shelf.drop_named("jazz").unwrap_err().kind(), "yardstick-missing");
-        assert_eq!(load_path(&shelf.folder().join("jazz.toml")).unwrap_err().kind(), "missing");
-        assert_eq!(load_path(shelf.folder()).unwrap_err().kind(), "folder");
-        shelf.drop_named("Folk").unwrap();
-        assert!(files_in(&shelf).is_empty());
-        shelf.save(&named("Folk")).unwrap();
-    }
-
-    #[test]
-    fn a_damaged_one_can_be_dropped() {
-        let (_folder, shelf) = shelf();
-        shelf.save(&named("folk")).unwrap();
-        std::fs::write(shelf.folder().join("folk.toml"), "damaged").unwrap();
-        shelf.drop_named("folk").unwrap();
-        assert!(shelf.list().unwrap().is_empty());
-    }
-}
+mod tests;

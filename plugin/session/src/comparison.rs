@@ -4,6 +4,7 @@ use candlemark_analysis::Hertz;
 use candlemark_analysis::bands::NOMINAL_HZ;
 use serde::{Deserialize, Serialize};
 
+use crate::distance::distance_db;
 use crate::figures::SongFigures;
 use crate::octave_groups::GroupComparison;
 use crate::statistics::median;
@@ -18,10 +19,6 @@ const SAME_DB: f64 = 0.05;
 /// A band's mono fold lies outside the records' when it is lower than the lowest by this much: of thirty bands and three
 /// records, several are a little lower by chance (ours).
 const FOLD_APART_DB: f64 = 1.0;
-
-/// A relative level below this is not heard (common practice, no source): how far below tells of a file's coding,
-/// not of a balance, and does not count in the distance.
-const UNHEARD_DB: f64 = -80.0;
 
 /// Where a song lies against the records.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -82,7 +79,7 @@ impl Comparison {
 
     /// Puts a song beside a yardstick.
     pub fn new(song: &SongFigures, yardstick: &Yardstick) -> Self {
-        let mut squares = 0.0;
+        let mut middles = Vec::new();
         let bands: Vec<BandComparison> = song
             .bands
             .iter()
@@ -90,7 +87,7 @@ impl Comparison {
                 let curve = yardstick.curve_at(band.nominal)?;
                 let median_db = band.relative?.median_db;
                 let off_db = median_db - curve.middle_db;
-                squares += (median_db.max(UNHEARD_DB) - curve.middle_db.max(UNHEARD_DB)).powi(2);
+                middles.push([median_db, curve.middle_db]);
                 let (low_db, high_db) = (curve.low_db - curve.middle_db, curve.high_db - curve.middle_db);
                 let outside = curve.records >= RECORDS_TO_JUDGE && is_outside(off_db, [low_db, high_db]);
                 Some(BandComparison {
@@ -109,7 +106,7 @@ impl Comparison {
         Self {
             name: yardstick.name.clone(),
             records: yardstick.records.len(),
-            distance_db: (!bands.is_empty()).then(|| (squares / bands.len() as f64).sqrt()),
+            distance_db: distance_db(middles),
             figures: RecordFigures::of(yardstick),
             bands,
             groups: GroupComparison::all(&song.bands, yardstick),
