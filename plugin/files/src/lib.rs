@@ -18,6 +18,7 @@ mod home;
 pub mod journal;
 mod many;
 mod measure;
+pub mod monitor;
 mod mpeg_tail;
 mod open;
 pub mod sheet;
