@@ -140,6 +140,15 @@ fn an_over_and_a_fault_are_not_dimmed() {
             |clipped| matches!(&clipped.shape, Shape::Text(text) if text.galley.text().contains("14 overs")),
         );
         assert!(lit, "far: {far}");
+        if far {
+            // Of the remarks the one that is a fault, not the most urgent one on the mix.
+            let says = |words: &str| {
+                shapes[veil_index..].iter().any(
+                    |clipped| matches!(&clipped.shape, Shape::Text(text) if text.galley.text().contains(words)),
+                )
+            };
+            assert!(says("True peak goes to") && !says("above where those records have it"));
+        }
         let picture = Picture::of(DESIGNED, 1.0, |ui| {
             candlemark_editor::show(ui, &open.view, &open.choice, &open.controls, open.look);
         });

@@ -71,6 +71,11 @@ fn worked(minutes: f64) -> Candle {
     candle
 }
 
+/// A mark that was not confirmed in this session.
+pub(crate) fn unconfirmed() -> View {
+    View { at_chair: AtChair::Unconfirmed(Knob::Normal), ..views::working() }
+}
+
 /// A rest has been due for eight minutes.
 pub(crate) fn rest_due() -> View {
     View { candle: worked(53.0), ..views::working() }
@@ -170,10 +175,23 @@ fn the_level_at_the_chair_is_shown_or_how_to_have_it() {
     assert!(texts(&views::working()).contains(&"mark your monitors to have it".to_owned()));
     for (at_chair, words) in [
         (AtChair::Headphones, "on headphones"),
-        (AtChair::Unconfirmed(Knob::Quiet), "is the knob at “quiet” still?"),
+        (AtChair::Unconfirmed(Knob::Quiet), "is the knob at “quiet”?"),
     ] {
         let said = texts(&View { at_chair, ..views::working() });
         assert!(said.iter().any(|text| text == words), "{words}: {said:?}");
+    }
+}
+
+#[test]
+fn the_knob_is_confirmed_where_it_is_asked_for_and_turned_among_the_settings() {
+    let mut open = open();
+    open.view.at_chair = AtChair::Unconfirmed(Knob::Quiet);
+    assert_eq!(open.click("it is"), [Wish::ConfirmMonitor]);
+    open.view.at_chair = AtChair::NoMark;
+    assert_eq!(open.find("it is"), None);
+    for (words, wish) in [("loud", Wish::TurnKnob(Knob::Loud)), ("headphones", Wish::Headphones(true))] {
+        assert_eq!(open.click("Settings"), [], "it only opens");
+        assert_eq!(open.click(words), [wish]);
     }
 }
 

@@ -84,6 +84,7 @@ fn named_views() -> Vec<(&'static str, View, Choice)> {
         ("marked", evening::marked(), shelf.clone()),
         ("at-the-chair", evening::at_the_chair(), shelf.clone()),
         ("loud-at-the-chair", evening::loud_at_the_chair(), shelf.clone()),
+        ("unconfirmed", evening::unconfirmed(), shelf.clone()),
         ("rest-due", evening::rest_due(), shelf.clone()),
         ("resting", evening::resting(), shelf),
         ("wide-figures", views::wide_figures(), long_name),

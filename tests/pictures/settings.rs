@@ -60,6 +60,10 @@ fn they_lie_in_the_window_of_every_size() {
             "10 %",
             "Rings in mono",
             "always",
+            "Monitor knob",
+            "loud",
+            "Listening on",
+            "headphones",
             "First hint",
             "show",
         ] {

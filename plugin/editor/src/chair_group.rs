@@ -3,7 +3,7 @@
 use candlemark_session::chair::{AtChair, ChairLevel};
 use candlemark_session::elsewhere::{Elsewhere, Playback};
 use candlemark_session::words::number;
-use egui::{Align, Id, Rect, Ui, pos2};
+use egui::{Align, Button, Id, Rect, Role, Ui, WidgetInfo, pos2};
 
 use crate::figure_row::Row;
 use crate::pen::{self, Kit};
@@ -11,6 +11,9 @@ use crate::text;
 
 /// Nearer to what was meant, a level is as it was meant, in dB (ours): the estimate is no better.
 const ABOVE_DB: f64 = 3.0;
+
+/// The button with which it is answered where the knob is, in points.
+const ANSWER: f32 = 42.0;
 
 /// What is written of the level at the chair.
 struct Lines {
@@ -34,7 +37,7 @@ fn lines(at_chair: &AtChair) -> Lines {
         AtChair::NoMark => nothing("not known", &["mark your monitors to have it", "mark your monitors"]),
         AtChair::Headphones => nothing("on headphones", &["a level is for speakers only"]),
         AtChair::Unconfirmed(knob) => {
-            let ask = format!("is the knob at “{}” still?", knob.name());
+            let ask = format!("is the knob at “{}”?", knob.name());
             nothing("not confirmed", &[&ask])
         }
         AtChair::Level(level) => {
@@ -81,7 +84,8 @@ fn hover(at_chair: &AtChair) -> String {
 }
 
 /// The level, with a line of words under it, in a place two rows high.
-pub(crate) fn draw_chair(ui: &Ui, kit: Kit, place: Rect, at_chair: &AtChair) {
+/// Gives where to answer what it asks.
+pub(crate) fn draw_chair(ui: &Ui, kit: Kit, place: Rect, at_chair: &AtChair) -> Option<Rect> {
     let (pen, colours) = (kit.pen(ui), kit.colours);
     let Lines { figure, beside, under, above } = lines(at_chair);
     let baseline = place.top() + place.height() * 0.25 + 6.0;
@@ -93,6 +97,17 @@ pub(crate) fn draw_chair(ui: &Ui, kit: Kit, place: Rect, at_chair: &AtChair) {
         pen.text(second, Align::Min, words, pen::LABEL, if above { colours.accent } else { colours.note });
     }
     kit.label(ui, place, Id::unique("at your chair"), &said(at_chair)).on_hover_text(hover(at_chair));
+    let answer = place.split_top_bottom_at_fraction(0.5).1;
+    matches!(at_chair, AtChair::Unconfirmed(_)).then(|| answer.with_min_x(place.right() - ANSWER))
+}
+
+/// The button that says that the knob is where it is marked. Gives whether it was pressed.
+pub(crate) fn confirm(ui: &mut Ui, kit: Kit, place: Rect) -> bool {
+    let response = ui.put(kit.in_window(place), Button::new("it is"));
+    let response = response.on_hover_text("The level counts from now on, for this session");
+    response
+        .widget_info(|| WidgetInfo::labeled(Role::Button, true, "The monitor knob is where it is marked"));
+    response.clicked()
 }
 
 /// What is left on each playback, the narrowest first.
@@ -157,7 +172,7 @@ mod tests {
             said(&AtChair::NoMark),
             "At your chair: nothing yet, not known; mark your monitors to have it"
         );
-        assert!(said(&AtChair::Unconfirmed(Knob::Loud)).contains("is the knob at “loud” still?"));
+        assert!(said(&AtChair::Unconfirmed(Knob::Loud)).contains("is the knob at “loud”?"));
         assert!(elsewhere(&[]).iter().all(|row| row.figure == text::UNDEFINED));
     }
 }

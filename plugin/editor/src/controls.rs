@@ -126,7 +126,7 @@ pub(crate) fn height(width: f32) -> f32 {
     if width >= ONE_ROW { HEIGHT } else { 2.0 * HEIGHT + BETWEEN }
 }
 
-/// Shows what has to do with the sound, and gives what is wished. `aside` says whether something lies aside.
+/// Shows what has to do with the sound, the listen and the rests, and gives what is wished.
 pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls, view: &View) -> Vec<Wish> {
     let aside = view.aside || view.strip.iter().any(|point| point.aside);
     let mut wishes = Vec::new();
@@ -213,7 +213,8 @@ pub(crate) fn show_picture(
         }
         here.add_space((GROUPS_APART - BETWEEN) * grow);
     }
-    let (settings, wanted) = settings::show(&mut here, look, meant, grow);
+    let (settings, wanted) =
+        settings::show(&mut here, look, meant, controls.map(|controls| controls.monitoring), grow);
     settings.on_hover_text("Palette, zoom, dimming");
     let (label, hint) = far_switch(look);
     let far = plain(&mut here, grow, label).on_hover_text(hint).clicked();

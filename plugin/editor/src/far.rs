@@ -165,11 +165,14 @@ fn nothing_said(view: &View) -> &'static str {
 }
 
 /// The one sentence that matters most, without what to do about it.
-pub(crate) fn said(view: &View, choice: &Choice) -> Option<String> {
+fn said(view: &View, choice: &Choice) -> Option<String> {
     let remark = view.remarks.first().map(|remark| remark.text.as_str());
     let whole = view.trouble.as_deref().or(choice.trouble.as_deref()).or(remark)?;
-    let first = whole.split_inclusive(". ").next().unwrap_or(whole);
-    Some(first.trim_end().to_owned())
+    Some(first_sentence(whole).to_owned())
+}
+
+pub(crate) fn first_sentence(whole: &str) -> &str {
+    whole.split_inclusive(". ").next().unwrap_or(whole).trim_end()
 }
 
 #[cfg(test)]

@@ -60,7 +60,8 @@ impl Column<'_> {
     }
 }
 
-pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) {
+/// Draws them. Gives where to answer whether the monitor knob is where it is marked, where that is asked.
+pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> Option<Rect> {
     let comparison = view.comparison.as_ref();
     let plan = Plan::of(room.height());
     let Plan { pitch, gap, .. } = plan;
@@ -84,11 +85,12 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) {
     } else {
         column.row(&correlation(view), room.width());
     }
+    let mut asks = None;
     if plan.chair {
         column.y += gap;
         column.title("At your chair", "", "");
         let place = Rect::from_x_y_ranges(room.x_range(), column.y..=column.y + pitch * CHAIR_ROWS);
-        chair_group::draw_chair(ui, kit, place, &view.at_chair);
+        asks = chair_group::draw_chair(ui, kit, place, &view.at_chair);
         column.y = place.bottom();
     }
     if plan.elsewhere > 0 {
@@ -98,6 +100,7 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) {
             column.row(row, FIGURE_END);
         }
     }
+    asks
 }
 
 fn records(view: &View) -> (RecordFigures, bool) {

@@ -10,7 +10,9 @@ use crate::pointing::{Lit, Pointed};
 use crate::rooms::Rooms;
 use crate::sentences::Sentences;
 use crate::waking::Words;
-use crate::{Choice, Controls, Look, Wish, balance, candle, controls, figures_line, groups, hint, strip};
+use crate::{
+    Choice, Controls, Look, Wish, balance, candle, chair_group, controls, figures_line, groups, hint, strip,
+};
 
 /// Under what is lit while the rest is dimmed, in points.
 const LIT_MARGIN: f32 = 8.0;
@@ -76,7 +78,9 @@ impl Picture<'_> {
                 pointed.song_s = strip::draw(ui, room, view, kit, lit);
             }
             if let Some(room) = rooms.figures {
-                groups::draw(ui, kit, room, view, controls.paused);
+                let asked = groups::draw(ui, kit, room, view, controls.paused);
+                let is_there = asked.is_some_and(|place| chair_group::confirm(ui, kit, place));
+                wishes.extend(is_there.then_some(Wish::ConfirmMonitor));
             }
             if let Some(room) = rooms.figures_line {
                 figures_line::draw(ui, kit, room, view);
@@ -113,7 +117,7 @@ impl Picture<'_> {
         let back = kit.interact(ui, window, Id::unique("the far view"), Sense::click());
         back.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Back to the near view"));
         let far = Far::of(window);
-        let also = self.tells_a_fault().then(|| far::said(view, choice)).flatten();
+        let also = self.fault().map(|words| far::first_sentence(words).to_owned());
         let words = (bright_share < 1.0).then(|| far.words(&lit_kit.pen(ui), view, also));
         let said = far::said_in(&kit.pen(ui), far, view, choice, words.as_ref());
         let lit_from = said.place.top() - far.long(6.0);
@@ -142,11 +146,16 @@ impl Picture<'_> {
 
     /// Something said is wrong with the sound, not with the mix: it stays as bright as it is.
     fn tells_a_fault(&self) -> bool {
+        self.fault().is_some()
+    }
+
+    /// What is wrong with the sound, in words.
+    fn fault(&self) -> Option<&str> {
         let of_sound = |id: &str| matches!(id, "clipped-runs" | "true-peak-overs" | "dc");
         let mut remarks = self.view.remarks.iter();
-        self.view.trouble.is_some()
-            || self.choice.trouble.is_some()
-            || remarks.any(|remark| remark.urgency == Urgency::Broken || of_sound(&remark.id))
+        let mut remark = || remarks.find(|remark| remark.urgency == Urgency::Broken || of_sound(&remark.id));
+        let trouble = self.view.trouble.as_ref().or(self.choice.trouble.as_ref());
+        trouble.or_else(|| Some(&remark()?.text)).map(String::as_str)
     }
 }
 

@@ -1,8 +1,10 @@
 //! The settings, in one place: palette, zoom, how far the picture dims, and the hint for the first time.
 
+use candlemark_session::chair::Knob;
 use egui::{Response, Ui};
 
 use crate::Wish;
+use crate::controls::Monitoring;
 use crate::look::{FLOORS_PERCENT, Look, ZOOMS_PERCENT};
 use crate::palette::Palette;
 
@@ -11,9 +13,16 @@ pub(crate) const NAME: &str = "Settings";
 const NAMES_WIDTH: f32 = 110.0;
 
 /// Shows the button, and behind it the settings; gives what was chosen.
-pub(crate) fn show(ui: &mut Ui, look: Look, meant: usize, grow: f32) -> (Response, Option<Wish>) {
+pub(crate) fn show(
+    ui: &mut Ui,
+    look: Look,
+    meant: usize,
+    monitoring: Option<Monitoring>,
+    grow: f32,
+) -> (Response, Option<Wish>) {
     let mut wanted = look;
     let mut nothing_meant = false;
+    let mut listens = None;
     let opened = ui.menu_button(NAME, |ui| {
         row(ui, grow, "Palette", |ui| {
             for palette in Palette::ALL {
@@ -38,6 +47,23 @@ pub(crate) fn show(ui: &mut Ui, look: Look, meant: usize, grow: f32) -> (Respons
             choose(ui, &mut wanted.hint_seen, false, "show");
             choose(ui, &mut wanted.hint_seen, true, "seen");
         });
+        if let Some(before) = monitoring {
+            let mut now = before;
+            row(ui, grow, "Monitor knob", |ui| {
+                for knob in Knob::ALL {
+                    choose(ui, &mut now.knob, knob, knob.name());
+                }
+            });
+            row(ui, grow, "Listening on", |ui| {
+                choose(ui, &mut now.headphones, false, "speakers");
+                choose(ui, &mut now.headphones, true, "headphones");
+            });
+            if now.knob != before.knob {
+                listens = Some(Wish::TurnKnob(now.knob));
+            } else if now.headphones != before.headphones {
+                listens = Some(Wish::Headphones(now.headphones));
+            }
+        }
         if meant > 0 {
             row(ui, grow, "Meant remarks", |ui| {
                 let words = if meant == 1 { "say it again".into() } else { format!("say all {meant} again") };
@@ -50,7 +76,7 @@ pub(crate) fn show(ui: &mut Ui, look: Look, meant: usize, grow: f32) -> (Respons
     });
     let wish =
         if nothing_meant { Some(Wish::MeanNothing) } else { (wanted != look).then_some(Wish::Look(wanted)) };
-    (opened.response, wish)
+    (opened.response, listens.or(wish))
 }
 
 fn row(ui: &mut Ui, grow: f32, name: &str, choices: impl FnOnce(&mut Ui)) {
