@@ -30,6 +30,7 @@ impl Auditions {
     /// Notes that the host has set the plugin up: whatever was ordered lets go.
     pub(crate) fn activate(&mut self, sample_rate: Hertz) {
         self.sample_rate = sample_rate;
+        self.fader.prepare(sample_rate);
         self.begin_anew();
     }
 
@@ -63,6 +64,7 @@ impl Auditions {
             sample_rate: self.sample_rate,
             begun_anew: std::mem::take(&mut self.begun_anew),
             transport_started: plays && !played,
+            transport_runs: plays,
             prints: position.offline || records,
         };
         let sound = self.release.step(&moment, orders);
