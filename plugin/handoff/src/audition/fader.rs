@@ -114,6 +114,31 @@ impl Fader {
         }
     }
 
+    /// The same on a mono bus, which has nothing to audition but the calibration noise. Gives what is played.
+    ///
+    /// # Realtime safety
+    ///
+    /// As [`Fader::play`].
+    pub fn play_mono(&mut self, sound: Sound, sample_rate: Hertz, only: &mut [f32]) -> Audition {
+        let audition = if sound.audition.is_noise() { sound.audition } else { Audition::Off };
+        self.aim(Sound { audition, ..sound }, sample_rate);
+        if self.is_idle() {
+            return Audition::Off;
+        }
+        let (ramp, rest) = only.split_at_mut(only.len().min(self.left_frames as usize));
+        let to = Mix::of(self.audition, self.gain);
+        for sample in ramp {
+            let done = (self.ramp_frames - self.left_frames + 1) as f32;
+            self.from.towards(to, done / (self.ramp_frames + 1) as f32).play(sample, &mut 0.0);
+            self.left_frames -= 1;
+        }
+        if audition.is_noise() {
+            rest.fill(0.0);
+        }
+        self.noise.add_to_one(audition, only);
+        audition
+    }
+
     /// Whether the song passes bit for bit.
     pub fn is_idle(&self) -> bool {
         self.audition == Audition::Off && self.left_frames == 0 && !self.noise.sounds()

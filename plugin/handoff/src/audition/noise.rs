@@ -113,17 +113,33 @@ impl Noise {
     pub(crate) fn add(&mut self, wanted: Audition, left: &mut [f32], right: &mut [f32]) {
         let wanted = Speaker::of(wanted);
         for (left, right) in left.iter_mut().zip(right) {
-            if self.speaker.is_none() && wanted.is_some() {
-                self.begin(wanted);
-            }
-            let Some(speaker) = self.speaker else { return };
-            self.leaves |= wanted != self.speaker;
-            let sample = self.next() as f32;
-            match speaker {
-                Speaker::Left => *left += sample,
-                Speaker::Right => *right += sample,
+            match self.frame(wanted) {
+                Some((Speaker::Left, sample)) => *left += sample,
+                Some((Speaker::Right, sample)) => *right += sample,
+                None => return,
             }
         }
+    }
+
+    /// The same where there is one channel, which is every speaker.
+    #[cold]
+    #[inline(never)]
+    pub(crate) fn add_to_one(&mut self, wanted: Audition, only: &mut [f32]) {
+        let wanted = Speaker::of(wanted);
+        for only in only {
+            let Some((_, sample)) = self.frame(wanted) else { return };
+            *only += sample;
+        }
+    }
+
+    /// One frame of it, and where; `None` where nothing sounds.
+    fn frame(&mut self, wanted: Option<Speaker>) -> Option<(Speaker, f32)> {
+        if self.speaker.is_none() && wanted.is_some() {
+            self.begin(wanted);
+        }
+        let speaker = self.speaker?;
+        self.leaves |= wanted != self.speaker;
+        Some((speaker, self.next() as f32))
     }
 
     /// Begins from its low level; each speaker anew.

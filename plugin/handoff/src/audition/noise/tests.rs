@@ -115,3 +115,28 @@ fn at_a_rate_without_room_it_is_silence() {
         assert!(left.iter().chain(&right).all(|&sample| sample == 0.0), "{rate}");
     }
 }
+
+#[test]
+fn on_a_mono_bus_it_plays_in_the_one_channel_and_no_audition_does() {
+    for audition in Audition::ALL {
+        let mut fader = ready();
+        let mut heard = Vec::new();
+        for _ in 0..500 {
+            let mut only = [0.5; BLOCK];
+            let sound = Sound { audition, gain: Gain::UNITY, at_once: false };
+            let played = fader.play_mono(sound, RATE, &mut only);
+            assert_eq!(played, if audition.is_noise() { audition } else { Audition::Off });
+            heard.extend(only);
+        }
+        if audition.is_noise() {
+            assert!((rms_db(&heard[200 * BLOCK..]) - RMS_DB).abs() < 0.3);
+        } else {
+            assert!(heard.iter().all(|&sample| sample == 0.5), "{audition:?}");
+        }
+        let off = Sound { audition: Audition::Off, gain: Gain::UNITY, at_once: false };
+        fader.play_mono(off, RATE, &mut [0.5; 2 * BLOCK]);
+        let mut only = [0.5; BLOCK];
+        fader.play_mono(off, RATE, &mut only);
+        assert!(fader.is_idle() && only == [0.5; BLOCK]);
+    }
+}
