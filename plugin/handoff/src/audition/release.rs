@@ -16,6 +16,10 @@ pub const LONGEST_S: f64 = 60.0;
 
 /// What the host says of one block.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one thing that a host says, and any may come with any"
+)]
 pub struct Moment {
     /// Frames of the block.
     pub frames: u64,
