@@ -1,6 +1,7 @@
 //! The measures against published standards, closed forms and independent implementations.
 
 mod band_delays;
+mod calibration_noise;
 mod class_1;
 mod closed_forms;
 mod deliveries;

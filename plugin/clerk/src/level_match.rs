@@ -14,7 +14,11 @@ pub(crate) fn gain(audition: Audition, reading: &Reading) -> Gain {
     let stereo = left + right;
     let heard = match audition {
         // The difference is what mono leaves out: how little that is, is what one listens for.
-        Audition::Off | Audition::Difference => return Gain::UNITY,
+        Audition::Off
+        | Audition::Difference
+        // Its level is its own.
+        | Audition::NoiseLeftSpeaker
+        | Audition::NoiseRightSpeaker => return Gain::UNITY,
         Audition::MonoBoth => 2.0 * mid,
         Audition::MonoLeftSpeaker | Audition::MonoRightSpeaker => mid,
         Audition::Left => 2.0 * left,

@@ -1,9 +1,11 @@
 //! The auditions: what may be played instead of the song, and what becomes of its samples then.
 
 mod fader;
+mod noise;
 mod release;
 
 pub use fader::Fader;
+pub use noise::{NOISE_A_WEIGHTED_DB, NOISE_LONGEST_S};
 pub use release::{BEAT_LATE_MS, LONGEST_S, Moment, Release, Sound};
 
 use crate::Gain;
@@ -26,11 +28,15 @@ pub enum Audition {
     Right,
     /// The difference (L−R)/2 from both speakers: what the mono sum leaves out.
     Difference,
+    /// The calibration noise from the left speaker, the right one silent; the song is not heard.
+    NoiseLeftSpeaker,
+    /// The calibration noise from the right speaker, the left one silent; the song is not heard.
+    NoiseRightSpeaker,
 }
 
 impl Audition {
     /// Every audition, in the order of their numbers; `Off` is the first.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 9] = [
         Self::Off,
         Self::MonoBoth,
         Self::MonoLeftSpeaker,
@@ -38,7 +44,14 @@ impl Audition {
         Self::Left,
         Self::Right,
         Self::Difference,
+        Self::NoiseLeftSpeaker,
+        Self::NoiseRightSpeaker,
     ];
+
+    /// Whether it is the calibration noise, which is only ever held, and only while the transport stands.
+    pub fn is_noise(self) -> bool {
+        matches!(self, Self::NoiseLeftSpeaker | Self::NoiseRightSpeaker)
+    }
 
     /// Its place in [`Audition::ALL`].
     pub(crate) fn number(self) -> usize {
@@ -51,7 +64,8 @@ impl Audition {
     }
 }
 
-/// Plays an audition in place of the samples. `Off` leaves them as they are, whatever the gain.
+/// Plays an audition in place of the samples. `Off` leaves them as they are, whatever the gain; the noise leaves silence,
+/// which [`noise::Noise`] fills.
 ///
 /// # Realtime safety
 ///
@@ -87,6 +101,10 @@ pub(crate) fn apply(audition: Audition, gain: Gain, left: &mut [f32], right: &mu
             *l = half * *l - half * *r;
             *r = *l;
         }),
+        Audition::NoiseLeftSpeaker | Audition::NoiseRightSpeaker => frames.for_each(|(l, r)| {
+            *l = 0.0;
+            *r = 0.0;
+        }),
     }
 }
 
@@ -116,6 +134,8 @@ mod tests {
             (Audition::Left, (LEFT, LEFT)),
             (Audition::Right, (RIGHT, RIGHT)),
             (Audition::Difference, (difference, difference)),
+            (Audition::NoiseLeftSpeaker, (silence, silence)),
+            (Audition::NoiseRightSpeaker, (silence, silence)),
         ] {
             assert_eq!(played(audition, Gain::UNITY), expected, "{audition:?}");
         }
@@ -165,7 +185,7 @@ mod tests {
             assert_eq!(audition.number(), number);
             assert_eq!(Audition::of_number(number as u64), audition);
         }
-        assert_eq!(Audition::of_number(7), Audition::Off);
+        assert_eq!(Audition::of_number(9), Audition::Off);
         assert_eq!(Audition::of_number(u64::MAX), Audition::Off);
     }
 }

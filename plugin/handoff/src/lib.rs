@@ -25,7 +25,9 @@ mod trace;
 mod words;
 
 pub use activation::Activation;
-pub use audition::{Audition, BEAT_LATE_MS, Fader, LONGEST_S, Moment, Release, Sound};
+pub use audition::{
+    Audition, BEAT_LATE_MS, Fader, LONGEST_S, Moment, NOISE_A_WEIGHTED_DB, NOISE_LONGEST_S, Release, Sound,
+};
 pub use gain::Gain;
 pub use oddities::{Oddities, Oddity};
 pub use orders::{AuditionOrder, OrderReceiver, OrderSender, Orders, orders};

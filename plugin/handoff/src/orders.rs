@@ -21,9 +21,9 @@ pub struct AuditionOrder {
     pub latched: bool,
 }
 
-/// Bits of an order's word below its number: three of the audition and one of the latch.
-const NUMBER_SHIFT: u32 = 4;
-const LATCHED: u64 = 1 << 3;
+/// Bits of an order's word below its number: four of the audition and one of the latch.
+const NUMBER_SHIFT: u32 = 5;
+const LATCHED: u64 = 1 << 4;
 const AUDITION: u64 = LATCHED - 1;
 
 impl AuditionOrder {
@@ -84,15 +84,19 @@ impl OrderSender {
         self.shared.beats.fetch_add(1, Relaxed);
     }
 
-    /// Plays an audition until [`OrderSender::let_go`], or for a minute. Ordered again, it is a new order, also after a
+    /// Plays an audition until [`OrderSender::let_go`], or for a minute (the noise: half of one). Ordered again, it is a new order, also after a
     /// release.
     pub fn hold(&self, audition: Audition) {
         self.order(audition, false);
     }
 
-    /// The same for one that needs no hand.
+    /// The same for one that needs no hand. The calibration noise needs one always: latched, nothing is played.
     pub fn latch(&self, audition: Audition) {
-        self.order(audition, true);
+        if audition.is_noise() {
+            self.let_go();
+        } else {
+            self.order(audition, true);
+        }
     }
 
     /// Ends the audition.

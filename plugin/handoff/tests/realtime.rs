@@ -15,6 +15,7 @@ fn orders_are_taken_and_played_without_an_allocation() {
     let sample_rate = Hertz(48_000.0);
     let (sender, mut receiver) = orders();
     let (mut release, mut fader) = (Release::default(), Fader::default());
+    fader.prepare(sample_rate);
     let (mut left, mut right) = (vec![0.5; 256], vec![-0.25; 256]);
     let mut sounded = 0;
     for block in 0..1000 {
@@ -30,6 +31,7 @@ fn orders_are_taken_and_played_without_an_allocation() {
                 sample_rate,
                 begun_anew: block == 0,
                 transport_started: block == 500,
+                transport_runs: false,
                 prints: (700..800).contains(&block),
             };
             let sound = release.step(&moment, &receiver.poll());

@@ -2,6 +2,7 @@
 
 use candlemark_analysis::Hertz;
 
+use super::noise::Noise;
 use super::{Audition, Sound, apply};
 use crate::Gain;
 
@@ -32,6 +33,7 @@ impl Mix {
             Audition::Left => ([gain, 0.0], [gain, 0.0]),
             Audition::Right => ([0.0, gain], [0.0, gain]),
             Audition::Difference => ([half, -half], [half, -half]),
+            Audition::NoiseLeftSpeaker | Audition::NoiseRightSpeaker => ([0.0, 0.0], [0.0, 0.0]),
         };
         Self { left, right }
     }
@@ -64,15 +66,29 @@ pub struct Fader {
     ramp_frames: u32,
     /// How much of it is still to come; 0 when nothing changes.
     left_frames: u32,
+    noise: Noise,
 }
 
 impl Default for Fader {
     fn default() -> Self {
-        Self { audition: Audition::Off, gain: Gain::UNITY, from: Mix::SONG, ramp_frames: 1, left_frames: 0 }
+        Self {
+            audition: Audition::Off,
+            gain: Gain::UNITY,
+            from: Mix::SONG,
+            ramp_frames: 1,
+            left_frames: 0,
+            noise: Noise::default(),
+        }
     }
 }
 
 impl Fader {
+    /// Makes ready to play the calibration noise at a sample rate; without it the noise is silence. Not for the audio
+    /// thread: it takes long.
+    pub fn prepare(&mut self, sample_rate: Hertz) {
+        self.noise.prepare(sample_rate);
+    }
+
     /// Plays a block in place of its samples.
     ///
     /// # Realtime safety
@@ -93,11 +109,39 @@ impl Fader {
             self.left_frames -= 1;
         }
         apply(self.audition, self.gain, rest_left, rest_right);
+        if self.audition.is_noise() || self.noise.sounds() {
+            self.noise.add(self.audition, left, right);
+        }
+    }
+
+    /// The same on a mono bus, which has nothing to audition but the calibration noise. Gives what is played.
+    ///
+    /// # Realtime safety
+    ///
+    /// As [`Fader::play`].
+    pub fn play_mono(&mut self, sound: Sound, sample_rate: Hertz, only: &mut [f32]) -> Audition {
+        let audition = if sound.audition.is_noise() { sound.audition } else { Audition::Off };
+        self.aim(Sound { audition, ..sound }, sample_rate);
+        if self.is_idle() {
+            return Audition::Off;
+        }
+        let (ramp, rest) = only.split_at_mut(only.len().min(self.left_frames as usize));
+        let to = Mix::of(self.audition, self.gain);
+        for sample in ramp {
+            let done = (self.ramp_frames - self.left_frames + 1) as f32;
+            self.from.towards(to, done / (self.ramp_frames + 1) as f32).play(sample, &mut 0.0);
+            self.left_frames -= 1;
+        }
+        if audition.is_noise() {
+            rest.fill(0.0);
+        }
+        self.noise.add_to_one(audition, only);
+        audition
     }
 
     /// Whether the song passes bit for bit.
     pub fn is_idle(&self) -> bool {
-        self.audition == Audition::Off && self.left_frames == 0
+        self.audition == Audition::Off && self.left_frames == 0 && !self.noise.sounds()
     }
 
     fn aim(&mut self, sound: Sound, sample_rate: Hertz) {
@@ -115,6 +159,7 @@ impl Fader {
             self.left_frames = self.ramp_frames;
         } else if sound.at_once {
             self.left_frames = 0;
+            self.noise.cut();
         }
         if changed {
             self.audition = sound.audition;

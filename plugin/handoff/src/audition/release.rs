@@ -5,7 +5,7 @@
 
 use candlemark_analysis::Hertz;
 
-use super::Audition;
+use super::{Audition, NOISE_LONGEST_S};
 use crate::{Gain, Orders};
 
 /// How old the editor's heartbeat may be for an audition to sound, in milliseconds.
@@ -16,6 +16,10 @@ pub const LONGEST_S: f64 = 60.0;
 
 /// What the host says of one block.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one thing that a host says, and any may come with any"
+)]
 pub struct Moment {
     /// Frames of the block.
     pub frames: u64,
@@ -25,6 +29,8 @@ pub struct Moment {
     pub begun_anew: bool,
     /// The host's transport stood still in the block before and runs now.
     pub transport_started: bool,
+    /// The host says that its transport runs; false while it stands, and where the host says nothing of it.
+    pub transport_runs: bool,
     /// The host says that it renders offline, or that it records.
     pub prints: bool,
 }
@@ -52,6 +58,9 @@ pub struct Sound {
 ///   nothing sounds. A render that the host calls live but runs much faster than that outruns the
 ///   heartbeat, too;
 /// - when it has sounded for [`LONGEST_S`], which the last block does not exceed.
+///
+/// The calibration noise is refused also in every block in which the transport runs, when it has sounded for
+/// [`NOISE_LONGEST_S`], and latched.
 #[derive(Clone, Debug)]
 pub struct Release {
     /// The newest order that must not sound any more; `None` before the first block.
@@ -93,9 +102,10 @@ impl Release {
         let at_once = begun_anew || moment.transport_started || moment.prints;
         let end = self.order_frames.saturating_add(moment.frames);
         let late = || self.beat_age_frames > frames_of(BEAT_LATE_MS / 1000.0, moment.sample_rate);
-        let over = || end > frames_of(LONGEST_S, moment.sample_rate);
+        let over = || end > frames_of(longest_s(order.audition), moment.sample_rate);
+        let never = || order.audition.is_noise() && (moment.transport_runs || order.latched);
         // What has been refused is so for good; in most blocks of a session there is nothing else.
-        if self.refused < Some(order.number) && (at_once || late() || over()) {
+        if self.refused < Some(order.number) && (at_once || late() || over() || never()) {
             self.refused = Some(order.number);
         }
 
@@ -104,6 +114,11 @@ impl Release {
         let sounds = self.refused.is_some_and(|refused| order.number > refused);
         Sound { audition: if sounds { order.audition } else { Audition::Off }, gain: orders.gain, at_once }
     }
+}
+
+/// How long it may sound, in seconds.
+fn longest_s(audition: Audition) -> f64 {
+    if audition.is_noise() { NOISE_LONGEST_S } else { LONGEST_S }
 }
 
 /// Whole frames in so many seconds; none at a sample rate that is none.

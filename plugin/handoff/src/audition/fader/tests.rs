@@ -132,7 +132,7 @@ proptest! {
     /// from block to block, and after 10 ms of `Off` every bit is the song's.
     #[test]
     fn nothing_clicks_and_the_song_comes_back(
-        changes in proptest::collection::vec((0usize..7, 0.0f32..2.0, 1usize..900), 1..20),
+        changes in proptest::collection::vec((0usize..9, 0.0f32..2.0, 1usize..900), 1..20),
         input in [-1.0f32..1.0, -1.0f32..1.0],
     ) {
         let mut fader = Fader::default();

@@ -9,8 +9,14 @@ const RATE: Hertz = Hertz(48_000.0);
 /// 10 ms.
 const BLOCK: u64 = 480;
 
-const QUIET: Moment =
-    Moment { frames: BLOCK, sample_rate: RATE, begun_anew: false, transport_started: false, prints: false };
+const QUIET: Moment = Moment {
+    frames: BLOCK,
+    sample_rate: RATE,
+    begun_anew: false,
+    transport_started: false,
+    transport_runs: false,
+    prints: false,
+};
 
 fn ordered(number: u64, audition: Audition) -> Orders {
     Orders {
@@ -43,8 +49,8 @@ fn sounds(release: &mut Release, moment: &Moment, orders: &Orders) -> bool {
 fn an_audition_sounds_while_it_is_held_and_no_longer() {
     let mut release = ready();
     for (number, audition) in (1..).zip(Audition::ALL) {
-        // Close to a minute.
-        for _ in 0..5900 {
+        // Close to a minute; the noise has half of one.
+        for _ in 0..if audition.is_noise() { 2900 } else { 5900 } {
             let sound = release.step(&QUIET, &ordered(number, audition));
             assert_eq!(sound, Sound { audition, gain: Gain::UNITY, at_once: false });
         }
@@ -166,6 +172,66 @@ fn a_sample_rate_that_is_none_lets_go() {
     }
 }
 
+const NOISES: [Audition; 2] = [Audition::NoiseLeftSpeaker, Audition::NoiseRightSpeaker];
+
+#[test]
+fn the_noise_lets_go_after_half_a_minute() {
+    for noise in NOISES {
+        let mut release = ready();
+        for number in 1..3 {
+            let blocks =
+                (0..10_000).take_while(|_| sounds(&mut release, &QUIET, &ordered(number, noise))).count();
+            assert_eq!(blocks, 3000, "blocks of 10 ms");
+            assert!((0..1000).all(|_| !sounds(&mut release, &QUIET, &ordered(number, noise))));
+        }
+    }
+}
+
+#[test]
+fn the_noise_never_sounds_while_the_transport_runs_and_does_not_come_back_when_it_stops() {
+    let runs = Moment { transport_runs: true, ..QUIET };
+    for noise in NOISES {
+        let mut release = ready();
+        assert!(!sounds(&mut release, &runs, &ordered(1, noise)));
+        assert!(!sounds(&mut release, &QUIET, &ordered(1, noise)));
+        assert!(sounds(&mut release, &QUIET, &ordered(2, noise)));
+        assert!(!sounds(&mut release, &runs, &ordered(2, noise)));
+        assert!(sounds(&mut release, &runs, &ordered(3, Audition::MonoBoth)), "an audition may");
+    }
+}
+
+#[test]
+fn the_noise_lets_go_at_each_cause_and_for_good() {
+    for noise in NOISES {
+        for cause in [
+            Moment { begun_anew: true, ..QUIET },
+            Moment { transport_started: true, transport_runs: true, ..QUIET },
+            Moment { prints: true, ..QUIET },
+        ] {
+            let mut release = ready();
+            assert!(sounds(&mut release, &QUIET, &ordered(1, noise)));
+            let sound = release.step(&cause, &ordered(1, noise));
+            assert_eq!((sound.audition, sound.at_once), (Audition::Off, true));
+            assert!((0..100).all(|_| !sounds(&mut release, &QUIET, &ordered(1, noise))));
+        }
+        let mut release = ready();
+        let silent = Orders { beat: false, ..ordered(1, noise) };
+        // The editor was there a block before; 150 ms are 15 blocks of 10 ms.
+        let blocks = (0..100).take_while(|_| sounds(&mut release, &QUIET, &silent)).count();
+        assert_eq!(blocks, 15, "a late heartbeat");
+        assert!(!sounds(&mut release, &QUIET, &ordered(1, noise)), "it came back with the heartbeat");
+    }
+}
+
+#[test]
+fn the_noise_can_not_be_latched() {
+    for noise in NOISES {
+        let mut release = ready();
+        let audition = AuditionOrder { number: 1, audition: noise, latched: true };
+        assert!(!sounds(&mut release, &QUIET, &Orders { audition, ..ordered(1, noise) }));
+    }
+}
+
 /// A block as a host may send it: its length, what the host says, what is ordered.
 #[derive(Clone, Copy, Debug)]
 struct Step {
@@ -179,7 +245,14 @@ fn steps() -> impl Strategy<Value = Vec<Step>> {
     let order = prop::option::weighted(0.2, (0..Audition::ALL.len(), any::<bool>()));
     let step = (1..4096u64, rare(), rare(), prop::bool::weighted(0.1), prop::bool::weighted(0.6), order);
     let step = step.prop_map(|(frames, begun_anew, transport_started, prints, beat, new_order)| Step {
-        moment: Moment { frames, sample_rate: RATE, begun_anew, transport_started, prints },
+        moment: Moment {
+            frames,
+            sample_rate: RATE,
+            begun_anew,
+            transport_started,
+            transport_runs: transport_started,
+            prints,
+        },
         beat,
         new_order,
     });
@@ -211,7 +284,8 @@ proptest! {
             ended |= since_beat.is_none_or(|frames| frames > 7200);
             let orders = Orders { audition: order, beat: step.beat, ..ordered(0, Audition::Off) };
             let sound = release.step(&step.moment, &orders);
-            // The steps are shorter than a minute together, so that no order ends by itself.
+            ended |= order.audition.is_noise() && order.latched;
+            // The steps are shorter than half a minute together, so that no order ends by itself.
             prop_assert_eq!(sound.audition, if ended { Audition::Off } else { order.audition });
             since_beat = since_beat.map(|before| before + frames);
         }
