@@ -227,7 +227,7 @@ pub(crate) fn non_finite(facts: &Facts) -> Option<Finding> {
     let (count, at_s) = (health.non_finite, health.non_finite_at_s);
     let samples =
         if count == 1 { "One sample is no number".into() } else { format!("{count} samples are no numbers") };
-    Some(Finding {
+    (count > 0).then(|| Finding {
         figure: count as f64,
         evidence: Evidence { figure: Figure::NonFinite(count), bands_hz: None, at_s },
         gaps: vec![("samples", samples), ("place", words::first_at(at_s))],
