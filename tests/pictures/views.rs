@@ -10,7 +10,7 @@ use candlemark_session::comparison::Comparison;
 use candlemark_session::drift::{Drifts, Moved};
 use candlemark_session::elsewhere::Elsewhere;
 use candlemark_session::figures::{BandFigures, FallsAway, Fold, LowEnd, SongFigures, Spread};
-use candlemark_session::remarks::Remarks;
+use candlemark_session::remarks::{Given, Remarks};
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
@@ -212,7 +212,7 @@ pub(crate) fn remarks() -> View {
         ..song()
     };
     let records = yardstick(3);
-    let remarks = Remarks::default().on(&song, Some(&records));
+    let remarks = Remarks::default().on(&Given::of_file(&song, Some(&records)));
     View { remarks, drifts: drifted().into(), ..with_yardstick(song, &records) }
 }
 
@@ -289,7 +289,7 @@ pub(crate) fn faults() -> View {
     song.health.overs = 14;
     song.range_lu = Some(2.2);
     let mut view = with_yardstick(song, &yardstick(3));
-    view.remarks = Remarks::default().on(&view.song, Some(&yardstick(3)));
+    view.remarks = Remarks::default().on(&Given::of_file(&view.song, Some(&yardstick(3))));
     view.fold.kept = Some(0.0);
     view.correlation = Some(-1.0);
     view.aside = true;

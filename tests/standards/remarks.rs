@@ -7,8 +7,9 @@ use std::sync::LazyLock;
 
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
 use candlemark_session::desk::Desk;
+use candlemark_session::elsewhere::Elsewhere;
 use candlemark_session::figures::SongFigures;
-use candlemark_session::remarks::{Figure, Remark, Remarks};
+use candlemark_session::remarks::{Figure, Given, Remark, Remarks};
 use candlemark_session::yardstick::{Record, Yardstick};
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{Noise, sine};
@@ -35,7 +36,10 @@ static RECORDS: LazyLock<Yardstick> = LazyLock::new(|| {
 });
 
 fn said(sound: &Sound, yardstick: Option<&Yardstick>) -> Vec<Remark> {
-    let remarks = Remarks::default().on(&figures(sound), yardstick);
+    let song = figures(sound);
+    let elsewhere = Elsewhere::all(&song.bands, yardstick);
+    let given = Given { elsewhere: &elsewhere, ..Given::of_file(&song, yardstick) };
+    let remarks = Remarks::default().on(&given);
     for remark in &remarks {
         println!("{}: {}", remark.id, remark.text);
     }
@@ -236,7 +240,7 @@ fn what_was_mended_and_heard_again_is_gone() {
         heard.readings[taken.0..].iter().for_each(|reading| desk.take_reading(reading));
         heard.cells[taken.1..].iter().for_each(|cell| desk.take_cell(cell));
         taken = (heard.readings.len(), heard.cells.len());
-        let said = remarks.on(&desk.figures(), None);
+        let said = remarks.on(&Given::of_song(&desk.figures(), None));
         said.into_iter().map(|remark| remark.text).collect::<Vec<_>>()
     };
     let clip = |left: &mut [f32]| {

@@ -120,6 +120,7 @@ impl Table {
             yardstick.as_deref(),
             &mut self.remarks,
             candle,
+            self.song.chair().at_chair().over_meant_db(),
         );
         self.with_pages(sittings, now, |pages, around| pages.show(&mut view, around));
         // By an answer, or because it is worse than it was meant: the project must know when it is opened again.

@@ -7,7 +7,7 @@ use candlemark_files::{Delivery, FileError, Measured, Shelf, load_path};
 use candlemark_session::comparison::Comparison;
 use candlemark_session::delivery::{Delivered, Profile};
 use candlemark_session::elsewhere::Elsewhere;
-use candlemark_session::remarks::{Remark, Remarks};
+use candlemark_session::remarks::{Given, Remark, Remarks};
 use candlemark_session::yardstick::Yardstick;
 
 use crate::many::measure_all;
@@ -25,11 +25,14 @@ pub(crate) struct Beside<'a> {
 impl<'a> Beside<'a> {
     fn new(measured: &Measured, yardstick: Option<&Yardstick>, profile: Option<&'a Profile>) -> Self {
         let song = &measured.figures;
+        let elsewhere = Elsewhere::all(&song.bands, yardstick);
+        let given = Given { elsewhere: &elsewhere, ..Given::of_file(song, yardstick) };
+        let remarks = Remarks::default().on(&given);
         Self {
             comparison: yardstick.map(|yardstick| Comparison::new(song, yardstick)),
-            elsewhere: Elsewhere::all(&song.bands, yardstick),
+            elsewhere,
             delivered: profile.map(|profile| Delivered::new(profile, &measured.finished())),
-            remarks: Remarks::default().on(song, yardstick),
+            remarks,
         }
     }
 }

@@ -146,6 +146,16 @@ pub struct ChairLevel {
     pub over_meant_db: Option<f64>,
 }
 
+impl AtChair {
+    /// How far the last minutes lay above what the person means to listen at, in dB. `None` where that is not known.
+    pub fn over_meant_db(&self) -> Option<f64> {
+        match self {
+            Self::Level(level) => level.over_meant_db,
+            _ => None,
+        }
+    }
+}
+
 impl ChairLevel {
     /// What such a level is, in words (common practice, no source).
     pub fn words(&self) -> &'static str {

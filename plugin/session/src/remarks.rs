@@ -3,17 +3,19 @@
 //! What is looked for, from which limit on, and in which words stands in one table, [`rules`].
 
 mod balance;
+mod ears;
 mod findings;
+mod given;
 mod meant;
 pub mod rules;
+mod sides;
 mod words;
 
 use candlemark_analysis::Db;
 use serde::{Deserialize, Serialize};
 
-use crate::figures::SongFigures;
-use crate::yardstick::Yardstick;
 use findings::Facts;
+pub use given::{Given, Stage};
 pub use meant::Meant;
 use rules::{Found, RULES, Rule};
 
@@ -41,6 +43,8 @@ pub enum Urgency {
     Broken,
     /// Part of the song is not heard on other speakers.
     Lost,
+    /// Ears, or the level they are given, are not to be relied on now.
+    Ears,
     /// The song is not where the records are.
     Apart,
     /// To see to before the song leaves the room.
@@ -88,6 +92,27 @@ pub enum Figure {
     /// Mean of the samples, in dBFS.
     #[serde(rename = "dc_dbfs")]
     Dc(Db),
+    /// Samples that are no numbers.
+    #[serde(rename = "non_finite")]
+    NonFinite(u64),
+    /// Work since the last rest, or the song's time that was used, in seconds.
+    #[serde(rename = "worked_s")]
+    Worked(f64),
+    /// How far the level at the chair lies above what is meant, in dB.
+    #[serde(rename = "over_meant_db")]
+    OverMeant(Db),
+    /// How far the balance has moved, in dB.
+    #[serde(rename = "moved_db")]
+    Moved(Db),
+    /// Loudness range, in LU.
+    #[serde(rename = "range_lu")]
+    Range(f64),
+    /// Loudness kept elsewhere, in dB.
+    #[serde(rename = "kept_db")]
+    Kept(Db),
+    /// How much louder the left side is than the right, in dB.
+    #[serde(rename = "imbalance_db")]
+    Imbalance(Db),
 }
 
 /// The remarks on one song, what was found in it before, and what the person has meant: a remark that was made stays until
@@ -100,10 +125,9 @@ pub struct Remarks {
 }
 
 impl Remarks {
-    /// What there is to say of a song that measures so, beside a yardstick where one is in use: [`MOST`] at most, the most
-    /// urgent first.
-    pub fn on(&mut self, song: &SongFigures, yardstick: Option<&Yardstick>) -> Vec<Remark> {
-        let facts = Facts::new(song, yardstick);
+    /// What there is to say of a song of which so much is known: [`MOST`] at most, the most urgent first.
+    pub fn on(&mut self, given: &Given) -> Vec<Remark> {
+        let facts = Facts::new(given);
         let has_before = |rule: &Rule| self.found.iter().any(|found| found.rule.id == rule.id);
         self.found = RULES.iter().filter_map(|rule| rule.finds(&facts, has_before(rule))).collect();
         let found = &self.found;

@@ -15,7 +15,7 @@ use crate::elsewhere::Elsewhere;
 use crate::figures::{Fold, SongFigures};
 use crate::lights_out::{Dark, Listen};
 use crate::pencil::PencilMark;
-use crate::remarks::{Remark, Remarks};
+use crate::remarks::{Given, Remark, Remarks, Stage};
 use crate::strip::StripPoint;
 use crate::yardstick::Yardstick;
 
@@ -102,19 +102,29 @@ impl WorkedOut {
 
 impl View {
     /// What `desk` shows now. `worked_out` is what the desk worked out last, which is dear and does not change from frame
-    /// to frame; `remarks` are those on this song so far.
+    /// to frame; `remarks` are those on this song so far;
+    /// `chair_over_db` is how far the level at the chair lay above what is meant.
     pub fn of(
         desk: &Desk,
         worked_out: WorkedOut,
         yardstick: Option<&Yardstick>,
         remarks: &mut Remarks,
         candle: Candle,
+        chair_over_db: Option<f64>,
     ) -> Self {
         let WorkedOut { song, strip, drifts } = worked_out;
         let comparison = yardstick.map(|yardstick| Comparison::new(&song, yardstick));
-        let remarks = remarks.on(&song, yardstick);
         let has_balance = song.bands.iter().any(|band| band.relative.is_some());
         let elsewhere = if has_balance { Elsewhere::all(&song.bands, yardstick) } else { Vec::new() };
+        let remarks = remarks.on(&Given {
+            song: &song,
+            yardstick,
+            stage: Stage::Mixing,
+            drifts: Some(&drifts),
+            candle: Some(candle),
+            chair_over_db,
+            elsewhere: &elsewhere,
+        });
         let mut view =
             Self { song, comparison, remarks, strip, drifts, candle, elsewhere, ..Self::default() };
         if let Some(reading) = desk.last_reading() {

@@ -82,6 +82,13 @@ impl Figures {
             Figure::ClippedRuns(5),
             Figure::TruePeak(Db(self.next())),
             Figure::Dc(Db(self.next())),
+            Figure::NonFinite(3),
+            Figure::Worked(self.next()),
+            Figure::OverMeant(Db(self.next())),
+            Figure::Moved(Db(self.next())),
+            Figure::Range(self.next()),
+            Figure::Kept(Db(self.next())),
+            Figure::Imbalance(Db(self.next())),
         ];
         let remark = |figure| Remark {
             id: "low-end-fold".into(),

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 use candlemark_demo::music::{self, Made, UPPER_MIDS_HZ};
 use candlemark_files::measure;
 use candlemark_session::figures::SongFigures;
-use candlemark_session::remarks::Remarks;
+use candlemark_session::remarks::{Given, Remarks};
 use candlemark_session::yardstick::{Record, Yardstick};
 
 /// A song, and what it measures as a file.
@@ -84,7 +84,7 @@ static MUSIC: LazyLock<Music> = LazyLock::new(|| {
 });
 
 fn remarks(song: &Song) -> Vec<String> {
-    let remarks = Remarks::default().on(&song.figures, Some(&MUSIC.yardstick));
+    let remarks = Remarks::default().on(&Given::of_file(&song.figures, Some(&MUSIC.yardstick)));
     for remark in &remarks {
         println!("{}: {}", remark.id, remark.text);
     }

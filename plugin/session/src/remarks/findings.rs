@@ -4,19 +4,16 @@
 use candlemark_analysis::Db;
 
 use super::balance::Balance;
-use super::{Evidence, Figure, words};
+use super::{Evidence, Figure, Given, words};
 use crate::comparison::{RECORDS_TO_JUDGE, RecordFigures};
 use crate::falls_away::LOW_END_FALLS_DB;
-use crate::figures::{Fold, SilentSide, SongFigures};
-use crate::statistics::median;
+use crate::figures::{Fold, SongFigures};
 use crate::words::{bands, clock, number};
-use crate::yardstick::Yardstick;
+use crate::yardstick::{Record, Yardstick};
 
 /// A song is judged as a whole from so much distinct gated sound on (common practice, no source), in seconds. Of a song
 /// that is worked on, its loudest part is that of what has been heard.
-const WHOLE_S: f64 = 60.0;
-/// The sides are not called each other's mirror on less gated sound than this (ours), in seconds.
-const SIDES_S: f64 = 20.0;
+pub(super) const WHOLE_S: f64 = 60.0;
 /// A mean over less sound than this is a wave's, not DC (ours), in seconds.
 const DC_S: f64 = 10.0;
 /// The low end is looked at where it has this share of the power (ours): in a sparse song it may be the room alone.
@@ -28,9 +25,10 @@ const WEAKER_DB: f64 = 0.5;
 
 /// All that is known of a song.
 pub(crate) struct Facts<'a> {
-    song: &'a SongFigures,
+    pub(super) given: &'a Given<'a>,
+    pub(super) song: &'a SongFigures,
     /// What it can be judged by: records enough, and enough of the song.
-    judged_by: Option<&'a Yardstick>,
+    pub(super) judged_by: Option<&'a Yardstick>,
 }
 
 /// What a rule has found.
@@ -42,53 +40,36 @@ pub(crate) struct Finding {
     pub(crate) gaps: Vec<(&'static str, String)>,
 }
 
+impl Finding {
+    /// One about the whole song.
+    pub(super) fn of_whole(figure: f64, evidence: Figure, gaps: Vec<(&'static str, String)>) -> Self {
+        Self { figure, evidence: Evidence { figure: evidence, bands_hz: None, at_s: None }, gaps }
+    }
+}
+
 impl<'a> Facts<'a> {
-    pub(crate) fn new(song: &'a SongFigures, yardstick: Option<&'a Yardstick>) -> Self {
+    pub(crate) fn new(given: &'a Given<'a>) -> Self {
+        let song = given.song;
         let can_judge =
             |yardstick: &&Yardstick| yardstick.records.len() >= RECORDS_TO_JUDGE && song.gated_s >= WHOLE_S;
-        Self { song, judged_by: yardstick.filter(can_judge) }
+        Self { given, song, judged_by: given.yardstick.filter(can_judge) }
+    }
+
+    /// What enough records say of a figure, from the lowest to the highest.
+    pub(super) fn records_db(&self, figure: fn(&Record) -> Option<f64>) -> Option<[f64; 2]> {
+        let figures: Vec<f64> = self.judged_by?.records.iter().filter_map(figure).collect();
+        let reach = |most: fn(f64, f64) -> f64| figures.iter().copied().reduce(most);
+        Some([reach(f64::min)?, reach(f64::max)?]).filter(|_| figures.len() >= RECORDS_TO_JUDGE)
     }
 }
 
 /// A fold as a figure: where nothing is kept it lies below every limit.
-fn fold_db(fold: Fold) -> Option<f64> {
+pub(super) fn fold_db(fold: Fold) -> Option<f64> {
     fold.kept.map(|_| fold.db().map_or(f64::NEG_INFINITY, |db| db.0))
 }
 
 fn kept_order(a: Fold, b: Fold) -> std::cmp::Ordering {
     a.kept.unwrap_or(1.0).total_cmp(&b.kept.unwrap_or(1.0))
-}
-
-/// Seconds of digital silence in one side while the other plays: the longest stretch.
-pub(crate) fn dead_channel(facts: &Facts) -> Option<Finding> {
-    let found = facts.song.health.one_sided?;
-    let (side, other) = match found.silent {
-        SilentSide::Left => ("left", "right"),
-        SilentSide::Right => ("right", "left"),
-    };
-    Some(Finding {
-        figure: found.length_s,
-        evidence: Evidence { figure: Figure::Length(found.length_s), bands_hz: None, at_s: Some(found.at_s) },
-        gaps: vec![
-            ("side", side.to_owned()),
-            ("other", other.to_owned()),
-            ("length", words::length(found.length_s)),
-            ("at", clock(found.at_s)),
-        ],
-    })
-}
-
-/// The correlation of the gated song, or the middle one of its bands', whichever is higher: a strong low end alone that is
-/// out of phase is no channel turned over.
-pub(crate) fn inverted_channel(facts: &Facts) -> Option<Finding> {
-    let whole = facts.song.correlation.filter(|_| facts.song.gated_s >= SIDES_S)?;
-    let mut bands: Vec<f64> = facts.song.bands.iter().filter_map(|band| band.correlation).collect();
-    let correlation = whole.max(median(&mut bands)?);
-    Some(Finding {
-        figure: correlation,
-        evidence: Evidence { figure: Figure::Correlation(correlation), bands_hz: None, at_s: None },
-        gaps: Vec::new(),
-    })
 }
 
 /// The fold of the bands under 125 Hz together, gated.
@@ -238,4 +219,32 @@ pub(crate) fn dc(facts: &Facts) -> Option<Finding> {
         evidence: Evidence { figure: Figure::Dc(level), bands_hz: None, at_s: None },
         gaps: vec![("level", format!("{} dBFS", number(level.0, 0))), ("where", place.to_owned())],
     })
+}
+
+/// Samples that are no numbers.
+pub(crate) fn non_finite(facts: &Facts) -> Option<Finding> {
+    let health = &facts.song.health;
+    let (count, at_s) = (health.non_finite, health.non_finite_at_s);
+    let samples =
+        if count == 1 { "One sample is no number".into() } else { format!("{count} samples are no numbers") };
+    (count > 0).then(|| Finding {
+        figure: count as f64,
+        evidence: Evidence { figure: Figure::NonFinite(count), bands_hz: None, at_s },
+        gaps: vec![("samples", samples), ("place", words::first_at(at_s))],
+    })
+}
+
+/// How far the loudness range lies under the records' lowest. Nothing is said of more range than theirs: a fade or a
+/// breakdown is enough for it.
+pub(crate) fn range(facts: &Facts) -> Option<Finding> {
+    let [lowest_lu, highest_lu] = facts.records_db(|record| record.range_lu)?;
+    let range_lu = facts.song.range_lu?;
+    Some(Finding::of_whole(
+        lowest_lu - range_lu,
+        Figure::Range(range_lu),
+        vec![
+            ("range", format!("{} LU", number(range_lu, 1))),
+            ("records", format!("{} to {} LU", number(lowest_lu, 1), number(highest_lu, 1))),
+        ],
+    ))
 }

@@ -19,24 +19,24 @@ fn ids(remarks: &[Remark]) -> Vec<&str> {
 #[test]
 fn a_remark_that_is_meant_is_made_again_once_it_is_a_decibel_worse() {
     let mut remarks = Remarks::default();
-    assert_eq!(ids(&remarks.on(&low_end(-3.0), None)), ["low-end-fold"]);
+    assert_eq!(ids(&remarks.on(&Given::of_file(&low_end(-3.0), None))), ["low-end-fold"]);
     remarks.mean("low-end-fold");
     assert_eq!(remarks.meant().len(), 1);
-    assert_eq!(remarks.on(&low_end(-3.0), None), []);
-    assert_eq!(remarks.on(&low_end(-3.9), None), [], "not a decibel worse");
-    assert_eq!(remarks.on(&low_end(-0.1), None), [], "better, and there is nothing to say");
-    assert_eq!(remarks.on(&low_end(-3.0), None), [], "as it was meant");
-    assert_eq!(ids(&remarks.on(&low_end(-4.1), None)), ["low-end-fold"]);
+    assert_eq!(remarks.on(&Given::of_file(&low_end(-3.0), None)), []);
+    assert_eq!(remarks.on(&Given::of_file(&low_end(-3.9), None)), [], "not a decibel worse");
+    assert_eq!(remarks.on(&Given::of_file(&low_end(-0.1), None)), [], "better, and there is nothing to say");
+    assert_eq!(remarks.on(&Given::of_file(&low_end(-3.0), None)), [], "as it was meant");
+    assert_eq!(ids(&remarks.on(&Given::of_file(&low_end(-4.1), None))), ["low-end-fold"]);
     assert_eq!(remarks.meant(), [], "what is worse was not meant");
 }
 
 #[test]
 fn what_is_meant_can_be_taken_back() {
     let mut remarks = Remarks::default();
-    remarks.on(&low_end(-3.0), None);
+    remarks.on(&Given::of_file(&low_end(-3.0), None));
     remarks.mean("low-end-fold");
     remarks.no_longer_mean("low-end-fold");
-    assert_eq!(ids(&remarks.on(&low_end(-3.0), None)), ["low-end-fold"]);
+    assert_eq!(ids(&remarks.on(&Given::of_file(&low_end(-3.0), None))), ["low-end-fold"]);
 }
 
 #[test]
@@ -46,10 +46,10 @@ fn another_place_was_not_meant() {
     raised(&mut low, 250.0, 500.0, 4.0);
     raised(&mut high, 2000.0, 5000.0, 4.0);
     let mut remarks = Remarks::default();
-    assert_eq!(ids(&remarks.on(&low, Some(&yardstick))), ["balance"]);
+    assert_eq!(ids(&remarks.on(&Given::of_file(&low, Some(&yardstick)))), ["balance"]);
     remarks.mean("balance");
-    assert_eq!(remarks.on(&low, Some(&yardstick)), []);
-    assert_eq!(ids(&remarks.on(&high, Some(&yardstick))), ["balance"]);
+    assert_eq!(remarks.on(&Given::of_file(&low, Some(&yardstick))), []);
+    assert_eq!(ids(&remarks.on(&Given::of_file(&high, Some(&yardstick)))), ["balance"]);
 }
 
 /// A rule whose finding is meant still keeps those quiet that would tell what follows from it.
@@ -59,15 +59,15 @@ fn what_follows_from_what_is_meant_is_not_said() {
     turned.correlation = Some(-0.9);
     turned.bands.iter_mut().for_each(|band| band.correlation = Some(-0.9));
     let mut remarks = Remarks::default();
-    assert_eq!(ids(&remarks.on(&turned, None)), ["inverted-channel"]);
+    assert_eq!(ids(&remarks.on(&Given::of_file(&turned, None))), ["inverted-channel"]);
     remarks.mean("inverted-channel");
-    assert_eq!(remarks.on(&turned, None), []);
+    assert_eq!(remarks.on(&Given::of_file(&turned, None)), []);
 }
 
 #[test]
 fn only_what_was_found_can_be_meant() {
     let mut remarks = Remarks::default();
-    remarks.on(&song(), None);
+    remarks.on(&Given::of_file(&song(), None));
     remarks.mean("low-end-fold");
     remarks.mean("no such rule");
     assert_eq!(remarks.meant(), []);
@@ -76,11 +76,11 @@ fn only_what_was_found_can_be_meant() {
 #[test]
 fn what_is_meant_is_written_down_and_read_back() {
     let mut remarks = Remarks::default();
-    remarks.on(&low_end(-3.0), None);
+    remarks.on(&Given::of_file(&low_end(-3.0), None));
     remarks.mean("low-end-fold");
     let written = serde_json::to_string(remarks.meant()).unwrap();
     let mut opened = Remarks::default();
     opened.take_meant(serde_json::from_str(&written).unwrap());
     assert_eq!(opened.meant(), remarks.meant());
-    assert_eq!(opened.on(&low_end(-3.0), None), []);
+    assert_eq!(opened.on(&Given::of_file(&low_end(-3.0), None)), []);
 }
