@@ -1,5 +1,6 @@
 //! The built `candlemark` command, from outside: what it prints, what it says, and how it ends.
 
+mod albums;
 mod bad_sounds;
 mod bad_yardsticks;
 mod deliveries;

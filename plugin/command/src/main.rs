@@ -10,6 +10,7 @@ mod measure;
 mod pages;
 mod room;
 mod sentences;
+mod together;
 mod two_yardsticks;
 mod yardstick;
 

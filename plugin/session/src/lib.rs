@@ -26,6 +26,7 @@ mod one_sided;
 pub mod pencil;
 pub mod remarks;
 pub mod room;
+pub mod side_by_side;
 mod song_cells;
 mod song_chunks;
 pub mod song_page;
