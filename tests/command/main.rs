@@ -13,6 +13,7 @@ mod moved_yardsticks;
 mod odd_sounds;
 mod ordered_json;
 mod own_yardstick;
+mod prints;
 mod remarks;
 mod rooms;
 mod sheet_files;

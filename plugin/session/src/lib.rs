@@ -24,6 +24,7 @@ pub mod lights_out;
 pub mod octave_groups;
 mod one_sided;
 pub mod pencil;
+pub mod prints;
 pub mod remarks;
 pub mod room;
 pub mod side_by_side;
