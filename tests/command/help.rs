@@ -4,8 +4,8 @@ use candlemark_tests::command::Home;
 
 #[test]
 fn every_command_has_help_that_names_what_it_takes() {
-    let commands: [(&[&str], &[&str]); 14] = [
-        (&[], &["measure", "yardstick", "delivery", "room", "--help", "--version"]),
+    let commands: [(&[&str], &[&str]); 15] = [
+        (&[], &["measure", "yardstick", "delivery", "room", "compare", "--help", "--version"]),
         (
             &["measure"],
             &[
@@ -24,6 +24,7 @@ fn every_command_has_help_that_names_what_it_takes() {
             &["room"],
             &["LENGTH", "WIDTH", "HEIGHT", "--rt60", "--from-wall", "--speakers-from", "--feet", "--json"],
         ),
+        (&["compare"], &["OLD", "NEW", "--json", "--help"]),
         (&["delivery"], &["list", "show", "--help"]),
         (&["delivery", "list"], &["--json", "--help"]),
         (&["delivery", "show"], &["NAME|PATH", "--json", "--help"]),

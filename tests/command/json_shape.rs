@@ -14,7 +14,23 @@ use Shape::{Any, ListOf, Number, Object, OrNull, Text, Truth, Whole};
 
 const NUMBER_OR_NULL: Shape = OrNull(&Number);
 
-const REPORT: Shape = Object(&[("candlemark", Text), ("files", ListOf(&FILE))]);
+const REPORT: Shape =
+    Object(&[("candlemark", Text), ("files", ListOf(&FILE)), ("side_by_side", OrNull(&SIDE_BY_SIDE))]);
+
+const SIDE_BY_SIDE: Shape = Object(&[
+    (
+        "songs",
+        ListOf(&Object(&[
+            ("loudness_lu", NUMBER_OR_NULL),
+            ("balance_db", NUMBER_OR_NULL),
+            ("groups_db", ListOf(&NUMBER_OR_NULL)),
+        ])),
+    ),
+    (
+        "odd",
+        ListOf(&Object(&[("song", Whole), ("odd_in", Text), ("apart_db", Number), ("others_db", Number)])),
+    ),
+]);
 
 const FILE: Shape = Object(&[
     ("path", Text),
@@ -126,6 +142,8 @@ fn file(run: &Run) -> Json {
     let report: Json = serde_json::from_str(&run.printed).expect("it was read before");
     report.hold(&REPORT, "the object");
     let Json::Object(mut pairs) = report else { panic!("its shape was held") };
+    // One file alone has none beside it.
+    assert!(matches!(pairs.pop(), Some((key, Json::Null)) if key == "side_by_side"));
     let Some((_, Json::List(mut files))) = pairs.pop() else { panic!("its shape was held") };
     assert_eq!(files.len(), 1);
     files.remove(0)
@@ -263,4 +281,17 @@ fn figures_are_printed_in_full_precision() {
         let digits = line.chars().filter(char::is_ascii_digit).count();
         assert!(digits >= 14, "{line}");
     }
+}
+
+#[test]
+fn files_beside_each_other_have_the_shape_too() {
+    let home = Home::new();
+    let files = ["a.wav", "b.wav"].map(|name| wav(home.folder(), name, &noise(SECONDS)));
+    let broken = home.folder().join("no such file.wav");
+    let run = home.run(["measure", "--json"].map(PathBuf::from).into_iter().chain(files).chain([broken]));
+    let report: Json = serde_json::from_str(&run.printed).unwrap();
+    report.hold(&REPORT, "the object");
+    let songs = report.at("side_by_side").at("songs");
+    assert_eq!(songs.items().len(), 3);
+    assert!(matches!(songs.items()[2].at("loudness_lu"), Json::Null));
 }

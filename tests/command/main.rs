@@ -1,5 +1,6 @@
 //! The built `candlemark` command, from outside: what it prints, what it says, and how it ends.
 
+mod albums;
 mod bad_sounds;
 mod bad_yardsticks;
 mod deliveries;
@@ -12,6 +13,7 @@ mod moved_yardsticks;
 mod odd_sounds;
 mod ordered_json;
 mod own_yardstick;
+mod prints;
 mod remarks;
 mod rooms;
 mod sheet_files;

@@ -20,6 +20,8 @@ pub(crate) enum Command {
     Yardstick(Yardstick),
     /// Delivery profiles: what a finished file must hold, of standards bodies and your own
     Delivery(Delivery),
+    /// Put a new print of a song beside an old one: what changed, section by section and band by band
+    Compare(Compare),
     /// Reckon from a room's measures in which bands it is least to be believed
     Room(Room),
 }
@@ -132,6 +134,17 @@ pub(crate) struct Take {
     /// What to call the yardstick
     #[arg(long)]
     pub(crate) name: String,
+    /// Print one JSON object instead of a page
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Compare {
+    /// The print that was
+    pub(crate) old: PathBuf,
+    /// The print that is
+    pub(crate) new: PathBuf,
     /// Print one JSON object instead of a page
     #[arg(long)]
     pub(crate) json: bool,

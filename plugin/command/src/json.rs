@@ -7,6 +7,7 @@ use candlemark_files::{FileError, Measured};
 use candlemark_session::comparison::Comparison;
 use candlemark_session::figures::{BandFigures, Health, SongFigures};
 use candlemark_session::remarks::Remark;
+use candlemark_session::side_by_side::SideBySide;
 use serde::Serialize;
 
 use crate::measure::Beside;
@@ -20,11 +21,13 @@ pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
 pub(crate) struct Report {
     candlemark: &'static str,
     files: Vec<File>,
+    side_by_side: Option<SideBySide>,
 }
 
 impl Report {
-    pub(crate) fn new(files: Vec<File>) -> Self {
-        Self { candlemark: VERSION, files }
+    /// All files, and those that were measured beside each other where there are several.
+    pub(crate) fn new(files: Vec<File>, side_by_side: Option<SideBySide>) -> Self {
+        Self { candlemark: VERSION, files, side_by_side }
     }
 }
 

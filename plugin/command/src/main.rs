@@ -1,6 +1,7 @@
 //! Candlemark at the command line.
 
 mod arguments;
+mod compare;
 mod delivery;
 mod delivery_json;
 mod elsewhere;
@@ -10,6 +11,7 @@ mod measure;
 mod pages;
 mod room;
 mod sentences;
+mod together;
 mod two_yardsticks;
 mod yardstick;
 
@@ -45,6 +47,7 @@ fn main() -> ExitCode {
         Command::Measure(measure) => measure::run(&measure),
         Command::Yardstick(yardstick) => yardstick::run(&yardstick.command),
         Command::Delivery(delivery) => delivery::run(&delivery.command),
+        Command::Compare(compare) => compare::run(&compare),
         Command::Room(room) => room::run(&room),
     };
     outcome.into()

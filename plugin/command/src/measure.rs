@@ -8,10 +8,11 @@ use candlemark_session::comparison::Comparison;
 use candlemark_session::delivery::{Delivered, Profile};
 use candlemark_session::elsewhere::Elsewhere;
 use candlemark_session::remarks::{Given, Remark, Remarks};
+use candlemark_session::side_by_side::SideBySide;
 use candlemark_session::yardstick::Yardstick;
 
 use crate::many::measure_all;
-use crate::{Outcome, arguments, json, pages, print, tell};
+use crate::{Outcome, arguments, json, pages, print, tell, together};
 
 /// What a file is put beside, and what there is to say of it then.
 #[derive(Default)]
@@ -75,13 +76,16 @@ pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
             outcome = Outcome::Unusable;
         }
     }
-    if asked.json {
-        print(&json::text(&json::Report::new(objects)));
-    }
+    let together = together::of(&results);
     if let Some(sheet) = sheet {
-        for error in write_sheet(sheet, asked, &results, &besides) {
+        for error in write_sheet(sheet, asked, &results, &besides, together.as_ref()) {
             unusable.push(error.to_string());
         }
+    }
+    match together {
+        together if asked.json => print(&json::text(&json::Report::new(objects, together))),
+        Some(together) => print(&together::page(&together, &asked.files, &results)),
+        None => {}
     }
     for error in &unusable {
         tell(error);
@@ -96,6 +100,7 @@ fn write_sheet(
     asked: &arguments::Measure,
     results: &[Result<Measured, FileError>],
     besides: &[Beside<'_>],
+    together: Option<&SideBySide>,
 ) -> Vec<FileError> {
     let mut files = Vec::new();
     for ((path, result), beside) in asked.files.iter().zip(results).zip(besides) {
@@ -109,7 +114,7 @@ fn write_sheet(
             remarks: &beside.remarks,
         });
     }
-    let saved = save(sheet, &page(&files, json::VERSION), asked.force);
+    let saved = save(sheet, &page(&files, together, json::VERSION), asked.force);
     let digests = files.into_iter().filter_map(|file| file.sha256?.err());
     digests.chain(saved.err()).collect()
 }

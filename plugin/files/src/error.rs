@@ -1,10 +1,13 @@
 //! What can be wrong with a file, said so that a person knows what to do.
 
+mod words;
+
 use std::path::{Path, PathBuf};
 
 use candlemark_analysis::{Analyzer, Hertz};
 use candlemark_session::yardstick::NotARecord;
 use thiserror::Error;
+use words::{at_line, cut, places};
 
 use crate::delivery_fault::DeliveryFault;
 use crate::yardstick_name::NameFault;
@@ -248,6 +251,14 @@ pub enum FileError {
         /// The file.
         path: PathBuf,
     },
+    /// Two files that were to be prints of one song are not.
+    #[error("{}: it does not seem to be the same song as {}; name two prints of one song", path.display(), old.display())]
+    NotOneSong {
+        /// The new one.
+        path: PathBuf,
+        /// The old one.
+        old: PathBuf,
+    },
     /// It was being measured when it was broken off.
     #[error("{}: it was not measured to its end; measure it again", path.display())]
     Stopped {
@@ -331,6 +342,7 @@ impl FileError {
             Self::Silent { .. } => "silent",
             Self::NonFinite { .. } => "non-finite",
             Self::Changed { .. } => "changed",
+            Self::NotOneSong { .. } => "not-one-song",
             Self::SheetExists { .. } => "sheet-exists",
             Self::SheetIsASong { .. } => "sheet-is-a-song",
             Self::BadName { .. } => "yardstick-name",
@@ -385,30 +397,6 @@ impl YardstickFault {
             Self::TooLarge { .. } => "yardstick-too-large",
         }
     }
-}
-
-fn places(count: u32, at_s: Option<f64>) -> String {
-    match (count, at_s) {
-        (_, None) => " in its header".to_owned(),
-        (0 | 1, Some(at_s)) => format!(" at {at_s:.3} s"),
-        (count, Some(at_s)) => format!(", in {count} places, the first at {at_s:.3} s"),
-    }
-}
-
-fn cut(read_s: f64, declared_s: Option<f64>) -> String {
-    match declared_s {
-        Some(declared_s) => {
-            format!(
-                "too short: it holds {read_s:.3} s of the {declared_s:.3} s of sound that its header declares"
-            )
-        }
-        None if read_s > 0.0 => format!("cut off: it breaks off after {read_s:.3} s of sound"),
-        None => "cut off: it breaks off before the sound begins".to_owned(),
-    }
-}
-
-fn at_line(line: Option<usize>) -> String {
-    line.map_or_else(String::new, |line| format!(" in line {line}"))
 }
 
 #[cfg(test)]

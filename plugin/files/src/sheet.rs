@@ -19,6 +19,7 @@ use candlemark_session::comparison::Comparison;
 use candlemark_session::delivery::{Delivered, Verdict};
 use candlemark_session::elsewhere::Elsewhere;
 use candlemark_session::remarks::Remark;
+use candlemark_session::side_by_side::SideBySide;
 use candlemark_session::words::clock;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -59,8 +60,8 @@ impl SheetFile<'_> {
     }
 }
 
-/// The page, as text. `version` is the program's.
-pub fn page(files: &[SheetFile<'_>], version: &str) -> String {
+/// The page, as text. `together` is the same files beside each other; `version` is the program's.
+pub fn page(files: &[SheetFile<'_>], together: Option<&SideBySide>, version: &str) -> String {
     let title = match files {
         [one] => format!("Print sheet: {}", one.name()),
         more => format!("Print sheet: {} files", more.len()),
@@ -83,7 +84,7 @@ pub fn page(files: &[SheetFile<'_>], version: &str) -> String {
                     h1 { "Print sheet" @if files.len() > 1 { ": " (files.len()) " files" } }
                 }
                 main {
-                    @if files.len() > 1 { (album::part(files)) }
+                    @if files.len() > 1 { (album::part(files, together)) }
                     @for (number, file) in files.iter().enumerate() { (article(file, number, &file.name_among(files))) }
                 }
                 footer { (settings::sources(version)) }

@@ -1,45 +1,70 @@
-//! Several files in one table.
+//! Several files in one table, each beside the middle of the others, and the odd one out.
 
-use candlemark_session::words::number;
+use candlemark_session::octave_groups::OctaveGroup;
+use candlemark_session::side_by_side::{BesideOthers, SideBySide};
+use candlemark_session::words::{number, signed};
 use maud::{Markup, html};
 
 use super::SheetFile;
 use super::figures::NOTHING;
 
 /// Every file with the figures by which files are put beside each other, each with a way to its own part.
-pub(super) fn part(files: &[SheetFile<'_>]) -> Markup {
+pub(super) fn part(files: &[SheetFile<'_>], together: Option<&SideBySide>) -> Markup {
     html! {
         section {
             h2 { "Side by side" }
-            div .table { table .long {
-                thead {
-                    tr {
-                        th scope="col" { "file" } th scope="col" { "LUFS" } th scope="col" { "range LU" }
-                        th scope="col" { "loud parts dB" } th scope="col" { "true peak dBTP" } th scope="col" { "fold dB" }
+            @if let Some(together) = together {
+                @for odd in &together.odd {
+                    @if let (Some(file), Some(beside)) = (files.get(odd.song), together.songs.get(odd.song)) {
+                        p .odd { (odd.words(&format!("“{}”", file.name_among(files)), beside)) }
                     }
                 }
-                tbody { @for (index, file) in files.iter().enumerate() { (row(file, index, &file.name_among(files))) } }
-            } }
+            }
+            div .table {
+                table .long {
+                    caption {
+                        "Apart, balance and the groups: beside the middle of the other files, in LU and dB, at matched loudness."
+                    }
+                    thead {
+                        tr {
+                            th scope="col" { "file" } th scope="col" { "LUFS" } th scope="col" { "apart" }
+                            th scope="col" { "balance" }
+                            @for group in OctaveGroup::ALL { th scope="col" { (group.name()) } }
+                            th scope="col" { "range" } th scope="col" { "PSR" } th scope="col" { "dBTP" } th scope="col" { "fold" }
+                        }
+                    }
+                    tbody {
+                        @for (index, file) in files.iter().enumerate() {
+                            @let beside = together.and_then(|together| together.songs.get(index));
+                            (row(file, index, &file.name_among(files), beside))
+                        }
+                    }
+                }
+            }
         }
     }
 }
 
-fn row(file: &SheetFile<'_>, index: usize, name: &str) -> Markup {
-    let figure = |value: Option<f64>, decimals: usize| {
-        value.map_or_else(|| NOTHING.to_owned(), |value| number(value, decimals))
-    };
+fn row(file: &SheetFile<'_>, index: usize, name: &str, beside: Option<&BesideOthers>) -> Markup {
+    let figure = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |value| number(value, 1));
+    let apart = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |value| signed(value, 1));
     html! {
         tr {
             th scope="row" { a href=(format!("#file-{}", index + 1)) { (name) } }
             @match file.measured {
-                Err(_) => { td colspan="5" { "could not be read" } }
+                Err(_) => { td colspan="12" { "could not be read" } }
                 Ok(measured) => {
                     @let song = &measured.figures;
-                    td { (figure(song.integrated.map(|lufs| lufs.0), 1)) }
-                    td { (figure(song.range_lu, 1)) }
-                    td { (figure(song.psr_loud.map(|db| db.0), 1)) }
-                    td { (figure(song.true_peak_dbtp.map(|db| db.0), 1)) }
-                    td { (figure(song.fold.db().map(|db| db.0), 2)) }
+                    td { (figure(song.integrated.map(|lufs| lufs.0))) }
+                    td { (apart(beside.and_then(|beside| beside.loudness_lu))) }
+                    td { (figure(beside.and_then(|beside| beside.balance_db))) }
+                    @for group in 0..OctaveGroup::ALL.len() {
+                        td { (apart(beside.and_then(|beside| beside.groups_db[group]))) }
+                    }
+                    td { (figure(song.range_lu)) }
+                    td { (figure(song.psr_loud.map(|db| db.0))) }
+                    td { (apart(song.true_peak_dbtp.map(|db| db.0))) }
+                    td { (figure(song.fold.db().map(|db| db.0))) }
                 }
             }
         }

@@ -1,7 +1,7 @@
 //! The lines of a delivery as people read them.
 
 use super::{Figure, Limit, Line, Unknown, Verdict};
-use crate::words::number;
+use crate::words::{number, signed};
 
 impl Verdict {
     /// What a person calls it.
@@ -75,7 +75,13 @@ impl Figure {
     }
 
     fn number(self, value: f64) -> String {
+        // Over and under full scale are told by their sign.
+        let number = if self == Self::TruePeakDbtp { signed } else { number };
         number(value, self.decimals())
+    }
+
+    fn apart(self, distance: f64) -> String {
+        format!("{}{}", number(distance.abs(), self.decimals()), self.unit_apart())
     }
 }
 
@@ -116,11 +122,8 @@ impl Line {
             (Verdict::NotHeld, Some(distance), _) => {
                 let side = if distance > 0.0 { "over" } else { "under" };
                 let smallest = 0.5 * 10f64.powi(-(figure.decimals() as i32));
-                let apart = if distance.abs() < smallest {
-                    "a hair".to_owned()
-                } else {
-                    format!("{}{}", figure.number(distance.abs()), figure.unit_apart())
-                };
+                let apart =
+                    if distance.abs() < smallest { "a hair".to_owned() } else { figure.apart(distance) };
                 words.extend([": ", &apart, " ", side]);
             }
             _ => {}

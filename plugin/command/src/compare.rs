@@ -1,0 +1,125 @@
+//! `candlemark compare`.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use candlemark_files::{Measured, Prints, compare_prints};
+use candlemark_session::figures::SongFigures;
+use candlemark_session::octave_groups::OctaveGroup;
+use candlemark_session::prints::Changed;
+use candlemark_session::words::{clock, number, signed};
+use serde::Serialize;
+
+use crate::many::measure_all;
+use crate::{Outcome, arguments, json, pages, print, sentences, tell};
+
+pub(crate) fn run(asked: &arguments::Compare) -> Outcome {
+    let files: [PathBuf; 2] = [asked.old.clone(), asked.new.clone()];
+    let mut both = Vec::new();
+    for result in measure_all(&files) {
+        // Of a file that is cut or damaged it can't be said what the other changed.
+        let troubles = match &result {
+            Ok(measured) => measured.troubles.as_slice(),
+            Err(error) => std::slice::from_ref(error),
+        };
+        troubles.iter().for_each(tell);
+        both.extend(result.ok().filter(|measured| measured.troubles.is_empty()));
+    }
+    let [old, new] = &both[..] else { return Outcome::Unusable };
+    match compare_prints(&asked.old, &asked.new) {
+        Ok(prints) => {
+            print(&if asked.json {
+                json::text(&Told::new(&files, prints))
+            } else {
+                page(&files, [old, new], &prints)
+            });
+            Outcome::Done
+        }
+        Err(error) => {
+            tell(&error);
+            Outcome::Unusable
+        }
+    }
+}
+
+/// A figure of a song, in the unit that is named beside it.
+type Figure = fn(&SongFigures) -> Option<f64>;
+
+fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
+    let [old, new] = both.map(|measured| &measured.figures);
+    let mut page = format!("{}\n  against {}\n", files[1].display(), files[0].display());
+    let later_s = prints.overlay.later_s;
+    let place = match later_s {
+        0.0 => "both begin at the same place in the song".to_owned(),
+        later_s if later_s > 0.0 => {
+            format!("the new one has {} s more at its head", number(later_s, 2))
+        }
+        later_s => format!("the new one has {} s less at its head", number(-later_s, 2)),
+    };
+    let _ = writeln!(page, "  {} in common; {place}\n", clock(prints.changed.common_s));
+    for sentence in prints.changed.words() {
+        let _ = writeln!(page, "{}", sentences::paragraph(&sentence));
+    }
+    let _ = writeln!(page, "\n{:>22}{:>9}{:>9}", "", "old", "new");
+    let figures: [(&str, Figure); 6] = [
+        ("loudness, LUFS", |song| song.integrated.map(|lufs| lufs.0)),
+        ("range, LU", |song| song.range_lu),
+        ("loud parts, dB (PSR)", |song| song.psr_loud.map(|db| db.0)),
+        ("whole, dB (PLR)", |song| song.plr.map(|db| db.0)),
+        ("true peak, dBTP", |song| song.true_peak_dbtp.map(|db| db.0)),
+        ("mono fold, dB", |song| song.fold.db().map(|db| db.0)),
+    ];
+    for (what, of) in figures {
+        let [old, new] =
+            [old, new].map(|song| of(song).map_or_else(|| "–".to_owned(), |value| number(value, 1)));
+        let _ = writeln!(page, "{what:>22}{old:>9}{new:>9}");
+    }
+    sections(&mut page, &prints.changed);
+    let _ = writeln!(page, "\n{:>11}{:>9}  new over old, dB, at matched loudness", "Hz", "moved");
+    for band in &prints.changed.bands {
+        let _ = writeln!(page, "{:>11}{:>9}", pages::hertz(band.hz), or_nothing(band.moved_db));
+    }
+    page.truncate(page.trim_end().len());
+    page
+}
+
+fn or_nothing(moved: Option<f64>) -> String {
+    moved.map_or_else(|| "–".to_owned(), |db| signed(db, 1))
+}
+
+fn sections(page: &mut String, changed: &Changed) {
+    let groups = OctaveGroup::ALL.map(|group| format!("{:>11}", group.name())).concat();
+    let _ = writeln!(page, "\n{:>8}{:>7}{:>6}{groups}", "from", "to", "LU");
+    for section in &changed.sections {
+        let groups = section.groups_db.map(|db| format!("{:>11}", or_nothing(db))).concat();
+        let (from, to) = (clock(section.at_s), clock(section.until_s));
+        let _ = writeln!(page, "{from:>8}{to:>7}{:>6}{groups}", or_nothing(section.loudness_lu));
+    }
+}
+
+/// `compare --json`.
+#[derive(Serialize)]
+struct Told {
+    candlemark: &'static str,
+    old: String,
+    new: String,
+    later_s: f64,
+    correlation: f64,
+    changed: Changed,
+    words: Vec<String>,
+}
+
+impl Told {
+    fn new(files: &[PathBuf; 2], prints: Prints) -> Self {
+        let path = |path: &Path| path.display().to_string();
+        Self {
+            candlemark: json::VERSION,
+            old: path(&files[0]),
+            new: path(&files[1]),
+            later_s: prints.overlay.later_s,
+            correlation: prints.overlay.correlation,
+            words: prints.changed.words(),
+            changed: prints.changed,
+        }
+    }
+}

@@ -1,0 +1,62 @@
+//! Several files beside each other, as a part of the page.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use candlemark_files::{FileError, Measured};
+use candlemark_session::octave_groups::OctaveGroup;
+use candlemark_session::side_by_side::SideBySide;
+use candlemark_session::words::{number, signed};
+
+use crate::sentences;
+
+/// The files that could be measured, beside each other. `None` where there are no two.
+pub(crate) fn of(results: &[Result<Measured, FileError>]) -> Option<SideBySide> {
+    let songs: Vec<_> = results.iter().map(|result| result.as_ref().ok().map(|m| &m.figures)).collect();
+    (songs.iter().flatten().count() > 1).then(|| SideBySide::new(&songs))
+}
+
+/// A file's name without its folder, in quotation marks.
+fn quoted(path: &Path) -> String {
+    format!("\"{}\"", path.file_name().unwrap_or(path.as_os_str()).to_string_lossy())
+}
+
+/// What is said of those that are not like the others.
+fn odd_ones(together: &SideBySide, files: &[PathBuf]) -> Vec<String> {
+    let sentence = |odd: &candlemark_session::side_by_side::OddOne| {
+        let (path, beside) = (files.get(odd.song)?, together.songs.get(odd.song)?);
+        Some(odd.words(&quoted(path), beside))
+    };
+    together.odd.iter().filter_map(sentence).collect()
+}
+
+/// The table. What a file differs in stands beside the middle of the others; its name stands last, for it may be long.
+pub(crate) fn page(
+    together: &SideBySide,
+    files: &[PathBuf],
+    results: &[Result<Measured, FileError>],
+) -> String {
+    let mut page = format!("{} files side by side, each beside the middle of the others\n\n", files.len());
+    for sentence in odd_ones(together, files) {
+        let _ = writeln!(page, "{}\n", sentences::paragraph(&sentence));
+    }
+    let groups = OctaveGroup::ALL.map(|group| format!("{:>11}", group.name())).concat();
+    let _ = writeln!(page, "{:>8}{:>8}{:>9}{groups}   file", "LUFS", "apart", "balance");
+    for ((path, result), beside) in files.iter().zip(results).zip(&together.songs) {
+        let or_nothing = |value: Option<f64>, write: fn(f64, usize) -> String| {
+            value.map_or_else(|| "–".to_owned(), |value| write(value, 1))
+        };
+        let lufs = result.as_ref().ok().and_then(|measured| measured.figures.integrated).map(|lufs| lufs.0);
+        let groups = beside.groups_db.map(|db| format!("{:>11}", or_nothing(db, signed))).concat();
+        let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+        let told = if result.is_err() { format!("{name}: could not be read") } else { name.into_owned() };
+        let _ = writeln!(
+            page,
+            "{:>8}{:>8}{:>9}{groups}   {told}",
+            or_nothing(lufs, number),
+            or_nothing(beside.loudness_lu, signed),
+            or_nothing(beside.balance_db, number)
+        );
+    }
+    page
+}

@@ -1,0 +1,25 @@
+//! Where and how much, in the sentences of errors.
+
+pub(super) fn places(count: u32, at_s: Option<f64>) -> String {
+    match (count, at_s) {
+        (_, None) => " in its header".to_owned(),
+        (0 | 1, Some(at_s)) => format!(" at {at_s:.3} s"),
+        (count, Some(at_s)) => format!(", in {count} places, the first at {at_s:.3} s"),
+    }
+}
+
+pub(super) fn cut(read_s: f64, declared_s: Option<f64>) -> String {
+    match declared_s {
+        Some(declared_s) => {
+            format!(
+                "too short: it holds {read_s:.3} s of the {declared_s:.3} s of sound that its header declares"
+            )
+        }
+        None if read_s > 0.0 => format!("cut off: it breaks off after {read_s:.3} s of sound"),
+        None => "cut off: it breaks off before the sound begins".to_owned(),
+    }
+}
+
+pub(super) fn at_line(line: Option<usize>) -> String {
+    line.map_or_else(String::new, |line| format!(" in line {line}"))
+}

@@ -1,0 +1,91 @@
+//! Two prints of a song, laid over each other and put beside each other.
+
+use std::path::Path;
+
+use candlemark_analysis::{Analyzer, Cell, Position, Reading, Sink};
+use candlemark_session::prints::{Changed, Overlay, STEP_S, lay_over};
+
+use crate::{FileError, SoundFile};
+
+/// Two prints of a song.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prints {
+    /// Where they lie over each other.
+    pub overlay: Overlay,
+    /// What the new one changed.
+    pub changed: Changed,
+}
+
+/// Puts a new print beside an old one. Each file is read twice.
+///
+/// # Errors
+///
+/// When a file can't be read, is damaged or cut off, or the two are not one song.
+pub fn compare_prints(old: &Path, new: &Path) -> Result<Prints, FileError> {
+    let [old_steps, new_steps] = [steps(old)?, steps(new)?];
+    let overlay = lay_over(&old_steps, &new_steps)
+        .ok_or_else(|| FileError::NotOneSong { path: new.to_owned(), old: old.to_owned() })?;
+    let start_s = (-overlay.later_s).max(0.0);
+    let (old, new) = (cells(old, start_s)?, cells(new, overlay.later_s.max(0.0))?);
+    Ok(Prints { overlay, changed: Changed::new(&old, &new, start_s) })
+}
+
+/// Gives every block of a file that nothing is wrong with, with its sample rate.
+fn read(path: &Path, mut take: impl FnMut(&[f32], &[f32])) -> Result<(), FileError> {
+    let mut file = SoundFile::open(path)?;
+    while let Some(block) = file.next_block()? {
+        take(block.left, block.right);
+    }
+    Ok(())
+}
+
+/// Mean powers of a file's steps.
+fn steps(path: &Path) -> Result<Vec<f64>, FileError> {
+    let step_frames = STEP_S * SoundFile::open(path)?.info().sample_rate.0;
+    let mut steps: Vec<f64> = Vec::new();
+    let mut frame = 0u64;
+    read(path, |left, right| {
+        for (index, sample) in left.iter().enumerate() {
+            let other = right.get(index).unwrap_or(sample);
+            let power = f64::from(*sample).powi(2) + f64::from(*other).powi(2);
+            let step = (frame as f64 / step_frames) as usize;
+            steps.resize(steps.len().max(step + 1), 0.0);
+            // What is no number is silent, as in the measures.
+            steps[step] += if power.is_finite() { power } else { 0.0 };
+            frame += 1;
+        }
+    })?;
+    Ok(steps)
+}
+
+/// Keeps the cells of what an Analyzer finds.
+#[derive(Default)]
+struct Cells(Vec<Cell>);
+
+impl Sink for Cells {
+    fn reading(&mut self, _reading: &Reading) {}
+
+    fn cell(&mut self, cell: &Cell) {
+        self.0.push(*cell);
+    }
+}
+
+/// The cells of 1 s of a file from a place on.
+fn cells(path: &Path, from_s: f64) -> Result<Vec<Cell>, FileError> {
+    let info = SoundFile::open(path)?.info();
+    let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
+        .map_err(|error| FileError::UnsupportedRate { path: path.to_owned(), rate: error.0 })?;
+    let mut skip = (from_s * info.sample_rate.0).round() as usize;
+    let (mut cells, mut frame) = (Cells::default(), 0);
+    read(path, |left, right| {
+        let skipped = skip.min(left.len());
+        skip -= skipped;
+        let (left, right) = (&left[skipped..], right.get(skipped..).unwrap_or_default());
+        if !left.is_empty() {
+            analyzer.push(left, right, Position::in_file(frame), &mut cells);
+            frame += left.len() as i64;
+        }
+    })?;
+    analyzer.finish(&mut cells);
+    Ok(cells.0)
+}

@@ -1,0 +1,271 @@
+//! Print against print: what a new print of a song changed, section by section and band by band, at matched loudness.
+//!
+//! The two are laid over each other by their sound, not by their beginnings: a print is often cut otherwise.
+
+use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ};
+use candlemark_analysis::{Cell, Channels};
+use serde::Serialize;
+
+use crate::octave_groups::OctaveGroup;
+use crate::stretches::Sound;
+use crate::words::{bands, clock, number};
+
+/// Step of the envelopes by which prints are laid over each other, in seconds (ours): of cells of 1 s it is a hundredth.
+pub const STEP_S: f64 = 0.01;
+/// They may begin so far apart, in seconds (ours).
+const FURTHEST_S: f64 = 30.0;
+/// They must share so much, in seconds, as drift must (common practice, no source).
+const LEAST_COMMON_S: f64 = 20.0;
+/// Correlation of the envelopes from which on it is one song (ours): of unlike songs it was 0.14 at most, nine pairs of them.
+const ALIKE: f64 = 0.4;
+/// Quieter than this under the loudest is silence to an envelope, in dB (ours).
+const ENVELOPE_DB: f64 = 60.0;
+/// Of two places the nearer is taken unless the further one's correlation is greater by this much for each second (ours).
+const NEARER: f64 = 1e-4;
+/// What a level is on average over so much about it is taken from it, in seconds (ours): a beat or two.
+const AROUND_S: f64 = 1.0;
+/// Length of a section, in seconds (ours): a part of a song, as people speak of it.
+const SECTION_S: usize = 30;
+/// A band that moved by less is as it was, in dB (ours).
+const MOVED_DB: f64 = 1.0;
+/// So many sentences about sections at most.
+const MOST: usize = 3;
+
+/// How far the new print's beginning lies before the old one's, in envelope steps, and how alike they are.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Overlay {
+    /// The old print's sound at a place is the new one's so many seconds later; under 0 it is earlier.
+    pub later_s: f64,
+    /// Correlation of the two envelopes there, −1 to 1.
+    pub correlation: f64,
+}
+
+/// Levels over the floor, less what they are on average over the second about them: the fades and the build of songs are alike,
+/// their beats and notes are not.
+fn levels(step_power: &[f64]) -> Vec<f64> {
+    let loudest = step_power.iter().copied().fold(0.0, f64::max);
+    let floor = loudest * 10f64.powf(-ENVELOPE_DB / 10.0);
+    let levels: Vec<f64> =
+        step_power.iter().map(|power| 10.0 * power.max(floor).max(1e-30).log10()).collect();
+    let mut sums = vec![0.0];
+    sums.extend(levels.iter().scan(0.0, |sum, level| {
+        *sum += level;
+        Some(*sum)
+    }));
+    let half = (0.5 * AROUND_S / STEP_S) as usize;
+    let less_around = |(at, level): (usize, &f64)| {
+        let (from, to) = (at.saturating_sub(half), (at + half + 1).min(levels.len()));
+        level - (sums[to] - sums[from]) / (to - from) as f64
+    };
+    levels.iter().enumerate().map(less_around).collect()
+}
+
+/// Lays two prints over each other by the powers of their steps of [`STEP_S`]. `None` when they share too little, or are not
+/// one song.
+pub fn lay_over(old_power: &[f64], new_power: &[f64]) -> Option<Overlay> {
+    let (old, new) = (levels(old_power), levels(new_power));
+    let least = (LEAST_COMMON_S / STEP_S) as usize;
+    let furthest = (FURTHEST_S / STEP_S) as i64;
+    let at = |later: i64| {
+        let (from_old, from_new) = ((-later).max(0) as usize, later.max(0) as usize);
+        let (old, new) = (old.get(from_old..)?, new.get(from_new..)?);
+        let common = old.len().min(new.len());
+        if common < least {
+            return None;
+        }
+        let (mut product, mut old_square, mut new_square) = (0.0, 0.0, 0.0);
+        for (a, b) in old[..common].iter().zip(&new[..common]) {
+            product += a * b;
+            old_square += a * a;
+            new_square += b * b;
+        }
+        let norm = (old_square * new_square).sqrt();
+        (norm > 0.0).then(|| Overlay { later_s: later as f64 * STEP_S, correlation: product / norm })
+    };
+    let all = (-furthest..=furthest).filter_map(at);
+    // Of a song made of loops many places fit alike: then the nearest is meant.
+    let fit = |overlay: &Overlay| overlay.correlation - NEARER * overlay.later_s.abs();
+    let best = all.max_by(|a, b| fit(a).total_cmp(&fit(b)))?;
+    (best.correlation >= ALIKE).then_some(best)
+}
+
+/// A band of the new print beside the old one's.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct BandMoved {
+    /// Nominal frequency.
+    pub hz: f64,
+    /// New over old at matched loudness, in dB. `None` where one of them has nothing there.
+    pub moved_db: Option<f64>,
+}
+
+/// A section of the new print beside the old one's.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct SectionMoved {
+    /// Where it begins in the old print, in seconds.
+    pub at_s: f64,
+    /// Where it ends.
+    pub until_s: f64,
+    /// K-weighted loudness, new over old, in LU. `None` where one is silent.
+    pub loudness_lu: Option<f64>,
+    /// The five octave groups, new over old at this section's matched loudness, in dB.
+    pub groups_db: [Option<f64>; 5],
+}
+
+/// What a new print changed.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Changed {
+    /// How much of the song both have, in seconds.
+    pub common_s: f64,
+    /// K-weighted loudness over that, new over old, in LU. `None` where one is silent.
+    pub loudness_lu: Option<f64>,
+    /// Every third octave that both carry.
+    pub bands: Vec<BandMoved>,
+    /// Sections of half a minute, in the old print's order.
+    pub sections: Vec<SectionMoved>,
+}
+
+fn whole(cells: &[&Cell]) -> Sound {
+    let mut sound = Sound::default();
+    for cell in cells {
+        sound.add(cell);
+    }
+    sound.mean()
+}
+
+fn over_db(old_power: f64, new_power: f64) -> Option<f64> {
+    (old_power > 0.0 && new_power > 0.0).then(|| 10.0 * (new_power / old_power).log10())
+}
+
+fn loudness_lu(old: &Sound, new: &Sound) -> Option<f64> {
+    over_db(old.weighted.total(Channels::Stereo), new.weighted.total(Channels::Stereo))
+}
+
+/// The power of some bands, over both channels.
+fn power_of(sound: &Sound, is_meant: impl Fn(usize) -> bool) -> f64 {
+    let meant = sound.bands.iter().enumerate().filter(|(band, _)| is_meant(*band));
+    meant.map(|(_, power)| power.left + power.right).sum()
+}
+
+impl Changed {
+    /// Puts cells of 1 s beside each other, the first of each at the same place in the song. `start_s` is that place in the
+    /// old print, in seconds.
+    pub fn new(old: &[Cell], new: &[Cell], start_s: f64) -> Self {
+        // The last cell of a file is shorter.
+        let pairs: Vec<(&Cell, &Cell)> =
+            old.iter().zip(new).filter(|(old, new)| old.coverage >= 0.9 && new.coverage >= 0.9).collect();
+        let (olds, news): (Vec<&Cell>, Vec<&Cell>) = pairs.into_iter().unzip();
+        let (old_whole, new_whole) = (whole(&olds), whole(&news));
+        let loudness = loudness_lu(&old_whole, &new_whole);
+        let moved = |band: usize| {
+            let [old, new] = [&old_whole, &new_whole].map(|sound| power_of(sound, |other| other == band));
+            BandMoved {
+                hz: NOMINAL_HZ[band],
+                moved_db: over_db(old, new).zip(loudness).map(|(db, lu)| db - lu),
+            }
+        };
+        let sections =
+            olds.chunks(SECTION_S).zip(news.chunks(SECTION_S)).enumerate().map(|(section, (olds, news))| {
+                let (old, new) = (whole(olds), whole(news));
+                let loudness_lu = loudness_lu(&old, &new);
+                let groups_db = OctaveGroup::ALL.map(|group| {
+                    let is_meant = |band: usize| group.bands_hz().contains(&NOMINAL_HZ[band]);
+                    let [old, new] = [&old, &new].map(|sound| power_of(sound, is_meant));
+                    Some(over_db(old, new)? - loudness_lu?)
+                });
+                let at_s = start_s + (section * SECTION_S) as f64;
+                SectionMoved { at_s, until_s: at_s + olds.len() as f64, loudness_lu, groups_db }
+            });
+        Self {
+            common_s: olds.len() as f64,
+            loudness_lu: loudness,
+            sections: sections.collect(),
+            bands: (0..BAND_COUNT).map(moved).filter(|band| band.moved_db.is_some()).collect(),
+        }
+    }
+
+    /// What there is to say of it: of the whole, of bands in a row that moved alike, and of the sections that moved most.
+    pub fn words(&self) -> Vec<String> {
+        let mut said = Vec::new();
+        match self.loudness_lu {
+            Some(lu) if lu.abs() >= 0.05 => {
+                let how = if lu > 0.0 { "louder" } else { "quieter" };
+                said.push(format!("The new print is {} LU {how}.", number(lu.abs(), 1)));
+            }
+            Some(_) => said.push("Both prints are equally loud.".to_owned()),
+            None => return vec!["One of the two is silent.".to_owned()],
+        }
+        let moves =
+            |band: &BandMoved| band.moved_db.filter(|db| db.abs() >= MOVED_DB).map_or(0.0, f64::signum);
+        let runs = self.bands.chunk_by(|a, b| moves(a) == moves(b)).filter(|run| moves(&run[0]) != 0.0);
+        let before = said.len();
+        for run in runs {
+            let mean = run.iter().filter_map(|band| band.moved_db).sum::<f64>() / run.len() as f64;
+            let way = if mean > 0.0 { "come up" } else { "gone down" };
+            let named = bands([run[0].hz, run[run.len() - 1].hz]);
+            said.push(format!("{named} has {way} by {} dB, at matched loudness.", number(mean.abs(), 1)));
+        }
+        if said.len() == before {
+            said.push("The balance is as it was: no band moved by a decibel.".to_owned());
+        }
+        said.extend(self.section_words());
+        said
+    }
+
+    /// The sections that moved most against the whole, in loudness.
+    fn section_words(&self) -> Vec<String> {
+        let apart = |section: &SectionMoved| Some(section.loudness_lu? - self.loudness_lu?);
+        let mut told: Vec<(&SectionMoved, f64)> =
+            self.sections.iter().filter_map(|section| Some((section, apart(section)?))).collect();
+        told.retain(|(_, lu)| lu.abs() >= MOVED_DB);
+        told.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
+        let sentence = |(section, lu): &(&SectionMoved, f64)| {
+            let way = if *lu > 0.0 { "up" } else { "down" };
+            let (from, to) = (clock(section.at_s), clock(section.until_s));
+            format!("From {from} to {to} it has come {way} by {} LU against the rest.", number(lu.abs(), 1))
+        };
+        told.iter().take(MOST).map(sentence).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Steps whose level wanders, from a fixed rule.
+    fn steps(count: usize, seed: u64) -> Vec<f64> {
+        let mut state = seed;
+        let mut level = 0.0f64;
+        (0..count)
+            .map(|step| {
+                if step % 17 == 0 {
+                    // Knuth, The Art of Computer Programming, vol. 2, 3.3.4: the multiplier of MMIX.
+                    state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+                    level = ((state >> 33) as f64 / (1u64 << 31) as f64) * 30.0;
+                }
+                10f64.powf((level - 30.0) / 10.0)
+            })
+            .collect()
+    }
+
+    #[test]
+    fn prints_are_laid_over_each_other_wherever_they_begin() {
+        let song = steps(6000, 1);
+        for cut in [0, 1, 235, 2900] {
+            let cut_s = cut as f64 * STEP_S;
+            let later = lay_over(&song[cut..], &song).unwrap();
+            assert!((later.later_s - cut_s).abs() < 1e-9 && later.correlation > 0.999, "{later:?}");
+            let earlier = lay_over(&song, &song[cut..]).unwrap();
+            assert!((earlier.later_s + cut_s).abs() < 1e-9, "{earlier:?}");
+        }
+        let louder: Vec<f64> = song.iter().map(|power| power * 4.0).collect();
+        assert_eq!(lay_over(&song, &louder).unwrap().later_s, 0.0);
+    }
+
+    #[test]
+    fn songs_that_are_not_one_are_told() {
+        assert_eq!(lay_over(&steps(6000, 1), &steps(6000, 2)), None);
+        assert_eq!(lay_over(&steps(6000, 1), &steps(1500, 1)), None, "too little in common");
+        assert_eq!(lay_over(&[], &steps(6000, 1)), None);
+        assert_eq!(lay_over(&vec![0.0; 6000], &vec![0.0; 6000]), None, "silence is no song");
+    }
+}

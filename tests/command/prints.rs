@@ -1,0 +1,102 @@
+//! `candlemark compare`: one print of a song beside another.
+
+use std::f64::consts::TAU;
+use std::path::PathBuf;
+
+use candlemark_tests::command::{Home, Run, figure};
+use candlemark_tests::signals::Noise;
+use candlemark_tests::sound::Sound;
+
+use crate::files::{RATE, bytes, noise, wav};
+
+/// Noise whose level wanders, as a song's does: a step every half second.
+fn song(seconds: f64) -> Sound {
+    let mut sound = noise(seconds);
+    let levels = Noise::new(64).white(2 * seconds as usize + 1, 0.4);
+    for plane in [&mut sound.left, &mut sound.right] {
+        for (frame, sample) in plane.iter_mut().enumerate() {
+            let step = (frame as f64 / (0.5 * RATE)) as usize;
+            *sample *= 0.6 + levels[step];
+        }
+    }
+    sound
+}
+
+/// A new print: 2.35 s more at its head, twice the amplitude, and y[n] = x[n] + (x[n] − x[n−1]) / 2.
+fn new_print(old: &Sound) -> Sound {
+    let of = |plane: &[f32]| {
+        let mut new = vec![0.0; (2.35 * RATE) as usize];
+        let before = std::iter::once(&0.0).chain(plane);
+        new.extend(plane.iter().zip(before).map(|(x, before)| 2.0 * (x + 0.5 * (x - before)) * 0.2));
+        new
+    };
+    Sound::stereo(RATE, of(&old.left), of(&old.right))
+}
+
+fn compare(home: &Home, old: &PathBuf, new: &PathBuf) -> Run {
+    home.run([&PathBuf::from("compare"), &PathBuf::from("--json"), old, new])
+}
+
+/// Beside 1 kHz, a band at f moves as |1 + (1 − e^(−jω))/2| does, by its definition, within 0.3 dB: across a third octave the
+/// filter is not one level.
+#[test]
+fn what_was_changed_is_found_wherever_the_print_begins() {
+    let home = Home::new();
+    let old = song(65.0);
+    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new_print(&old))];
+    let run = compare(&home, &files[0], &files[1]);
+    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let object = run.object();
+    assert!((figure(&object, "later_s") - 2.35).abs() < 0.011, "{}", object["later_s"]);
+    let changed = &object["changed"];
+    assert!(figure(changed, "common_s") >= 63.0);
+    let gain_db = |hz: f64| {
+        let (sin, cos) = (TAU * hz / RATE).sin_cos();
+        10.0 * ((1.5 - 0.5 * cos).powi(2) + (0.5 * sin).powi(2)).log10()
+    };
+    let bands = changed["bands"].as_array().unwrap();
+    let moved = |hz: f64| figure(bands.iter().find(|band| figure(band, "hz") == hz).unwrap(), "moved_db");
+    for hz in [63.0, 250.0, 4000.0, 8000.0, 12_500.0] {
+        let (seen, expected) = (moved(hz) - moved(1000.0), gain_db(hz) - gain_db(1000.0));
+        assert!((seen - expected).abs() < 0.3, "{hz} Hz: {seen:.2}, by definition {expected:.2}");
+    }
+    // White noise has most of its K-weighted power high up, which came up: low down the balance has gone down.
+    let words = object["words"].as_array().unwrap();
+    assert!(
+        words.iter().any(|sentence| sentence.as_str().unwrap().contains("has gone down by")),
+        "{words:?}"
+    );
+    assert_eq!(changed["sections"].as_array().unwrap().len(), 3);
+}
+
+#[test]
+fn a_print_beside_itself_has_changed_in_nothing() {
+    let home = Home::new();
+    let path = wav(home.folder(), "a.wav", &song(40.0));
+    let object = compare(&home, &path, &path).object();
+    assert_eq!((figure(&object, "later_s"), figure(&object["changed"], "loudness_lu")), (0.0, 0.0));
+    let bands = object["changed"]["bands"].as_array().unwrap();
+    assert!(bands.len() == 31 && bands.iter().all(|band| figure(band, "moved_db").abs() < 1e-12));
+    let page = home.run([&PathBuf::from("compare"), &path, &path]);
+    assert!(page.printed.contains("Both prints are equally loud."), "{}", page.printed);
+    assert!(page.printed.contains("The balance is as it was"), "{}", page.printed);
+}
+
+#[test]
+fn what_can_not_be_compared_is_told() {
+    let home = Home::new();
+    let good = wav(home.folder(), "good.wav", &song(40.0));
+    let steady = wav(home.folder(), "another.wav", &noise(40.0));
+    let short = wav(home.folder(), "short.wav", &song(10.0));
+    let broken = bytes(home.folder(), "broken.wav", b"no sound");
+    for (other, told) in [
+        (steady, "does not seem to be the same song"),
+        (short, "does not seem to be the same song"),
+        (broken, "not a sound file"),
+        (home.folder().join("no such.wav"), "there is no such file"),
+    ] {
+        let run = compare(&home, &good, &other);
+        assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", other.display());
+        assert!(run.told.contains(told), "{}", run.told);
+    }
+}
