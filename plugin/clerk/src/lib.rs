@@ -19,6 +19,7 @@ mod sittings;
 mod song;
 mod table;
 mod taking;
+mod takings;
 
 pub use keeper::{Keeper, Listening};
 pub use office::Seat;

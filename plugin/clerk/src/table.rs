@@ -1,7 +1,6 @@
 //! One instance, as the clerk has it.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::PathBuf;
 use std::sync::{Arc, Weak};
 
 use candlemark_files::{FileError, Shelf};
@@ -20,7 +19,7 @@ use crate::read_out::{Outlet, ReadOut};
 use crate::shown::Shown;
 use crate::sittings::Sittings;
 use crate::song::Song;
-use crate::taking::{Taken, Taking};
+use crate::takings::{Ended, Takings};
 
 /// What is shown of an instance whose song could not be worked out.
 pub(crate) const FAILED: &str = "Candlemark has failed here and shows nothing more. The sound passes as it is. Save your project, and \
@@ -47,7 +46,7 @@ pub(crate) struct Table {
     shelf: Arc<[String]>,
     trouble: Option<String>,
     match_db: Option<f64>,
-    taking: Option<Taking>,
+    takings: Takings,
     outlet: Option<Outlet>,
     pages: Pages,
     /// A round has been done: the first looks at the shelf, which the host's own thread must not wait for.
@@ -65,7 +64,7 @@ impl Table {
             shelf: Arc::default(),
             trouble: None,
             match_db: None,
-            taking: None,
+            takings: Takings::default(),
             outlet: Outlet::of_instance(),
             pages: Pages::default(),
             seated: false,
@@ -92,10 +91,14 @@ impl Table {
             self.look_at_shelf();
         }
         // First, or an answer would be kept for the project before.
-        if let Some(meant) = self.papers.keeper.newly_opened_meant() {
+        let meant = self.papers.keeper.newly_opened_meant();
+        let opens = meant.is_some();
+        if let Some(meant) = meant {
             self.remarks.take_meant(meant);
         }
-        self.with_pages(sittings, now, Pages::open);
+        if self.with_pages(sittings, now, Pages::open).unwrap_or(opens) {
+            self.takings.leave_project();
+        }
         let orders: TryIter<'_, Order> = self.papers.orders.try_iter();
         for order in orders.collect::<Vec<_>>() {
             let left = self.with_pages(sittings, now, |pages, around| pages.carry_out(order, around));
@@ -145,7 +148,7 @@ impl Table {
             in_use,
             trouble: self.trouble.clone(),
             match_db: self.match_db,
-            taking: self.taking.as_ref().map(Taking::progress),
+            taking: self.takings.progress(),
             meant: self.remarks.meant().to_vec(),
             ..Shown::default()
         };
@@ -218,8 +221,10 @@ impl Table {
             }
             Order::KeepAside => self.song.desk_mut().keep_aside(),
             Order::LookAtShelf => self.look_at_shelf(),
-            Order::Take(name, files) => self.begin_taking(name, files),
-            Order::StopTaking => self.taking = None,
+            Order::Take(name, files) => {
+                self.trouble = self.takings.begin((self.papers.shelf)(), name, files).err();
+            }
+            Order::StopTaking => self.takings.stop(),
             Order::Mean(rule) => self.remarks.mean(&rule),
             Order::NoLongerMean(rule) => self.remarks.no_longer_mean(&rule),
             Order::ConfirmMonitor => self.song.chair_mut().confirm(),
@@ -234,34 +239,16 @@ impl Table {
         }
     }
 
-    /// What can be refused at once is refused before minutes of measuring.
-    fn begin_taking(&mut self, name: String, files: Vec<PathBuf>) {
-        match (self.papers.shelf)().and_then(|shelf| shelf.check_free(&name)) {
-            Ok(()) => {
-                self.taking = Some(Taking::begin(name, files));
-                self.trouble = None;
-            }
-            Err(error) => self.trouble = Some(error.to_string()),
-        }
-    }
-
-    /// Gives the name of the yardstick that has been taken with this.
+    /// Gives the name of the yardstick that has been taken with this, where it is in use.
     fn attend_to_taking(&mut self) -> Option<String> {
-        let mut name = None;
-        match self.taking.as_ref()?.look() {
-            Taken::NotYet => return None,
-            Taken::Refused(why) => self.trouble = Some(why),
-            Taken::Done(yardstick) => match (self.papers.shelf)().and_then(|shelf| shelf.save(&yardstick)) {
-                Ok(_) => {
-                    name = Some(yardstick.name.clone());
-                    self.papers.keeper.take_into_use(yardstick);
-                    self.look_at_shelf();
-                }
-                Err(error) => self.trouble = Some(error.to_string()),
-            },
+        let Ended { kept, used, said } = self.takings.attend(self.papers.shelf, &*self.papers.keeper)?;
+        if kept.is_some() {
+            self.look_at_shelf();
         }
-        self.taking = None;
-        name
+        if said.is_some() {
+            self.trouble = said;
+        }
+        kept.filter(|_| used)
     }
 
     /// Whether sound comes faster than time.

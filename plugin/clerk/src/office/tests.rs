@@ -1,6 +1,7 @@
 mod answers;
 mod auditions;
 mod songs;
+mod takings;
 
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
 use candlemark_files::FileError;
