@@ -14,6 +14,7 @@ mod pace;
 mod pages;
 mod published;
 mod read_out;
+mod record_desk;
 mod shown;
 mod sittings;
 mod song;

@@ -103,12 +103,13 @@ impl Table {
         for order in orders.collect::<Vec<_>>() {
             let left = self.with_pages(sittings, now, |pages, around| pages.carry_out(order, around));
             if let Some(order) = left {
-                self.carry_out(order);
+                let ended = self.carry_out(order, now);
+                self.tell_taking(ended, sittings, now);
             }
         }
-        if let Some(name) = self.attend_to_taking() {
-            self.with_pages(sittings, now, |pages, around| pages.note_taking(&name, around));
-        }
+        let Papers { shelf, keeper, .. } = &self.papers;
+        let ended = self.takings.attend(*shelf, &**keeper, &mut self.song, now.at);
+        self.tell_taking(ended, sittings, now);
         self.listen_as_set();
         self.song.catch_up(&self.papers.tape, now.at);
         let works = published.take_work();
@@ -124,6 +125,7 @@ impl Table {
             &mut self.remarks,
             candle,
         );
+        view.aside |= self.song.record().is_some();
         self.with_pages(sittings, now, |pages, around| pages.show(&mut view, around));
         // By an answer, or because it is worse than it was meant: the project must know when it is opened again.
         if self.remarks.meant() != published.get().meant {
@@ -148,7 +150,7 @@ impl Table {
             in_use,
             trouble: self.trouble.clone(),
             match_db: self.match_db,
-            taking: self.takings.progress(),
+            taking: self.takings.progress(&self.song),
             meant: self.remarks.meant().to_vec(),
             ..Shown::default()
         };
@@ -206,7 +208,9 @@ impl Table {
         };
     }
 
-    fn carry_out(&mut self, order: Order) {
+    /// Gives what a taking came to that the order ended.
+    fn carry_out(&mut self, order: Order, now: Moment) -> Option<Ended> {
+        let Papers { shelf, keeper, .. } = &self.papers;
         match order {
             Order::Use(name) => match (self.papers.shelf)().and_then(|shelf| shelf.load(&name)) {
                 Ok(yardstick) => {
@@ -219,12 +223,18 @@ impl Table {
                 self.papers.keeper.put_away();
                 self.trouble = None;
             }
+            // A record that plays through is no change of the song.
+            Order::KeepAside if self.song.record().is_some() => {}
             Order::KeepAside => self.song.desk_mut().keep_aside(),
             Order::LookAtShelf => self.look_at_shelf(),
             Order::Take(name, files) => {
-                self.trouble = self.takings.begin((self.papers.shelf)(), name, files).err();
+                self.trouble = self.takings.begin(shelf(), name, files, &mut self.song).err();
             }
-            Order::StopTaking => self.takings.stop(),
+            Order::TakeFromInput { name, add } => {
+                self.trouble = self.takings.begin_input(shelf(), name, add, &mut self.song, now.at).err();
+            }
+            Order::FinishInput => return self.takings.finish_input(*shelf, &**keeper, &mut self.song),
+            Order::StopTaking => self.takings.stop(&mut self.song),
             Order::Mean(rule) => self.remarks.mean(&rule),
             Order::NoLongerMean(rule) => self.remarks.no_longer_mean(&rule),
             Order::ConfirmMonitor => self.song.chair_mut().confirm(),
@@ -237,18 +247,21 @@ impl Table {
             | Order::NewSong
             | Order::OpenSong(_) => {}
         }
+        None
     }
 
-    /// Gives the name of the yardstick that has been taken with this, where it is in use.
-    fn attend_to_taking(&mut self) -> Option<String> {
-        let Ended { kept, used, said } = self.takings.attend(self.papers.shelf, &*self.papers.keeper)?;
+    /// Tells what a taking came to, and notes it on the page of the song for which it is in use.
+    fn tell_taking(&mut self, ended: Option<Ended>, sittings: &mut Sittings, now: Moment) {
+        let Some(Ended { kept, used, said }) = ended else { return };
         if kept.is_some() {
             self.look_at_shelf();
         }
         if said.is_some() {
             self.trouble = said;
         }
-        kept.filter(|_| used)
+        if let Some(name) = kept.filter(|_| used) {
+            self.with_pages(sittings, now, |pages, around| pages.note_taking(&name, around));
+        }
     }
 
     /// Whether sound comes faster than time.

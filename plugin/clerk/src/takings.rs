@@ -1,11 +1,15 @@
-//! What becomes of a yardstick that is taken: it is put on the shelf, and used where it was asked for.
+//! What becomes of a yardstick that is taken, from files or from what plays: it is put on the shelf, and used where it was
+//! asked for.
 
 use std::path::PathBuf;
+use std::time::Instant;
 
 use candlemark_files::{FileError, Shelf};
-use candlemark_session::yardstick::Yardstick;
+use candlemark_session::yardstick::{NotARecord, Record, Yardstick};
 
 use crate::keeper::Keeper;
+use crate::record_desk::RecordDesk;
+use crate::song::Song;
 use crate::table::FindShelf;
 use crate::taking::{Progress, Taken, Taking};
 
@@ -13,11 +17,22 @@ use crate::taking::{Progress, Taken, Taking};
 #[derive(Default)]
 pub(crate) struct Takings {
     files: Option<Taking>,
+    input: Option<FromInput>,
     /// Another project has been opened since the taking began.
     elsewhere: bool,
 }
 
+/// A yardstick that is taken from what plays.
+struct FromInput {
+    name: String,
+    /// The record is added to the yardstick of this name.
+    add: bool,
+    /// It is over, and could not be put on the shelf yet.
+    unsaved: Option<Record>,
+}
+
 /// What a taking came to.
+#[derive(Default)]
 pub(crate) struct Ended {
     /// The name of what is on the shelf now.
     pub(crate) kept: Option<String>,
@@ -27,6 +42,12 @@ pub(crate) struct Ended {
     pub(crate) said: Option<String>,
 }
 
+impl Ended {
+    fn refused(why: String) -> Self {
+        Self { said: Some(why), ..Self::default() }
+    }
+}
+
 impl Takings {
     /// Begins to take from files. What can be refused at once is refused before minutes of measuring.
     pub(crate) fn begin(
@@ -34,15 +55,36 @@ impl Takings {
         shelf: Result<Shelf, FileError>,
         name: String,
         files: Vec<PathBuf>,
+        song: &mut Song,
     ) -> Result<(), String> {
         shelf.and_then(|shelf| shelf.check_free(&name)).map_err(|error| error.to_string())?;
-        *self = Self { files: Some(Taking::begin(name, files)), elsewhere: false };
+        self.stop(song);
+        *self = Self { files: Some(Taking::begin(name, files)), ..Self::default() };
+        Ok(())
+    }
+
+    /// Begins to take from what plays; with `add` another record for the yardstick of this name.
+    pub(crate) fn begin_input(
+        &mut self,
+        shelf: Result<Shelf, FileError>,
+        name: String,
+        add: bool,
+        song: &mut Song,
+        now: Instant,
+    ) -> Result<(), String> {
+        let free = |shelf: Shelf| if add { shelf.load(&name).map(drop) } else { shelf.check_free(&name) };
+        shelf.and_then(free).map_err(|error| error.to_string())?;
+        self.stop(song);
+        song.begin_record(now);
+        *self = Self { input: Some(FromInput { name, add, unsaved: None }), ..Self::default() };
         Ok(())
     }
 
     /// Breaks off what is being taken.
-    pub(crate) fn stop(&mut self) {
+    pub(crate) fn stop(&mut self, song: &mut Song) {
         self.files = None;
+        self.input = None;
+        song.end_record();
     }
 
     /// Another project has been opened: the records are for the one before.
@@ -50,22 +92,66 @@ impl Takings {
         self.elsewhere = true;
     }
 
-    pub(crate) fn progress(&self) -> Option<Progress> {
-        self.files.as_ref().map(Taking::progress)
+    pub(crate) fn progress(&self, song: &Song) -> Option<Progress> {
+        let input = self.input.as_ref().map(|input| Progress {
+            name: input.name.clone(),
+            files: 0,
+            share: 0.0,
+            input_s: Some(song.record().map_or_else(
+                || input.unsaved.as_ref().map_or(0.0, |record| record.duration_s),
+                RecordDesk::sound_s,
+            ) as u32),
+        });
+        self.files.as_ref().map(Taking::progress).or(input)
     }
 
-    /// One round.
-    pub(crate) fn attend(&mut self, shelf: FindShelf, keeper: &dyn Keeper) -> Option<Ended> {
+    /// One round: what has come of the files, and whether what plays has played for too long.
+    pub(crate) fn attend(
+        &mut self,
+        shelf: FindShelf,
+        keeper: &dyn Keeper,
+        song: &mut Song,
+        now: Instant,
+    ) -> Option<Ended> {
+        if song.record().is_some_and(|record| record.is_over(now)) {
+            return self.finish_input(shelf, keeper, song);
+        }
         let ended = match self.files.as_ref()?.look() {
             Taken::NotYet => return None,
-            Taken::Refused(why) => Ended { kept: None, used: false, said: Some(why) },
+            Taken::Refused(why) => Ended::refused(why),
             Taken::Done(yardstick) => match shelf().and_then(|shelf| shelf.save(&yardstick)) {
                 Ok(_) => self.keep(yardstick, keeper),
-                Err(error) => Ended { kept: None, used: false, said: Some(error.to_string()) },
+                Err(error) => Ended::refused(error.to_string()),
             },
         };
         self.files = None;
         Some(ended)
+    }
+
+    /// The record that plays is over. What can't be put on the shelf now is kept until it can, or is broken off.
+    pub(crate) fn finish_input(
+        &mut self,
+        shelf: FindShelf,
+        keeper: &dyn Keeper,
+        song: &mut Song,
+    ) -> Option<Ended> {
+        let mut input = self.input.take()?;
+        let record = match (input.unsaved.take(), song.end_record()) {
+            (Some(record), _) => record,
+            (None, played) => match record_of(&input.name, played.as_ref()) {
+                Ok(record) => record,
+                Err(why) => return Some(Ended::refused(why)),
+            },
+        };
+        match put_on_shelf(shelf, &input, record.clone()) {
+            Ok(yardstick) => Some(self.keep(yardstick, keeper)),
+            Err(error) => {
+                let why = format!("{error}. What was taken is kept until you press Done again, or Stop.");
+                input.unsaved = Some(record);
+                self.input = Some(input);
+                Some(Ended::refused(why))
+            }
+        }
     }
 
     /// What is on the shelf is used in the project for which it was taken, and in no other.
@@ -81,4 +167,31 @@ impl Takings {
         }
         Ended { kept: Some(name), used: !self.elsewhere, said }
     }
+}
+
+/// The record that has played, or why there is none.
+fn record_of(name: &str, played: Option<&RecordDesk>) -> Result<Record, String> {
+    let sounded = played.is_some_and(|played| played.sound_s() > 0.0);
+    let figures = played.map(RecordDesk::figures).unwrap_or_default();
+    Record::of(name, &figures).map_err(|why| {
+        let (why, todo) = match why {
+            NotARecord::Silent if !sounded => {
+                ("nothing sounded", "Let the record play through this bus and take it again.")
+            }
+            NotARecord::Silent | NotARecord::TooShort => {
+                ("less than three seconds of a record were heard in a row", "Let it play for longer.")
+            }
+        };
+        format!("“{name}” was not taken: {why}. {todo}")
+    })
+}
+
+fn put_on_shelf(shelf: FindShelf, input: &FromInput, record: Record) -> Result<Yardstick, FileError> {
+    let shelf = shelf()?;
+    if input.add {
+        return Ok(shelf.add(&input.name, record)?.0);
+    }
+    let yardstick = Yardstick { name: input.name.clone(), records: vec![record] };
+    shelf.save(&yardstick)?;
+    Ok(yardstick)
 }

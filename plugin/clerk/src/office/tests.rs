@@ -1,5 +1,6 @@
 mod answers;
 mod auditions;
+mod from_input;
 mod songs;
 mod takings;
 
