@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::time::Instant;
 
 use candlemark_files::{FileError, Shelf};
+use candlemark_session::bus_processing::BusProcessing;
 use candlemark_session::yardstick::{NotARecord, Record, Yardstick};
 
 use crate::keeper::Keeper;
@@ -143,8 +144,15 @@ impl Takings {
                 Err(why) => return Some(Ended::refused(why)),
             },
         };
+        // Before it is there itself.
+        let told = told_of(shelf, &record);
         match put_on_shelf(shelf, &input, record.clone()) {
-            Ok(yardstick) => Some(self.keep(yardstick, keeper)),
+            Ok(yardstick) => {
+                let mut ended = self.keep(yardstick, keeper);
+                let said = ended.said.take().into_iter().chain(told);
+                ended.said = said.reduce(|before, more| format!("{before} {more}"));
+                Some(ended)
+            }
             Err(error) => {
                 let why = format!("{error}. What was taken is kept until you press Done again, or Stop.");
                 input.unsaved = Some(record);
@@ -184,6 +192,16 @@ fn record_of(name: &str, played: Option<&RecordDesk>) -> Result<Record, String> 
         };
         format!("“{name}” was not taken: {why}. {todo}")
     })
+}
+
+/// What is worth knowing of a record that was taken from what plays: how much of it was heard, and through what.
+fn told_of(shelf: FindShelf, record: &Record) -> Option<String> {
+    let entries = shelf().and_then(|shelf| shelf.list()).unwrap_or_default();
+    let yardsticks: Vec<Yardstick> = entries.into_iter().filter_map(|entry| entry.yardstick.ok()).collect();
+    let section = "Less than a minute of it was heard: it stands for a section.";
+    let section = record.section.then(|| section.to_owned());
+    let bus = BusProcessing::of(record, &yardsticks).words();
+    section.into_iter().chain(bus).reduce(|section, bus| format!("{section} {bus}"))
 }
 
 fn put_on_shelf(shelf: FindShelf, input: &FromInput, record: Record) -> Result<Yardstick, FileError> {

@@ -6,6 +6,7 @@
 mod a_reading;
 pub mod a_weighting;
 pub mod as_heard;
+pub mod bus_processing;
 pub mod candle;
 pub mod chair;
 pub mod comparison;

@@ -38,6 +38,11 @@ fn what_plays_becomes_a_yardstick_and_the_mix_gets_nothing_of_it() {
     assert_eq!(shown.in_use.as_deref(), Some("played"));
     assert!(shown.shelf.iter().any(|name| name == "played"), "{:?}", shown.shelf);
 
+    // Nothing on the shelf tells what the bus did to it, so it is asked.
+    let said = shown.trouble.as_deref().unwrap();
+    assert!(said.starts_with("Less than a minute of it was heard"), "{said}");
+    assert!(said.contains("Was the bus’s own processing off while it played?"), "{said}");
+
     let record = shelf().unwrap().load("played").unwrap().records.remove(0);
     assert_eq!((record.title.as_str(), record.section), ("played", true));
     assert!((4.0..=7.0).contains(&record.duration_s), "{}", record.duration_s);
@@ -106,4 +111,24 @@ fn it_can_be_broken_off_and_nothing_is_kept() {
     live_of(&mut instance, SINE, 3);
     let shown = instance.wait_for("the mix", |shown| shown.view.song.duration_s >= 1.0);
     assert_eq!((&shown.trouble, &shown.in_use), (&None, &None));
+}
+
+#[test]
+fn a_bus_that_works_on_the_record_is_told_by_the_same_record_on_the_shelf() {
+    let _alone = alone();
+    let mut instance = Instance::new();
+    begin(&instance, "first time", false);
+    live_of(&mut instance, RECORD, 7);
+    finish(&instance);
+    let mut known = shelf().unwrap().load("first time").unwrap().records.remove(0);
+    // A sine's peaks stand 3 dB over its power, and both sides' powers are summed: whatever it is, it was 4 dB more.
+    let here = known.psr_loud_db.unwrap();
+    known.psr_loud_db = Some(here + 4.0);
+    known.title = "second time.flac".into();
+    shelf().unwrap().save(&Yardstick { name: "known".into(), records: vec![known] }).unwrap();
+    begin(&instance, "second time", false);
+    live_of(&mut instance, RECORD, 7);
+    let shown = finish(&instance);
+    let said = shown.trouble.as_deref().unwrap();
+    assert!(said.contains("something on the bus worked on the record"), "{said}");
 }
