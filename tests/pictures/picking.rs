@@ -16,6 +16,19 @@ fn another_yardstick_can_be_picked() {
 }
 
 #[test]
+fn under_the_one_in_use_stands_how_far_to_turn_it_down() {
+    let mut open = open();
+    let words = "turn the records down 7.6 to 11.1 dB to hear them fairly";
+    assert_eq!(open.find(words), None, "it is not in the way");
+    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
+    let [at, next] = [words, "a louder evening"].map(|words| open.find(words).expect("it is written"));
+    assert!(at.y < next.y, "under its own name");
+    open.view.ear_match = None;
+    open.frame(Vec::new());
+    assert_eq!(open.find(words), None);
+}
+
+#[test]
 fn the_yardstick_can_be_put_away() {
     let mut open = open();
     assert_eq!(open.click("folk, three records"), [], "it only opens the list");

@@ -125,7 +125,9 @@ impl Table {
             &mut self.remarks,
             candle,
         );
-        view.aside |= self.song.record().is_some();
+        if self.song.record().is_some() {
+            (view.aside, view.ear_match) = (true, None);
+        }
         self.with_pages(sittings, now, |pages, around| pages.show(&mut view, around));
         // By an answer, or because it is worse than it was meant: the project must know when it is opened again.
         if self.remarks.meant() != published.get().meant {

@@ -1,5 +1,6 @@
 //! The picker of yardsticks, and the taking of one from files or from what plays.
 
+use candlemark_session::view::View;
 use candlemark_session::words::clock;
 use egui::{Button, ComboBox, Id, PopupCloseBehavior, Rect, Role, TextEdit, Ui, UiBuilder, WidgetInfo};
 
@@ -32,7 +33,7 @@ pub(crate) fn width(pen: &Pen, choice: &Choice) -> f32 {
 }
 
 /// Shows the picker, and gives what was picked.
-pub(crate) fn show(ui: &mut Ui, place: Rect, choice: &Choice, grow: f32) -> Option<Wish> {
+pub(crate) fn show(ui: &mut Ui, place: Rect, view: &View, choice: &Choice, grow: f32) -> Option<Wish> {
     let mut wish = None;
     let mut ui = ui.new_child(UiBuilder::new().id_salt("yardstick picker").max_rect(place));
     let combo = ComboBox::from_id_salt("yardstick")
@@ -47,6 +48,9 @@ pub(crate) fn show(ui: &mut Ui, place: Rect, choice: &Choice, grow: f32) -> Opti
         for name in &choice.names {
             if ui.selectable_label(choice.in_use.as_ref() == Some(name), name).clicked() {
                 wish = Some(Wish::Use(name.clone()));
+            }
+            if let Some(ear_match) = view.ear_match.filter(|_| choice.in_use.as_ref() == Some(name)) {
+                ui.indent(name, |ui| ui.weak(ear_match.words()));
             }
         }
         ui.separator();

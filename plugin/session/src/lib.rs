@@ -14,6 +14,7 @@ pub mod delivery;
 pub mod desk;
 mod distance;
 pub mod drift;
+pub mod ear_match;
 pub mod edges;
 pub mod elsewhere;
 pub mod exposure;
