@@ -19,8 +19,10 @@ pub enum BusProcessing {
     Works {
         /// The record's title on the shelf.
         title: String,
-        /// Which ratio it is, and what it was here and is on the shelf, in dB.
-        ratio: (Ratio, [f64; 2]),
+        /// Which ratio it is.
+        which: Ratio,
+        /// What it was here and is on the shelf, in dB.
+        here_and_there_db: [f64; 2],
     },
     /// There is nothing to tell it by.
     Unknown,
@@ -54,8 +56,8 @@ impl BusProcessing {
                 "Was the bus’s own processing off while it played? If it was not, turn it off and take the record again."
                     .to_owned(),
             ),
-            Self::Works { title, ratio: (ratio, [here, there]) } => {
-                let parts = match ratio {
+            Self::Works { title, which, here_and_there_db: [here, there] } => {
+                let parts = match which {
                     Ratio::LoudParts => "its loud parts (PSR)",
                     Ratio::Whole => "its loudness (PLR)",
                 };
@@ -92,9 +94,10 @@ fn beside(taken: &Record, record: &Record) -> Option<BusProcessing> {
     let loud = taken.psr_loud_db.zip(record.psr_loud_db);
     let whole = taken.plr_db.zip(record.plr_db);
     let apart = |pair: Option<(f64, f64)>| pair.filter(|(here, there)| (here - there).abs() > SAME_DB);
-    let works = |ratio, (here, there)| BusProcessing::Works {
+    let works = |which, (here, there)| BusProcessing::Works {
         title: record.title.clone(),
-        ratio: (ratio, [here, there]),
+        which,
+        here_and_there_db: [here, there],
     };
     apart(loud)
         .map(|pair| works(Ratio::LoudParts, pair))
@@ -133,8 +136,8 @@ mod tests {
         assert_eq!(taken(8.6, 12.5), BusProcessing::Plain);
         assert_eq!(taken(8.6, 12.5).words(), None);
         let works = taken(7.1, 12.0);
-        let BusProcessing::Works { ratio, .. } = &works else { panic!("{works:?}") };
-        assert_eq!(*ratio, (Ratio::LoudParts, [7.1, 9.0]));
+        let BusProcessing::Works { which, here_and_there_db, .. } = &works else { panic!("{works:?}") };
+        assert_eq!((*which, *here_and_there_db), (Ratio::LoudParts, [7.1, 9.0]));
         let words = works.words().unwrap();
         assert!(
             words.contains("7.1 dB over its loud parts") && words.contains("“Low Water.flac”"),
