@@ -79,7 +79,8 @@ fn the_figures_are_those_of_the_records() {
         let record = home.measure([home.folder().join(format!("{name}.wav"))]).remove(0);
         for key in ["integrated_lufs", "range_lu", "psr_loud_db", "plr_db", "fold_db", "correlation"] {
             let reach = &object[side]["figures"][key];
-            for place in ["low", "middle", "high"] {
+            // Of one record the lowest, the middle and the highest are the same.
+            for place in 0..3 {
                 assert_eq!(reach[place], record[key], "{name}: {key}");
             }
         }

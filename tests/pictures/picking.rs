@@ -16,6 +16,19 @@ fn another_yardstick_can_be_picked() {
 }
 
 #[test]
+fn under_the_one_in_use_stands_how_far_to_turn_it_down() {
+    let mut open = open();
+    let words = "turn the records down 7.6 to 11.1 dB to hear them fairly";
+    assert_eq!(open.find(words), None, "it is not in the way");
+    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
+    let [at, next] = [words, "a louder evening"].map(|words| open.find(words).expect("it is written"));
+    assert!(at.y < next.y, "under its own name");
+    open.view.ear_match = None;
+    open.frame(Vec::new());
+    assert_eq!(open.find(words), None);
+}
+
+#[test]
 fn the_yardstick_can_be_put_away() {
     let mut open = open();
     assert_eq!(open.click("folk, three records"), [], "it only opens the list");
@@ -35,10 +48,48 @@ fn a_yardstick_is_taken_under_the_name_that_is_written() {
 #[test]
 fn what_is_being_taken_says_how_far_it_is_and_can_be_stopped() {
     let mut open = open();
-    open.choice.taking = Some(Taking { name: "loud".into(), files: 3, share: 0.425 });
+    open.choice.taking = Some(Taking { name: "loud".into(), files: 3, share: 0.425, input_s: None });
     assert_eq!(open.click("42 % of “loud” taken"), [], "it only opens the list");
     assert!(open.find("taking “loud” from 3 files: 42 %").is_some());
     assert_eq!(open.click("Stop taking"), [Wish::StopTaking]);
+}
+
+#[test]
+fn a_yardstick_is_taken_from_what_plays() {
+    let mut open = open();
+    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
+    assert_eq!(open.click("Take from what plays"), [], "it has no name yet");
+    assert_eq!(open.click("name-of-a-new-one"), []);
+    assert_eq!(open.frame(vec![Event::Text("quiet-evening".into())]).1, []);
+    let wish = Wish::TakeFromInput { name: "quiet-evening".into(), add: false };
+    assert_eq!(open.click("Take from what plays"), [wish]);
+}
+
+#[test]
+fn what_is_on_the_shelf_is_added_to_only_by_a_button_that_says_so() {
+    let mut open = open();
+    open.choice.names.push("Loud".into());
+    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
+    assert_eq!(open.click("name-of-a-new-one"), []);
+    assert_eq!(open.frame(vec![Event::Text("loud".into())]).1, []);
+    assert_eq!(open.find("Take from what plays"), None);
+    let wish = Wish::TakeFromInput { name: "Loud".into(), add: true };
+    assert_eq!(open.click("Add what plays to “Loud”"), [wish]);
+}
+
+#[test]
+fn what_plays_says_how_long_it_has_been_heard_and_is_ended_either_way() {
+    for (button, wish) in [("Done", Wish::FinishInput), ("Stop taking", Wish::StopTaking)] {
+        let mut open = open();
+        open.choice.taking = Some(from_input());
+        assert_eq!(open.click("1:35 of “quiet-evening” heard"), [], "it only opens the list");
+        assert!(open.find("taking “quiet-evening” from what plays: 1:35 heard").is_some());
+        assert_eq!(open.click(button), [wish]);
+    }
+}
+
+fn from_input() -> Taking {
+    Taking { name: "quiet-evening".into(), files: 0, share: 0.0, input_s: Some(95) }
 }
 
 #[test]
@@ -160,24 +211,29 @@ fn the_pass_can_be_paused_and_begun_anew() {
 /// The list of yardsticks, open.
 #[test]
 fn the_list_lies_in_the_window() {
-    let taking = Taking { name: "quiet-evening".into(), files: 3, share: 0.425 };
+    let taking = Taking { name: "quiet-evening".into(), files: 3, share: 0.425, input_s: None };
     for (size, taking, name) in [
         (DESIGNED, None, "yardsticks"),
         (vec2(640.0, 400.0), None, "yardsticks-small"),
         (DESIGNED, Some(taking), "taking"),
+        (DESIGNED, Some(from_input()), "taking-what-plays"),
+        (vec2(640.0, 400.0), Some(from_input()), "taking-what-plays-small"),
     ] {
         let choice = Choice { taking, ..views::shelf() };
         let look = Look { hint_seen: true, ..Look::default() };
         let draw = |ui: &mut egui::Ui| {
             candlemark_editor::show(ui, &views::working(), &choice, &views::controls(), look);
         };
-        let first =
-            if choice.taking.is_some() { "42 % of “quiet-evening” taken" } else { "folk, three records" };
+        let first = match choice.taking.as_ref().map(|taking| taking.input_s) {
+            Some(Some(_)) => "1:35 of “quiet-evening” heard",
+            Some(None) => "42 % of “quiet-evening” taken",
+            None => "folk, three records",
+        };
         let on_it = picture::place_of(&picture::shapes(size, 1.0, draw), first).expect("it is written");
         let click = [Event::PointerMoved(on_it), button(on_it, true), button(on_it, false)];
         let picture = Picture::after(&click, size, 1.0, draw);
         picture.save(&paths::target().join(format!("pictures/{name}.png"))).expect("it can be written");
-        let last = if choice.taking.is_some() { "Stop taking" } else { "Take from files…" };
+        let last = if choice.taking.is_some() { "Stop taking" } else { "Take from what plays" };
         for words in ["no yardstick", "a louder evening", last] {
             let place =
                 picture::place_of(&picture.shapes, words).unwrap_or_else(|| panic!("{name}: no {words}"));

@@ -9,6 +9,7 @@ use candlemark_session::candle::{Activity, Candle};
 use candlemark_session::comparison::Comparison;
 use candlemark_session::drift::{Drifts, Moved};
 use candlemark_session::elsewhere::Elsewhere;
+use candlemark_session::ear_match::EarMatch;
 use candlemark_session::figures::{BandFigures, FallsAway, Fold, LowEnd, SongFigures, Spread};
 use candlemark_session::remarks::{Given, Remarks};
 use candlemark_session::strip::StripPoint;
@@ -156,6 +157,7 @@ fn with_yardstick(song: SongFigures, yardstick: &Yardstick) -> View {
         correlation: Some(0.41),
         comparison: Some(Comparison::new(&song, yardstick)),
         elsewhere: Elsewhere::all(&song.bands, Some(yardstick)),
+        ear_match: Some(EarMatch::RecordsDown { by_db: [7.6, 11.1] }),
         strip: strip(),
         playhead_s: Some(118.0),
         candle: candle(0.42),

@@ -14,11 +14,13 @@ mod pace;
 mod pages;
 mod published;
 mod read_out;
+mod record_desk;
 mod shown;
 mod sittings;
 mod song;
 mod table;
 mod taking;
+mod takings;
 
 pub use keeper::{Keeper, Listening};
 pub use office::Seat;

@@ -18,6 +18,15 @@ pub enum Order {
     LookAtShelf,
     /// Take a yardstick of this name from these files, put it on the shelf, and use it. What is being taken is broken off.
     Take(String, Vec<PathBuf>),
+    /// A record plays through the mix's bus from now on: take a yardstick of this name from it.
+    TakeFromInput {
+        /// What it is to be called.
+        name: String,
+        /// There is one of this name, and the record is to be added to it.
+        add: bool,
+    },
+    /// The record is over: put what was taken of it on the shelf, and use it.
+    FinishInput,
     /// Break off what is being taken.
     StopTaking,
     /// The person means what the remark of this name says.

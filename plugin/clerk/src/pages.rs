@@ -44,10 +44,12 @@ pub(crate) struct Around<'a> {
 }
 
 impl Pages {
-    /// Takes what a project that has just been opened holds.
-    pub(crate) fn open(&mut self, around: &mut Around) {
-        let Some(songs) = around.keeper.newly_opened_songs() else { return };
+    /// Takes what a project that has just been opened holds. Gives whether it may be another project than before: with no
+    /// song in it there is nothing to know it by. `None` where nothing was opened that holds songs.
+    pub(crate) fn open(&mut self, around: &mut Around) -> Option<bool> {
+        let songs = around.keeper.newly_opened_songs()?;
         let opened = songs.current().map(|page| page.id.clone());
+        let is_another = opened.is_none() || opened != self.id;
         self.songs = songs;
         self.list();
         // The same again is an undo, or a preset, and changes nothing of what was heard.
@@ -58,6 +60,7 @@ impl Pages {
             self.id = opened;
             self.sit(around);
         }
+        Some(is_another)
     }
 
     /// Sits down to the song that is worked on.

@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use candlemark_analysis::{Channels, Hertz, LoudnessHistogram};
+use candlemark_analysis::{Cell, Channels, Hertz, LoudnessHistogram, Reading};
 use candlemark_handoff::{
     Activation, CellFollower, ReadingFollower, TapeReader, TapedCell, TapedReading, TraceFollower,
 };
@@ -13,6 +13,7 @@ use candlemark_session::lights_out::{Became, LightsOut};
 use candlemark_session::view::WorkedOut;
 
 use crate::pace::Pace;
+use crate::record_desk::RecordDesk;
 
 /// How often the song's own figures are worked out anew: their work grows with the song.
 const FIGURES: Duration = Duration::from_secs(1);
@@ -35,6 +36,12 @@ pub(crate) struct Song {
     traces: TraceFollower,
     chair: Chair,
     dark: Option<LightsOut>,
+    /// A record plays through the bus, and not the song.
+    record: Option<RecordDesk>,
+    /// The frame from which on it does, or no longer does; cells over that edge are nobody's.
+    since_frame: u64,
+    /// The last frame that a reading of this activation told of.
+    end_frame: u64,
     /// A lights-out pass is over, which was so long.
     listened_s: Option<f64>,
     /// Something has come that the figures do not tell of yet.
@@ -65,6 +72,9 @@ impl Song {
             traces: tape.traces.follow(),
             chair: Chair::default(),
             dark: None,
+            record: None,
+            since_frame: 0,
+            end_frame: 0,
             listened_s: None,
             has_new: true,
             sounded_at: None,
@@ -86,6 +96,7 @@ impl Song {
             }
             self.figures_at = None;
             self.has_new = true;
+            (self.since_frame, self.end_frame) = (0, 0);
         }
         let passed_s = self
             .read_at
@@ -98,7 +109,7 @@ impl Song {
         while let Some(taped) = self.waiting.0.take().or_else(|| self.readings.poll()) {
             if taped.activation == activation {
                 let seconds = f64::from(taped.reading.frames) / activation.sample_rate.0;
-                self.desk.take_reading(&taped.reading);
+                self.take_reading(&taped.reading, activation);
                 self.chair.listen(&taped.reading, seconds);
                 self.follow_the_dark(|dark| dark.take(&taped.reading, seconds));
                 self.readings_taken += 1;
@@ -112,7 +123,7 @@ impl Song {
         while let Some(taped) = self.waiting.1.take().or_else(|| self.cells.poll()) {
             let ahead = taped.activation.wrapping_sub(activation.number as u16);
             if ahead == 0 {
-                self.desk.take_cell(&taped.cell);
+                self.take_cell(&taped.cell, activation);
                 self.has_new = true;
             } else if ahead < u16::MAX / 2 {
                 self.waiting.1 = Some(taped);
@@ -133,6 +144,51 @@ impl Song {
             return true;
         }
         false
+    }
+
+    /// While a record plays through, the song's Desk shows the sound and takes nothing of it.
+    fn take_reading(&mut self, reading: &Reading, activation: Activation) {
+        self.end_frame = reading.end_frame;
+        match &mut self.record {
+            None => self.desk.take_reading(reading),
+            Some(record) => {
+                record.take_reading(reading, (activation.sample_rate, activation.channels), self.fast);
+                self.desk.show_reading(reading);
+            }
+        }
+    }
+
+    /// Cells come later than the readings of the same sound.
+    fn take_cell(&mut self, cell: &Cell, activation: Activation) {
+        let is_since = cell.start_frame >= self.since_frame;
+        let is_before = cell.start_frame + u64::from(cell.frames) <= self.since_frame;
+        match &mut self.record {
+            None if is_since => self.desk.take_cell(cell),
+            Some(_) if is_before => self.desk.take_cell(cell),
+            Some(record) if is_since => {
+                record.take_cell(cell, (activation.sample_rate, activation.channels), self.fast);
+            }
+            _ => {}
+        }
+    }
+
+    /// From now on a record plays through the bus.
+    pub(crate) fn begin_record(&mut self, now: Instant) {
+        self.record = Some(RecordDesk::new(now));
+        self.since_frame = self.end_frame;
+    }
+
+    /// From now on the song plays again. Gives what was measured of the record.
+    pub(crate) fn end_record(&mut self) -> Option<RecordDesk> {
+        let record = self.record.take()?;
+        self.since_frame = self.end_frame;
+        self.has_new = true;
+        Some(record)
+    }
+
+    /// The record that plays through the bus.
+    pub(crate) fn record(&self) -> Option<&RecordDesk> {
+        self.record.as_ref()
     }
 
     /// A Desk is made for one sample rate and channel count. Hosts render at another and come back: the Desk of before

@@ -1,7 +1,6 @@
 //! One instance, as the clerk has it.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::PathBuf;
 use std::sync::{Arc, Weak};
 
 use candlemark_files::{FileError, Shelf};
@@ -20,7 +19,7 @@ use crate::read_out::{Outlet, ReadOut};
 use crate::shown::Shown;
 use crate::sittings::Sittings;
 use crate::song::Song;
-use crate::taking::{Taken, Taking};
+use crate::takings::{Ended, Takings};
 
 /// What is shown of an instance whose song could not be worked out.
 pub(crate) const FAILED: &str = "Candlemark has failed here and shows nothing more. The sound passes as it is. Save your project, and \
@@ -47,7 +46,7 @@ pub(crate) struct Table {
     shelf: Arc<[String]>,
     trouble: Option<String>,
     match_db: Option<f64>,
-    taking: Option<Taking>,
+    takings: Takings,
     outlet: Option<Outlet>,
     pages: Pages,
     /// A round has been done: the first looks at the shelf, which the host's own thread must not wait for.
@@ -65,7 +64,7 @@ impl Table {
             shelf: Arc::default(),
             trouble: None,
             match_db: None,
-            taking: None,
+            takings: Takings::default(),
             outlet: Outlet::of_instance(),
             pages: Pages::default(),
             seated: false,
@@ -92,20 +91,25 @@ impl Table {
             self.look_at_shelf();
         }
         // First, or an answer would be kept for the project before.
-        if let Some(meant) = self.papers.keeper.newly_opened_meant() {
+        let meant = self.papers.keeper.newly_opened_meant();
+        let opens = meant.is_some();
+        if let Some(meant) = meant {
             self.remarks.take_meant(meant);
         }
-        self.with_pages(sittings, now, Pages::open);
+        if self.with_pages(sittings, now, Pages::open).unwrap_or(opens) {
+            self.takings.leave_project();
+        }
         let orders: TryIter<'_, Order> = self.papers.orders.try_iter();
         for order in orders.collect::<Vec<_>>() {
             let left = self.with_pages(sittings, now, |pages, around| pages.carry_out(order, around));
             if let Some(order) = left {
-                self.carry_out(order);
+                let ended = self.carry_out(order, now);
+                self.tell_taking(ended, sittings, now);
             }
         }
-        if let Some(name) = self.attend_to_taking() {
-            self.with_pages(sittings, now, |pages, around| pages.note_taking(&name, around));
-        }
+        let Papers { shelf, keeper, .. } = &self.papers;
+        let ended = self.takings.attend(*shelf, &**keeper, &mut self.song, now.at);
+        self.tell_taking(ended, sittings, now);
         self.listen_as_set();
         self.song.catch_up(&self.papers.tape, now.at);
         let works = published.take_work();
@@ -122,6 +126,9 @@ impl Table {
             candle,
             self.song.chair().at_chair().over_meant_db(),
         );
+        if self.song.record().is_some() {
+            (view.aside, view.ear_match) = (true, None);
+        }
         self.with_pages(sittings, now, |pages, around| pages.show(&mut view, around));
         // By an answer, or because it is worse than it was meant: the project must know when it is opened again.
         if self.remarks.meant() != published.get().meant {
@@ -146,7 +153,7 @@ impl Table {
             in_use,
             trouble: self.trouble.clone(),
             match_db: self.match_db,
-            taking: self.taking.as_ref().map(Taking::progress),
+            taking: self.takings.progress(&self.song),
             meant: self.remarks.meant().to_vec(),
             ..Shown::default()
         };
@@ -204,7 +211,9 @@ impl Table {
         };
     }
 
-    fn carry_out(&mut self, order: Order) {
+    /// Gives what a taking came to that the order ended.
+    fn carry_out(&mut self, order: Order, now: Moment) -> Option<Ended> {
+        let Papers { shelf, keeper, .. } = &self.papers;
         match order {
             Order::Use(name) => match (self.papers.shelf)().and_then(|shelf| shelf.load(&name)) {
                 Ok(yardstick) => {
@@ -217,10 +226,18 @@ impl Table {
                 self.papers.keeper.put_away();
                 self.trouble = None;
             }
+            // A record that plays through is no change of the song.
+            Order::KeepAside if self.song.record().is_some() => {}
             Order::KeepAside => self.song.desk_mut().keep_aside(),
             Order::LookAtShelf => self.look_at_shelf(),
-            Order::Take(name, files) => self.begin_taking(name, files),
-            Order::StopTaking => self.taking = None,
+            Order::Take(name, files) => {
+                self.trouble = self.takings.begin(shelf(), name, files, &mut self.song).err();
+            }
+            Order::TakeFromInput { name, add } => {
+                self.trouble = self.takings.begin_input(shelf(), name, add, &mut self.song, now.at).err();
+            }
+            Order::FinishInput => return self.takings.finish_input(*shelf, &**keeper, &mut self.song),
+            Order::StopTaking => self.takings.stop(&mut self.song),
             Order::Mean(rule) => self.remarks.mean(&rule),
             Order::NoLongerMean(rule) => self.remarks.no_longer_mean(&rule),
             Order::ConfirmMonitor => self.song.chair_mut().confirm(),
@@ -233,36 +250,21 @@ impl Table {
             | Order::NewSong
             | Order::OpenSong(_) => {}
         }
+        None
     }
 
-    /// What can be refused at once is refused before minutes of measuring.
-    fn begin_taking(&mut self, name: String, files: Vec<PathBuf>) {
-        match (self.papers.shelf)().and_then(|shelf| shelf.check_free(&name)) {
-            Ok(()) => {
-                self.taking = Some(Taking::begin(name, files));
-                self.trouble = None;
-            }
-            Err(error) => self.trouble = Some(error.to_string()),
+    /// Tells what a taking came to, and notes it on the page of the song for which it is in use.
+    fn tell_taking(&mut self, ended: Option<Ended>, sittings: &mut Sittings, now: Moment) {
+        let Some(Ended { kept, used, said }) = ended else { return };
+        if kept.is_some() {
+            self.look_at_shelf();
         }
-    }
-
-    /// Gives the name of the yardstick that has been taken with this.
-    fn attend_to_taking(&mut self) -> Option<String> {
-        let mut name = None;
-        match self.taking.as_ref()?.look() {
-            Taken::NotYet => return None,
-            Taken::Refused(why) => self.trouble = Some(why),
-            Taken::Done(yardstick) => match (self.papers.shelf)().and_then(|shelf| shelf.save(&yardstick)) {
-                Ok(_) => {
-                    name = Some(yardstick.name.clone());
-                    self.papers.keeper.take_into_use(yardstick);
-                    self.look_at_shelf();
-                }
-                Err(error) => self.trouble = Some(error.to_string()),
-            },
+        if said.is_some() {
+            self.trouble = said;
         }
-        self.taking = None;
-        name
+        if let Some(name) = kept.filter(|_| used) {
+            self.with_pages(sittings, now, |pages, around| pages.note_taking(&name, around));
+        }
     }
 
     /// Whether sound comes faster than time.

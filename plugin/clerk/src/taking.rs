@@ -19,6 +19,8 @@ pub struct Progress {
     pub files: usize,
     /// How much of them has been read, 0 to 1.
     pub share: f64,
+    /// Whole seconds of sound heard, where it is taken from no files but from what plays.
+    pub input_s: Option<u32>,
 }
 
 /// A yardstick that is being taken. Dropped, it is broken off.
@@ -72,7 +74,7 @@ impl Taking {
     pub(crate) fn progress(&self) -> Progress {
         let shares = self.shared.shares.lock().unwrap_or_else(PoisonError::into_inner);
         let share = shares.iter().sum::<f64>() / shares.len().max(1) as f64;
-        Progress { name: self.name.clone(), files: shares.len(), share }
+        Progress { name: self.name.clone(), files: shares.len(), share, input_s: None }
     }
 
     /// What has come of it.

@@ -71,7 +71,7 @@ pub(crate) fn json(yardsticks: [&Yardstick; 2]) -> String {
     let side = |index: usize| Side {
         name: yardsticks[index].name.clone(),
         records: yardsticks[index].records.len(),
-        figures: Figures::of(&two.figures[index]),
+        figures: two.figures[index],
     };
     json::text(&Told {
         candlemark: json::VERSION,
@@ -96,38 +96,8 @@ struct Told {
 struct Side {
     name: String,
     records: usize,
-    figures: Figures,
-}
-
-#[derive(Serialize)]
-struct Figures {
-    integrated_lufs: Option<Reach>,
-    range_lu: Option<Reach>,
-    psr_loud_db: Option<Reach>,
-    plr_db: Option<Reach>,
-    fold_db: Option<Reach>,
-    correlation: Option<Reach>,
-}
-
-#[derive(Serialize)]
-struct Reach {
-    low: f64,
-    middle: f64,
-    high: f64,
-}
-
-impl Figures {
-    fn of(figures: &MiddleFigures) -> Self {
-        let reach = |figure: Option<[f64; 3]>| figure.map(|[low, middle, high]| Reach { low, middle, high });
-        Self {
-            integrated_lufs: reach(figures.integrated_lufs),
-            range_lu: reach(figures.range_lu),
-            psr_loud_db: reach(figures.psr_loud_db),
-            plr_db: reach(figures.plr_db),
-            fold_db: reach(figures.fold_db),
-            correlation: reach(figures.correlation),
-        }
-    }
+    /// Of each its lowest, middle and highest.
+    figures: MiddleFigures,
 }
 
 #[derive(Serialize)]

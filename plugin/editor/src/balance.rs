@@ -117,7 +117,7 @@ fn header(ui: &mut Ui, room: Rect, view: &View, choice: &Choice, kit: Kit) -> Op
     let against = pen.text(at, Align::Min, "against", pen::NOTE, colours.note);
     let width = picker::width(&pen, choice);
     let place = Rect::from_min_size(pos2(against.right() + 7.0, baseline - 15.0), vec2(width, 21.0));
-    let wish = picker::show(ui, kit.in_window(place), choice, kit.grow);
+    let wish = picker::show(ui, kit.in_window(place), view, choice, kit.grow);
 
     let pen = kit.pen(ui);
     let (what, short) = match view.comparison {

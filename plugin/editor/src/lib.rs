@@ -73,7 +73,7 @@ pub struct Choice {
     pub in_use: Option<String>,
     /// What went wrong with the last choice, and what to do.
     pub trouble: Option<String>,
-    /// The one that is being taken from files.
+    /// The one that is being taken.
     pub taking: Option<Taking>,
     /// How many things the person has meant of what was said of the song.
     pub meant: usize,
@@ -83,7 +83,7 @@ pub struct Choice {
     pub song: Option<SongId>,
 }
 
-/// A yardstick that is being taken from files.
+/// A yardstick that is being taken, from files or from what plays.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Taking {
     /// What it will be called.
@@ -92,6 +92,8 @@ pub struct Taking {
     pub files: usize,
     /// How much of them has been read, 0 to 1.
     pub share: f64,
+    /// Whole seconds of sound heard, where it is taken from no files but from what plays.
+    pub input_s: Option<u32>,
 }
 
 /// What the person wants that is not the editor's to do.
@@ -103,6 +105,15 @@ pub enum Wish {
     UseNone,
     /// Take one of this name from files that are to be asked for, and use it.
     Take(String),
+    /// A record plays through the mix's bus from now on: take one from it.
+    TakeFromInput {
+        /// What it is to be called.
+        name: String,
+        /// There is one of this name, and the record is to be added to it.
+        add: bool,
+    },
+    /// The record is over: keep what was taken of it, and use it.
+    FinishInput,
     /// Break off what is being taken.
     StopTaking,
     /// Hear this until [`Wish::LetGo`], or for a minute.

@@ -105,6 +105,11 @@ impl Desk {
         self.last = Some(*reading);
     }
 
+    /// Shows a reading as what sounds now, and takes nothing of it: another sound than the song plays through.
+    pub fn show_reading(&mut self, reading: &Reading) {
+        self.last = Some(*reading);
+    }
+
     /// Takes in a cell; it replaces what an earlier pass gave, unless it is aside: another sound than the song
     /// there.
     pub fn take_cell(&mut self, cell: &Cell) {

@@ -6,6 +6,7 @@
 mod a_reading;
 pub mod a_weighting;
 pub mod as_heard;
+pub mod bus_processing;
 pub mod candle;
 pub mod chair;
 pub mod comparison;
@@ -13,6 +14,7 @@ pub mod delivery;
 pub mod desk;
 mod distance;
 pub mod drift;
+pub mod ear_match;
 pub mod edges;
 pub mod elsewhere;
 pub mod exposure;

@@ -1,6 +1,7 @@
 //! One yardstick beside another: where each one's records lie, and how far they lie apart.
 
 use candlemark_analysis::Hertz;
+use serde::Serialize;
 
 use crate::comparison::CurvePoint;
 use crate::distance::distance_db;
@@ -36,7 +37,7 @@ impl BandOfTwo {
 }
 
 /// Lowest, middle and highest figure over a yardstick's records. `None` where no record has it.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct MiddleFigures {
     /// Integrated loudness, in LUFS.
     pub integrated_lufs: Option<[f64; 3]>,

@@ -11,6 +11,7 @@ use crate::chair::AtChair;
 use crate::comparison::Comparison;
 use crate::desk::Desk;
 use crate::drift::Drifts;
+use crate::ear_match::EarMatch;
 use crate::elsewhere::Elsewhere;
 use crate::figures::{Fold, SongFigures};
 use crate::lights_out::{Dark, Listen};
@@ -48,6 +49,8 @@ pub struct View {
     pub song: Arc<SongFigures>,
     /// The song beside the yardstick, when one is loaded.
     pub comparison: Option<Comparison>,
+    /// What to turn down before a record is listened to beside what plays. `None` while that is aside or a render.
+    pub ear_match: Option<EarMatch>,
     /// What there is to say of the song, the most urgent first.
     pub remarks: Vec<Remark>,
     /// The song strip, by song position.
@@ -131,6 +134,9 @@ impl View {
             view.playhead_s = desk.playhead_s();
             view.aside = desk.is_aside();
             view.strip_by_time = desk.is_by_time();
+            let plays = !view.aside && !reading.place.offline;
+            view.ear_match =
+                yardstick.filter(|_| plays).and_then(|yardstick| EarMatch::of(reading, yardstick));
             let pass = &reading.pass;
             view.momentary = Lufs::of_power(reading.momentary_power);
             view.short_term = Lufs::of_power(reading.short_term_power);

@@ -6,6 +6,7 @@ use candlemark_session::candle::Candle;
 use candlemark_session::chair::{AtChair, ChairLevel, Knob};
 use candlemark_session::comparison::{BandComparison, Comparison, RecordFigures};
 use candlemark_session::drift::{Drifts, Moved};
+use candlemark_session::ear_match::EarMatch;
 use candlemark_session::elsewhere::{Elsewhere, Playback};
 use candlemark_session::figures::{
     BandFigures, FallsAway, Fold, Health, LowEnd, OneSided, SilentSide, SongFigures, Spread, WorstFold,
@@ -248,6 +249,7 @@ impl Figures {
             correlation: Some(self.next() / 51.0),
             song: self.song().into(),
             comparison: Some(self.comparison()),
+            ear_match: Some(EarMatch::RecordsDown { by_db: [self.next(), self.next()] }),
             remarks: self.remarks(),
             strip: [StripPoint {
                 song_s: self.next(),

@@ -80,6 +80,7 @@ impl NiceEguiApp for Window {
                 name: taking.name.clone(),
                 files: taking.files,
                 share: taking.share,
+                input_s: taking.input_s,
             }),
             meant: shown.meant.len(),
             songs: shown.songs.to_vec(),
@@ -148,6 +149,8 @@ impl Window {
         match wish {
             Wish::Use(name) => _ = self.seat.order(Order::Use(name)),
             Wish::Take(name) => self.asking.for_records(&self.seat, name),
+            Wish::TakeFromInput { name, add } => _ = self.seat.order(Order::TakeFromInput { name, add }),
+            Wish::FinishInput => _ = self.seat.order(Order::FinishInput),
             Wish::StopTaking => _ = self.seat.order(Order::StopTaking),
             Wish::UseNone => _ = self.seat.order(Order::UseNone),
             Wish::KeepAside => _ = self.seat.order(Order::KeepAside),

@@ -1,6 +1,8 @@
 mod answers;
 mod auditions;
+mod from_input;
 mod songs;
+mod takings;
 
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
 use candlemark_files::FileError;

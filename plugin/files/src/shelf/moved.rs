@@ -2,13 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use candlemark_session::yardstick::Yardstick;
+use candlemark_session::yardstick::{Record, Yardstick};
 
 use super::{Shelf, load_path};
 use crate::error::FileError;
 use crate::written::{Replace, sync_folder, write_whole};
 use crate::yardstick_name::{check_name, is_same_name};
-use crate::yardstick_toml::to_toml;
+use crate::yardstick_toml::{check, to_toml};
 
 impl Shelf {
     /// Calls the yardstick `old` by the name `new` from now on, and says what it was called and where it is. It is there
@@ -94,6 +94,29 @@ impl Shelf {
                 asked
             }
         };
+        Ok((yardstick, path))
+    }
+
+    /// Adds a record to the yardstick `name`, and gives it with where it is. A title that is there already gets a number.
+    ///
+    /// # Errors
+    ///
+    /// When there is no such yardstick or its file can't be used, one of the record's figures can't be, or it can't be
+    /// written. It is left as it was then.
+    pub fn add(&self, name: &str, mut record: Record) -> Result<(Yardstick, PathBuf), FileError> {
+        let (name, path) = self.find(name)?;
+        let mut yardstick = Yardstick { name, ..load_path(&path)? };
+        let is_there = |title: &str| yardstick.records.iter().any(|record| record.title == title);
+        let mut titles = (2..).map(|number| format!("{} {number}", record.title));
+        if is_there(&record.title)
+            && let Some(title) = titles.find(|title| !is_there(title))
+        {
+            record.title = title;
+        }
+        yardstick.records.push(record);
+        check(&yardstick).map_err(|source| FileError::Yardstick { path: path.clone(), source })?;
+        write_whole(&path, &to_toml(&yardstick), Replace::WhatIsThere)
+            .map_err(|source| FileError::NotWritable { path: path.clone(), source })?;
         Ok((yardstick, path))
     }
 }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::*;
 
 /// A sound file of a tone.
-fn tone(folder: &Path, name: &str, seconds: usize) -> PathBuf {
+pub(super) fn tone(folder: &Path, name: &str, seconds: usize) -> PathBuf {
     let path = folder.join(name);
     let spec = hound::WavSpec {
         channels: 2,

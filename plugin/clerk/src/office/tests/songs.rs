@@ -7,8 +7,13 @@ use super::*;
 
 /// Tenths of a second of sound as somebody listens to it, no faster than time.
 fn live(instance: &mut Instance, seconds: usize) {
+    live_of(instance, SINE, seconds);
+}
+
+/// The same of this sine on both sides.
+pub(super) fn live_of(instance: &mut Instance, sine: Sine, seconds: usize) {
     for _ in 0..10 * seconds {
-        instance.blocks([SINE; 2], 10, false);
+        instance.blocks([sine; 2], 10, false);
         thread::sleep(Duration::from_millis(100));
     }
 }

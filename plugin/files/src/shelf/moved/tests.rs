@@ -132,3 +132,19 @@ fn a_place_that_can_not_be_written_to_is_told() {
     assert_eq!(kind(shelf.export("folk", &folder.path().join("no/such/folder.toml"), false)), "not-writable");
     assert_eq!(names(&shelf), ["folk", "jazz"]);
 }
+
+#[test]
+fn a_record_is_added_or_all_is_as_it_was() {
+    let Place { folder: _folder, shelf } = place();
+    let record = yardstick().records.remove(0);
+    for titles in [["one.wav", "one.wav 2"].as_slice(), &["one.wav", "one.wav 2", "one.wav 3"]] {
+        let (added, path) = shelf.add("Folk", record.clone()).unwrap();
+        assert_eq!((&added, path), (&shelf.load("folk").unwrap(), shelf.folder().join("folk.toml")));
+        assert!(added.records.iter().map(|record| record.title.as_str()).eq(titles.iter().copied()));
+    }
+    let before = shelf.load("folk").unwrap();
+    let wrong = Record { integrated_lufs: f64::NAN, ..record.clone() };
+    assert_eq!(kind(shelf.add("folk", wrong)), "yardstick-figure");
+    assert_eq!(shelf.load("folk").unwrap(), before);
+    assert_eq!(kind(shelf.add("blues", record)), "yardstick-missing");
+}
