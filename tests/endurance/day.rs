@@ -7,7 +7,7 @@ use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::candle::{Activity, Candle};
 use candlemark_session::desk::Desk;
 use candlemark_session::remarks::Remarks;
-use candlemark_session::view::{View, WorkedOut};
+use candlemark_session::view::{Around, View, WorkedOut};
 use egui::{Context, Event, Pos2, RawInput, Rect, pos2, vec2};
 use stats_alloc::{INSTRUMENTED_SYSTEM, StatsAlloc};
 
@@ -102,7 +102,7 @@ fn a_day_of_frames_holds_as_much_as_an_hour_of_them() {
     desk.take_reading(readings.last().expect("there are ten"));
     let (mut remarks, mut candle) = (Remarks::default(), Candle::default());
     let worked_out = WorkedOut::of(&desk);
-    let view = View::of(&desk, worked_out, None, &mut remarks, candle);
+    let view = View::of(&desk, worked_out, &mut remarks, Around { candle, ..Around::default() });
     let ctx = Context::default();
     let size = vec2(1084.0, 680.0);
     let step_s = 24.0 * 3600.0 / f64::from(FRAMES);

@@ -11,7 +11,7 @@ use candlemark_clerk::{Keeper, Listening, Order, Seat};
 use candlemark_files::journal::Journals;
 use candlemark_handoff::{Tape, orders};
 use candlemark_session::candle::Times;
-use candlemark_session::remarks::Meant;
+use candlemark_session::remarks::{Meant, Stage};
 use candlemark_session::song_page::{SongId, Songs};
 use candlemark_session::yardstick::Yardstick;
 use candlemark_tests::own_process;
@@ -37,6 +37,10 @@ impl Keeper for NeverSaved {
 
     fn is_aside(&self) -> bool {
         false
+    }
+
+    fn stage(&self) -> Stage {
+        Stage::default()
     }
 
     fn times(&self) -> Times {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use candlemark_session::candle::Times;
 use candlemark_session::chair::Knob;
-use candlemark_session::remarks::Meant;
+use candlemark_session::remarks::{Meant, Stage};
 use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::Yardstick;
 
@@ -27,6 +27,8 @@ pub trait Keeper: Send + Sync {
     fn put_away(&self);
     /// The person says that what sounds is aside.
     fn is_aside(&self) -> bool;
+    /// What is being done with the song.
+    fn stage(&self) -> Stage;
     /// The song's time and its rests.
     fn times(&self) -> Times;
     /// Where the monitor knob is, and whether the person listens on headphones.

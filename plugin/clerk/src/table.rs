@@ -6,7 +6,7 @@ use std::sync::{Arc, Weak};
 use candlemark_files::{FileError, Shelf};
 use candlemark_handoff::{Audition, OrderSender, TapeReader};
 use candlemark_session::remarks::Remarks;
-use candlemark_session::view::View;
+use candlemark_session::view::{self, View};
 use crossbeam::channel::{Receiver, TryIter};
 
 use crate::keeper::{Keeper, Listening};
@@ -121,10 +121,13 @@ impl Table {
         let mut view = View::of(
             self.song.desk(),
             self.song.worked_out(),
-            yardstick.as_deref(),
             &mut self.remarks,
-            candle,
-            self.song.chair().at_chair().over_meant_db(),
+            view::Around {
+                yardstick: yardstick.as_deref(),
+                stage: self.papers.keeper.stage(),
+                candle,
+                chair_over_db: self.song.chair().at_chair().over_meant_db(),
+            },
         );
         if self.song.record().is_some() {
             (view.aside, view.ear_match) = (true, None);

@@ -57,6 +57,7 @@ pub use palette::Palette;
 
 use candlemark_session::chair::Knob;
 use candlemark_session::pencil::PencilMark;
+use candlemark_session::remarks::Stage;
 use candlemark_session::song_page::SongId;
 use candlemark_session::view::View;
 use egui::Ui;
@@ -156,6 +157,8 @@ pub enum Wish {
     TurnKnob(Knob),
     /// The monitor knob is where it is marked.
     ConfirmMonitor,
+    /// This is done with the song from now on.
+    Do(Stage),
     /// They listen on headphones, or on the speakers again.
     Headphones(bool),
 }

@@ -29,6 +29,12 @@ struct Written {
     loud: Option<MonitorMark>,
 }
 
+/// Its format alone, of whatever else it holds.
+#[derive(Deserialize)]
+struct Format {
+    candlemark_monitor: u32,
+}
+
 /// What is wrong with the marks' file. `Display` says what, where and what to do.
 #[derive(Debug, Error)]
 #[non_exhaustive]
@@ -105,10 +111,6 @@ impl MonitorFile {
             return Err(damaged("this is too large for monitor marks"));
         }
         let text = String::from_utf8(bytes).map_err(|_| damaged("there is something that is not text"))?;
-        #[derive(Deserialize)]
-        struct Format {
-            candlemark_monitor: u32,
-        }
         if toml::from_str::<Format>(&text).is_ok_and(|format| format.candlemark_monitor > FORMAT) {
             return Err(MonitorError::Newer { path: self.path.clone() });
         }

@@ -63,6 +63,8 @@ pub struct View {
     pub playhead_s: Option<f64>,
     /// What sounds now is aside: a solo, a record playing through, a click.
     pub aside: bool,
+    /// What is being done with the song.
+    pub stage: Stage,
     /// The song's time.
     pub candle: Candle,
     /// What a person calls the song. `None` while it has no name.
@@ -103,18 +105,24 @@ impl WorkedOut {
     }
 }
 
+/// What a song is worked on with.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Around<'a> {
+    /// The records that it is put beside.
+    pub yardstick: Option<&'a Yardstick>,
+    /// What is being done with it.
+    pub stage: Stage,
+    /// Its time.
+    pub candle: Candle,
+    /// How far the level at the chair lay above what is meant, in dB.
+    pub chair_over_db: Option<f64>,
+}
+
 impl View {
     /// What `desk` shows now. `worked_out` is what the desk worked out last, which is dear and does not change from frame
-    /// to frame; `remarks` are those on this song so far;
-    /// `chair_over_db` is how far the level at the chair lay above what is meant.
-    pub fn of(
-        desk: &Desk,
-        worked_out: WorkedOut,
-        yardstick: Option<&Yardstick>,
-        remarks: &mut Remarks,
-        candle: Candle,
-        chair_over_db: Option<f64>,
-    ) -> Self {
+    /// to frame; `remarks` are those on this song so far.
+    pub fn of(desk: &Desk, worked_out: WorkedOut, remarks: &mut Remarks, around: Around) -> Self {
+        let Around { yardstick, stage, candle, chair_over_db } = around;
         let WorkedOut { song, strip, drifts } = worked_out;
         let comparison = yardstick.map(|yardstick| Comparison::new(&song, yardstick));
         let has_balance = song.bands.iter().any(|band| band.relative.is_some());
@@ -122,14 +130,14 @@ impl View {
         let remarks = remarks.on(&Given {
             song: &song,
             yardstick,
-            stage: Stage::Mixing,
+            stage,
             drifts: Some(&drifts),
             candle: Some(candle),
             chair_over_db,
             elsewhere: &elsewhere,
         });
         let mut view =
-            Self { song, comparison, remarks, strip, drifts, candle, elsewhere, ..Self::default() };
+            Self { song, comparison, remarks, strip, drifts, stage, candle, elsewhere, ..Self::default() };
         if let Some(reading) = desk.last_reading() {
             view.playhead_s = desk.playhead_s();
             view.aside = desk.is_aside();

@@ -14,7 +14,7 @@ use candlemark_session::figures::{
 use candlemark_session::lights_out::{Dark, Listen};
 use candlemark_session::octave_groups::{GroupComparison, OctaveGroup};
 use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
-use candlemark_session::remarks::{Evidence, Figure, Remark, Urgency};
+use candlemark_session::remarks::{Evidence, Figure, Remark, Stage, Urgency};
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use serde_json::Value;
@@ -265,6 +265,7 @@ impl Figures {
             strip_by_time: true,
             playhead_s: Some(self.next()),
             aside: true,
+            stage: Stage::Printing,
             candle,
             song_name: Some("Low Water".into()),
             elsewhere: vec![Elsewhere {

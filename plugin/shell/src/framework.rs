@@ -26,6 +26,9 @@ pub(crate) struct Settings {
     /// What sounds is aside: it is shown, and is not the song.
     #[id = "aside"]
     pub(crate) aside: BoolParam,
+    /// The song is finished, or about to be: it is printed, not mixed.
+    #[id = "printing"]
+    pub(crate) printing: BoolParam,
     /// The song's time, in minutes.
     #[id = "song_time"]
     pub(crate) song_time: IntParam,
@@ -71,6 +74,7 @@ impl Settings {
         let taps = Taps::default();
         Self {
             aside: parameters::aside(),
+            printing: parameters::printing(),
             song_time: parameters::song_time(),
             rest_every: parameters::rest_every(),
             rest_for: parameters::rest_for(),
@@ -112,6 +116,7 @@ impl GuiContextInner for NoHost {
         let settings = &self.0;
         let params = [
             ("aside", ParamValue::Bool(settings.aside.value())),
+            ("printing", ParamValue::Bool(settings.printing.value())),
             ("song_time", whole(&settings.song_time)),
             ("rest_every", whole(&settings.rest_every)),
             ("rest_for", whole(&settings.rest_for)),

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use candlemark_clerk::{Keeper, Listening};
 use candlemark_session::candle::Times;
 use candlemark_session::chair::Knob;
-use candlemark_session::remarks::Meant;
+use candlemark_session::remarks::{Meant, Stage};
 use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::Yardstick;
 
@@ -26,6 +26,10 @@ impl Keeper for Settings {
 
     fn is_aside(&self) -> bool {
         self.aside.value()
+    }
+
+    fn stage(&self) -> Stage {
+        if self.printing.value() { Stage::Printing } else { Stage::Mixing }
     }
 
     fn times(&self) -> Times {

@@ -30,6 +30,13 @@ pub(crate) fn aside() -> BoolParam {
 
 const ASIDE: bool = false;
 
+/// Whether the song is finished, or about to be.
+pub(crate) fn printing() -> BoolParam {
+    BoolParam::new("Printing", PRINTING).non_automatable()
+}
+
+const PRINTING: bool = false;
+
 /// The song's time, in whole minutes. A parameter, so that the host knows that the project has changed with it.
 pub(crate) fn song_time() -> IntParam {
     let [min, max] = BUDGETS_S.map(minutes);
@@ -103,6 +110,7 @@ fn minutes(seconds: f64) -> i32 {
 pub(crate) fn complete(state: &mut PluginState) {
     let defaults = BTreeMap::from([
         ("aside", ParamValue::Bool(ASIDE)),
+        ("printing", ParamValue::Bool(PRINTING)),
         ("song_time", ParamValue::I32(minutes(BUDGET_S))),
         ("rest_every", ParamValue::I32(minutes(REST_EVERY_S))),
         ("rest_for", ParamValue::I32(minutes(REST_FOR_S))),

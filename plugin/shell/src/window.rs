@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 use candlemark_clerk::{Keeper, Order, Seat};
 use candlemark_editor::{Choice, Controls, Hear, Hearing, Monitoring, Taking, Wish};
 use candlemark_handoff::{Audition, LONGEST_S, Oddity, OrderSender, TapeReader};
+use candlemark_session::remarks::Stage;
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::Param;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
@@ -168,6 +169,7 @@ impl Window {
             }
             Wish::TellAside(aside) => self.set(&self.settings.aside, aside),
             Wish::TurnKnob(knob) => self.set(&self.settings.knob, knob as i32),
+            Wish::Do(stage) => self.set(&self.settings.printing, stage == Stage::Printing),
             Wish::Headphones(headphones) => self.set(&self.settings.headphones, headphones),
             Wish::ResetPass => self.orders.reset_pass(),
             Wish::Pause(paused) => self.orders.pause(paused),

@@ -9,7 +9,7 @@ use candlemark_files::FileError;
 use candlemark_handoff::{Audition, Gain, OrderReceiver, Tape, TapeWriter, orders};
 use candlemark_session::candle::Times;
 use candlemark_session::lights_out::HAND_S;
-use candlemark_session::remarks::Meant;
+use candlemark_session::remarks::{Meant, Stage};
 use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
 
@@ -48,6 +48,10 @@ impl Keeper for InUse {
 
     fn is_aside(&self) -> bool {
         self.aside.load(Ordering::Relaxed)
+    }
+
+    fn stage(&self) -> Stage {
+        Stage::default()
     }
 
     fn times(&self) -> Times {
