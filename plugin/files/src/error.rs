@@ -362,17 +362,6 @@ impl FileError {
         }
     }
 
-    /// What it says of the health of a sound that could be measured. `None` for what else can be wrong with a file.
-    pub fn health_words(&self) -> Option<&'static str> {
-        Some(match self {
-            Self::Truncated { .. } => "it ends too early",
-            Self::Damaged { .. } => "it is damaged",
-            Self::Changed { .. } => "it changed while it was read",
-            Self::Silent { .. } => "it is silent",
-            _ => return None,
-        })
-    }
-
     /// The error for a file that the system would not open or read.
     pub(crate) fn of_reading(path: &Path, source: std::io::Error) -> Self {
         let path = path.to_owned();

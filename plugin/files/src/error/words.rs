@@ -23,3 +23,16 @@ pub(super) fn cut(read_s: f64, declared_s: Option<f64>) -> String {
 pub(super) fn at_line(line: Option<usize>) -> String {
     line.map_or_else(String::new, |line| format!(" in line {line}"))
 }
+
+impl super::FileError {
+    /// What it says of the health of a sound that could be measured. `None` for what else can be wrong with a file.
+    pub fn health_words(&self) -> Option<&'static str> {
+        Some(match self {
+            Self::Truncated { .. } => "it ends too early",
+            Self::Damaged { .. } => "it is damaged",
+            Self::Changed { .. } => "it changed while it was read",
+            Self::Silent { .. } => "it is silent",
+            _ => return None,
+        })
+    }
+}
