@@ -83,7 +83,11 @@ const IN_ONE_FILE: [(&str, &str, &str); 45] = [
     ("plugin/files/src/decode.rs", "left", "samples, full scale ±1"),
     ("plugin/files/src/decode.rs", "right", "samples, full scale ±1"),
     ("plugin/files/src/decode.rs", "progress", "a ratio from 0 to 1"),
-    ("plugin/files/src/error.rs", "value", "whatever figure a file holds; the field beside it names it"),
+    (
+        "plugin/files/src/yardstick_fault.rs",
+        "value",
+        "whatever figure a file holds; the field beside it names it",
+    ),
     ("plugin/session/src/statistics.rs", "ascending", "of any unit"),
     ("plugin/session/src/statistics.rs", "median", "of the unit of what it is taken of"),
     ("plugin/session/src/statistics.rs", "percentile", "of the unit of what it is taken of"),

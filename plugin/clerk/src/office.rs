@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use candlemark_files::Shelf;
 use candlemark_files::journal::Journals;
+use candlemark_files::monitor::MonitorFile;
 use candlemark_handoff::{OrderSender, TapeReader};
 use crossbeam::channel::{Receiver, RecvTimeoutError, Sender, bounded, unbounded};
 
@@ -15,7 +16,7 @@ use crate::order::Order;
 use crate::published::Published;
 use crate::shown::Shown;
 use crate::sittings::{FindJournals, Sittings};
-use crate::table::{FindShelf, Papers, Table};
+use crate::table::{FindMonitor, FindShelf, Papers, Table};
 
 /// How often the tapes are read: as often as readings come.
 const ROUND: Duration = Duration::from_millis(100);
@@ -24,6 +25,14 @@ const FAST_ROUND: Duration = Duration::from_millis(20);
 
 /// Orders that wait at most: a person does not click faster.
 const ORDERS: usize = 64;
+
+/// Where the clerk finds what it reads and writes.
+#[derive(Clone, Copy)]
+struct Folders {
+    shelf: FindShelf,
+    journals: FindJournals,
+    monitor: FindMonitor,
+}
 
 /// One instance's place with the clerk. The clerk forgets the instance when it is dropped.
 pub struct Seat {
@@ -38,20 +47,21 @@ impl Seat {
     /// Takes a seat for an instance with this tape and these orders to its audio thread. Begins the clerk's thread
     /// where there is none yet.
     pub fn new(tape: TapeReader, keeper: Arc<dyn Keeper>, audio: OrderSender) -> Self {
-        Self::with_folders(tape, keeper, audio, Shelf::of_user, Journals::of_user)
+        let folders =
+            Folders { shelf: Shelf::of_user, journals: Journals::of_user, monitor: MonitorFile::of_user };
+        Self::with_folders(tape, keeper, audio, folders)
     }
 
     fn with_folders(
         tape: TapeReader,
         keeper: Arc<dyn Keeper>,
         audio: OrderSender,
-        shelf: FindShelf,
-        journals: FindJournals,
+        Folders { shelf, journals, monitor }: Folders,
     ) -> Self {
         let office = Office::open(journals);
         let published = Arc::new(Published::default());
         let (orders, orders_in) = bounded(ORDERS);
-        let papers = Papers { tape, keeper, audio, shelf, orders: orders_in };
+        let papers = Papers { tape, keeper, audio, shelf, monitor, orders: orders_in };
         let table = Table::new(Arc::downgrade(&published), papers);
         // The thread listens as long as the office is open, and this seat holds it open.
         let _ = office.joining.as_ref().map(|joining| joining.send(Box::new(table)));

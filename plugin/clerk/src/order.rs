@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use candlemark_session::chair::Knob;
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::song_page::SongId;
 
@@ -49,6 +50,8 @@ pub enum Order {
     NewSong,
     /// Go on with this song of the project.
     OpenSong(SongId),
+    /// A sound-level meter showed so many dBA at the chair while the noise played from one speaker, with the knob there.
+    MarkMonitor(Knob, f64),
     /// The monitor knob is where it is marked.
     ConfirmMonitor,
 }

@@ -3,8 +3,10 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Weak};
 
+use candlemark_files::monitor::MonitorFile;
 use candlemark_files::{FileError, Shelf};
-use candlemark_handoff::{Audition, OrderSender, TapeReader};
+use candlemark_handoff::{Audition, NOISE_A_WEIGHTED_DB, OrderSender, TapeReader};
+use candlemark_session::chair::{Knob, MonitorMark, READINGS_DBA};
 use candlemark_session::remarks::Remarks;
 use candlemark_session::view::{self, View};
 use crossbeam::channel::{Receiver, TryIter};
@@ -25,6 +27,9 @@ use crate::takings::{Ended, Takings};
 pub(crate) const FAILED: &str = "Candlemark has failed here and shows nothing more. The sound passes as it is. Save your project, and \
      take the plugin out and in again.";
 
+/// Finds the monitor marks, which may come and go with a disk.
+pub(crate) type FindMonitor = fn() -> Result<MonitorFile, FileError>;
+
 /// Finds the shelf: it may come and go with a disk, so it is found anew for each piece of work.
 pub(crate) type FindShelf = fn() -> Result<Shelf, FileError>;
 
@@ -34,6 +39,7 @@ pub(crate) struct Papers {
     pub(crate) keeper: Arc<dyn Keeper>,
     pub(crate) audio: OrderSender,
     pub(crate) shelf: FindShelf,
+    pub(crate) monitor: FindMonitor,
     pub(crate) orders: Receiver<Order>,
 }
 
@@ -89,6 +95,7 @@ impl Table {
         let Some(published) = self.published.upgrade() else { return false };
         if !std::mem::replace(&mut self.seated, true) {
             self.look_at_shelf();
+            self.look_at_monitor();
         }
         // First, or an answer would be kept for the project before.
         let meant = self.papers.keeper.newly_opened_meant();
@@ -232,7 +239,10 @@ impl Table {
             // A record that plays through is no change of the song.
             Order::KeepAside if self.song.record().is_some() => {}
             Order::KeepAside => self.song.desk_mut().keep_aside(),
-            Order::LookAtShelf => self.look_at_shelf(),
+            Order::LookAtShelf => {
+                self.look_at_shelf();
+                self.look_at_monitor();
+            }
             Order::Take(name, files) => {
                 self.trouble = self.takings.begin(shelf(), name, files, &mut self.song).err();
             }
@@ -243,6 +253,7 @@ impl Table {
             Order::StopTaking => self.takings.stop(&mut self.song),
             Order::Mean(rule) => self.remarks.mean(&rule),
             Order::NoLongerMean(rule) => self.remarks.no_longer_mean(&rule),
+            Order::MarkMonitor(knob, read_dba) => self.mark_monitor(knob, read_dba),
             Order::ConfirmMonitor => self.song.chair_mut().confirm(),
             Order::RestNow
             | Order::PutRestOff
@@ -268,6 +279,30 @@ impl Table {
         if let Some(name) = kept.filter(|_| used) {
             self.with_pages(sittings, now, |pages, around| pages.note_taking(&name, around));
         }
+    }
+
+    /// Takes over the marks of the room: another instance may have made some.
+    fn look_at_monitor(&mut self) {
+        match (self.papers.monitor)()
+            .map_err(|error| error.to_string())
+            .and_then(|file| file.load().map_err(|error| error.to_string()))
+        {
+            Ok(marks) => self.song.chair_mut().set_marks(marks),
+            Err(trouble) => self.trouble = Some(trouble),
+        }
+    }
+
+    fn mark_monitor(&mut self, knob: Knob, read_dba: f64) {
+        let Some(mark) = MonitorMark::new(read_dba, NOISE_A_WEIGHTED_DB) else {
+            let [least, most] = READINGS_DBA;
+            self.trouble = Some(format!("{read_dba} dBA is no level at a chair: from {least} to {most} is."));
+            return;
+        };
+        self.song.chair_mut().put_mark(knob, mark);
+        let marks = self.song.chair().marks();
+        let saved = (self.papers.monitor)().map_err(|error| error.to_string());
+        let saved = saved.and_then(|file| file.save(marks).map_err(|error| error.to_string()));
+        self.trouble = saved.err();
     }
 
     /// Whether sound comes faster than time.

@@ -3,6 +3,7 @@
 use candlemark_session::delivery::BadLimit;
 use thiserror::Error;
 
+use crate::error::at_line;
 /// What is wrong with the text of a delivery profile.
 #[derive(Clone, Debug, PartialEq, Error)]
 #[non_exhaustive]
@@ -60,8 +61,4 @@ impl DeliveryFault {
             Self::TooLarge { .. } => "delivery-too-large",
         }
     }
-}
-
-fn at_line(line: Option<usize>) -> String {
-    line.map_or_else(String::new, |line| format!(" in line {line}"))
 }

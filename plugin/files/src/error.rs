@@ -7,9 +7,11 @@ use std::path::{Path, PathBuf};
 use candlemark_analysis::{Analyzer, Hertz};
 use candlemark_session::yardstick::NotARecord;
 use thiserror::Error;
-use words::{at_line, cut, places};
+pub(crate) use words::at_line;
+use words::{cut, places};
 
 use crate::delivery_fault::DeliveryFault;
+use crate::yardstick_fault::YardstickFault;
 use crate::yardstick_name::NameFault;
 
 /// The error underneath, as a library gave it.
@@ -281,49 +283,6 @@ pub enum FileError {
     },
 }
 
-/// What is wrong with the text of a yardstick.
-#[derive(Clone, Debug, PartialEq, Error)]
-#[non_exhaustive]
-pub enum YardstickFault {
-    /// It does not say that it is a yardstick.
-    #[error("this is not a yardstick; `candlemark yardstick take` makes one")]
-    Foreign,
-    /// It was written by a later version.
-    #[error(
-        "this yardstick is of version {version}, and version {known} is the latest known here; update Candlemark"
-    )]
-    Newer {
-        /// Its version.
-        version: i64,
-        /// The latest version that can be read.
-        known: i64,
-    },
-    /// Its text is damaged.
-    #[error("this yardstick is damaged{}: {what}; restore it from a copy, or take it anew", at_line(*line))]
-    Damaged {
-        /// The line, counted from 1, where it is known.
-        line: Option<usize>,
-        /// What is wrong there.
-        what: String,
-    },
-    /// One of its figures can't be true.
-    #[error(
-        "this yardstick is damaged: {field} is {value}, which can't be; restore it from a copy, or take it anew"
-    )]
-    Figure {
-        /// Which figure, as in "record 2, the band at 63 Hz, `low_db`".
-        field: String,
-        /// The figure.
-        value: f64,
-    },
-    /// It is larger than any yardstick.
-    #[error("this is too large for a yardstick ({bytes} bytes); `candlemark yardstick take` makes one")]
-    TooLarge {
-        /// Its size in bytes.
-        bytes: u64,
-    },
-}
-
 impl FileError {
     /// A stable word for the kind of error, in kebab case: for `error.kind` in JSON.
     pub fn kind(&self) -> &'static str {
@@ -371,19 +330,6 @@ impl FileError {
             }
             std::io::ErrorKind::IsADirectory => Self::Folder { path },
             _ => Self::NotReadable { path, source },
-        }
-    }
-}
-
-impl YardstickFault {
-    /// A stable word for the kind of fault, in kebab case.
-    pub fn kind(&self) -> &'static str {
-        match self {
-            Self::Foreign => "yardstick-foreign",
-            Self::Newer { .. } => "yardstick-newer",
-            Self::Damaged { .. } => "yardstick-damaged",
-            Self::Figure { .. } => "yardstick-figure",
-            Self::TooLarge { .. } => "yardstick-too-large",
         }
     }
 }

@@ -93,6 +93,11 @@ impl MonitorFile {
         Self { path: path.into() }
     }
 
+    /// Where it is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
     /// The marks; none where there is no file.
     ///
     /// # Errors

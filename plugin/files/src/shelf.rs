@@ -6,9 +6,10 @@ use std::path::{Path, PathBuf};
 
 use candlemark_session::yardstick::Yardstick;
 
-use crate::error::{FileError, YardstickFault};
+use crate::error::FileError;
 use crate::home;
 use crate::written::{Replace, write_whole};
+use crate::yardstick_fault::YardstickFault;
 use crate::yardstick_name::{check_name, is_same_name};
 use crate::yardstick_toml::{FORMAT, check, from_toml, line_of, to_toml};
 

@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use candlemark_analysis::bands::NOMINAL_HZ;
 use candlemark_session::yardstick::{Record, Yardstick};
 
-use crate::error::YardstickFault;
+use crate::yardstick_fault::YardstickFault;
 
 /// A record's length in seconds: up to a week.
 const DURATION_S: RangeInclusive<f64> = 0.0..=604_800.0;

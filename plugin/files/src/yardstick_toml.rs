@@ -10,7 +10,7 @@ use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
 use serde::Deserialize;
 use toml::Value;
 
-use crate::error::YardstickFault;
+use crate::yardstick_fault::YardstickFault;
 use crate::yardstick_figures::check_figures;
 use crate::yardstick_name::fault_of;
 

@@ -108,6 +108,11 @@ fn journals() -> Result<Journals, FileError> {
     Ok(Journals::at(shelf()?.folder().join("journals")))
 }
 
+/// The same of monitor marks.
+fn monitor() -> Result<MonitorFile, FileError> {
+    Ok(MonitorFile::at(shelf()?.folder().join("monitor.toml")))
+}
+
 fn record(title: &str, relative_db: f64) -> Record {
     Record {
         title: title.into(),
@@ -160,8 +165,7 @@ impl Instance {
             reader,
             Arc::clone(&keeper) as Arc<dyn Keeper>,
             sender.clone(),
-            shelf,
-            journals,
+            Folders { shelf, journals, monitor },
         );
         let analyzer = Analyzer::new(Hertz(48_000.0), Channels::Stereo).unwrap();
         Self { writer, analyzer, frames: 0, keeper, sender, audio, seat }

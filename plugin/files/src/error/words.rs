@@ -20,7 +20,8 @@ pub(super) fn cut(read_s: f64, declared_s: Option<f64>) -> String {
     }
 }
 
-pub(super) fn at_line(line: Option<usize>) -> String {
+/// Where in a text, in words; nothing where that is not known.
+pub(crate) fn at_line(line: Option<usize>) -> String {
     line.map_or_else(String::new, |line| format!(" in line {line}"))
 }
 

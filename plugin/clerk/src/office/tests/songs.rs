@@ -1,6 +1,7 @@
 //! Songs: their candle, their page, and what is tapped in the dark.
 
 use candlemark_session::candle::Flame;
+use candlemark_session::chair::{AtChair, Knob};
 use candlemark_session::song_page::Songs;
 
 use super::*;
@@ -112,4 +113,29 @@ fn the_second_instance_in_a_project_plays_the_same_song() {
     assert_eq!(other.wait_for("it", |shown| shown.song.is_some()).song, id);
     order(&other, Order::NameSong("Low Water".into()));
     one.wait_for("it", |shown| shown.view.song_name.as_deref() == Some("Low Water"));
+}
+
+#[test]
+fn a_mark_of_the_knob_tells_the_level_and_is_there_for_the_next_session_to_confirm() {
+    let _alone = alone();
+    let at_chair = |shown: &Shown| shown.view.at_chair;
+    let mut instance = Instance::new();
+    let nowhere = instance.wait_for("the first round", |shown| shown.view.candle.times() == Times::default());
+    assert_eq!(at_chair(&nowhere), AtChair::NoMark);
+    order(&instance, Order::MarkMonitor(Knob::Quiet, 300.0));
+    let told = instance.wait_for("a refusal", |shown| shown.trouble.is_some());
+    assert!(told.trouble.as_deref().is_some_and(|trouble| trouble.contains("300 dBA")), "{:?}", told.trouble);
+    order(&instance, Order::MarkMonitor(Knob::Quiet, 60.0));
+    live(&mut instance, 1);
+    let shown = instance.wait_for(
+        "a level",
+        |shown| matches!(at_chair(shown), AtChair::Level(level) if level.now_dba.is_some()),
+    );
+    assert!(shown.view.as_heard.is_some() && shown.trouble.is_none());
+    drop(instance);
+    let next = Instance::new();
+    next.wait_for("the mark", |shown| at_chair(shown) == AtChair::Unconfirmed(Knob::Quiet));
+    order(&next, Order::ConfirmMonitor);
+    next.wait_for("a level", |shown| matches!(at_chair(shown), AtChair::Level(_)));
+    std::fs::remove_file(monitor().unwrap().path()).unwrap();
 }
