@@ -1,4 +1,5 @@
-//! A day with the window open: nothing grows. Every byte that this program holds is counted.
+//! A day with the window open: nothing grows. Every byte that this program holds is counted, so that each test is alone in
+//! its process.
 
 use std::alloc::System;
 
@@ -8,6 +9,7 @@ use candlemark_session::candle::{Activity, Candle};
 use candlemark_session::desk::Desk;
 use candlemark_session::remarks::Remarks;
 use candlemark_session::view::{Around, View, WorkedOut};
+use candlemark_tests::own_process::in_its_own_process;
 use egui::{Context, Event, Pos2, RawInput, Rect, pos2, vec2};
 use stats_alloc::{INSTRUMENTED_SYSTEM, StatsAlloc};
 
@@ -55,6 +57,11 @@ fn second() -> Second {
 /// A host that gives no position, whose sound runs day and night: no cell of it ever comes again.
 #[test]
 fn a_day_of_sound_without_a_position_is_held_in_as_much_as_five_hours() {
+    let name = "day::a_day_of_sound_without_a_position_is_held_in_as_much_as_five_hours";
+    in_its_own_process(name, |_| (), play_for_a_day);
+}
+
+fn play_for_a_day() {
     let rate = Hertz(48_000.0);
     let Second { readings, cells } = second();
     let mut desk = Desk::of_song(rate, Channels::Stereo);
@@ -90,6 +97,10 @@ fn a_day_of_sound_without_a_position_is_held_in_as_much_as_five_hours() {
 /// never come again.
 #[test]
 fn a_day_of_frames_holds_as_much_as_an_hour_of_them() {
+    in_its_own_process("day::a_day_of_frames_holds_as_much_as_an_hour_of_them", |_| (), draw_for_a_day);
+}
+
+fn draw_for_a_day() {
     const FRAMES: u32 = 10_000;
     let Second { readings, cells } = second();
     let mut desk = Desk::of_song(Hertz(48_000.0), Channels::Stereo);
@@ -125,9 +136,10 @@ fn a_day_of_frames_holds_as_much_as_an_hour_of_them() {
             ..RawInput::default()
         };
         let look = Look { hint_seen: true, far: frame % 1000 > 900, ..Look::default() };
-        let output = ctx.run_ui(input, |ui| {
+        let mut output = ctx.run_ui(input, |ui| {
             let _ = show(ui, &now, &Choice::default(), &Controls::default(), look);
         });
+        output.textures_delta.clear();
         drop(ctx.tessellate(output.shapes, output.pixels_per_point));
         // Everything has been shown once by then: near and far, pointed at everywhere.
         if frame == FRAMES / 5 {
