@@ -43,7 +43,7 @@ const WITHOUT_UNIT: [(&str, &str); 6] = [
 ];
 
 /// The same, in one file alone.
-const IN_ONE_FILE: [(&str, &str, &str); 45] = [
+const IN_ONE_FILE: [(&str, &str, &str); 46] = [
     ("plugin/session/src/room.rs", "expected_modes", "a number of modes, as an average has it"),
     ("plugin/session/src/edges.rs", "left", "samples, full scale ±1"),
     ("plugin/session/src/edges.rs", "right", "samples, full scale ±1"),
@@ -65,6 +65,7 @@ const IN_ONE_FILE: [(&str, &str, &str); 45] = [
     ("plugin/analysis/src/multiply_add.rs", "sum", "of the unit of the product of both"),
     ("plugin/analysis/src/multiply_add.rs", "single", "of the unit of the product of both"),
     ("plugin/analysis/src/multiply_add.rs", "double", "of the unit of the product of both"),
+    ("plugin/handoff/src/audition/fader.rs", "only", "samples, full scale ±1"),
     ("plugin/handoff/src/audition/fader.rs", "left", "samples, full scale ±1"),
     ("plugin/handoff/src/audition/fader.rs", "right", "samples, full scale ±1"),
     ("plugin/analysis/src/analyzer.rs", "left", "samples, full scale ±1"),

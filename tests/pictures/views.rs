@@ -291,7 +291,13 @@ pub(crate) fn faults() -> View {
     song.health.overs = 14;
     song.range_lu = Some(2.2);
     let mut view = with_yardstick(song, &yardstick(3));
-    view.remarks = Remarks::default().on(&Given::of_file(&view.song, Some(&yardstick(3))));
+    // What is said of the fold and of the range was meant, so that there is room for the true peak.
+    let mut remarks = Remarks::default();
+    let records = yardstick(3);
+    let given = Given::of_file(&view.song, Some(&records));
+    remarks.on(&given);
+    ["fold", "range"].into_iter().for_each(|meant| remarks.mean(meant));
+    view.remarks = remarks.on(&given);
     view.fold.kept = Some(0.0);
     view.correlation = Some(-1.0);
     view.aside = true;
