@@ -69,9 +69,20 @@ fn its_parameters_are_for_the_project_and_none_can_be_automated() {
             (name, info.max_value - info.min_value, String::from_utf8_lossy(words).into_owned())
         })
         .collect();
-    assert_eq!(
-        told,
-        [("Aside".into(), 1.0, "Off".into()), ("Song time".into(), 465.0, "120 min".into())],
-        "15 minutes to 8 hours"
-    );
+    let expected = [
+        ("Aside", 1.0, "Off"),
+        ("Printing", 1.0, "Off"),
+        // 15 minutes to 8 hours,
+        ("Song time", 465.0, "120 min"),
+        // 20 to 60 minutes, 5 to 30,
+        ("Rest every", 40.0, "45 min"),
+        ("Rest for", 25.0, "12 min"),
+        // quiet, normal, loud,
+        ("Monitor knob", 2.0, "quiet"),
+        ("Headphones", 1.0, "Off"),
+        ("Mark", 1.0, "Off"),
+        // none to 5 seconds.
+        ("Hand late by", 5.0, "2 s"),
+    ];
+    assert_eq!(told, expected.map(|(name, reach, words)| (name.to_owned(), reach, words.to_owned())));
 }

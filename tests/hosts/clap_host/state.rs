@@ -1,5 +1,7 @@
 //! What the host's project keeps of an instance.
 
+use std::time::{Duration, Instant};
+
 use candlemark_files::to_toml;
 use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
 use candlemark_tests::paths;
@@ -90,7 +92,7 @@ fn saved(saved: &[u8]) -> Value {
 fn a_look() -> Value {
     json!({
         "palette": "paper", "zoom_percent": 150, "far": true, "floor_percent": 50, "hint_seen": true,
-        "width_points": 900.0, "height_points": 600.0,
+        "rings_always": false, "width_points": 900.0, "height_points": 600.0,
     })
 }
 
@@ -101,9 +103,60 @@ fn look(saved: &[u8]) -> Value {
 
 /// A state of the present form.
 fn whole(look: &Value) -> Value {
-    let params = json!({ "aside": { "bool": true }, "song_time": { "i32": 45 } });
-    let fields = json!({ "format": "3", "look": look.to_string(), "yardstick": json!("").to_string() });
+    let params = params(true, 45);
+    let fields = json!({ "format": "4", "look": look.to_string(), "yardstick": json!("").to_string() });
     json!({ "version": "0.1.0", "params": params, "fields": fields })
+}
+
+/// Every parameter, these two set and the others as they begin.
+fn params(aside: bool, song_time: i32) -> Value {
+    json!({
+        "aside": { "bool": aside }, "song_time": { "i32": song_time }, "printing": { "bool": false },
+        "rest_every": { "i32": 45 }, "rest_for": { "i32": 12 }, "knob": { "i32": 0 },
+        "headphones": { "bool": false }, "mark": { "bool": false }, "hand": { "i32": 2 },
+    })
+}
+
+/// The songs in a state: which one is worked on, and the pages.
+fn songs(saved: &[u8]) -> Value {
+    let field = self::saved(saved)["fields"]["songs"].as_str().expect("it has the songs").to_owned();
+    serde_json::from_str(&field).expect("the songs are JSON")
+}
+
+/// A project's songs go with it, and neither damaged ones nor those of the project before come into another.
+#[test]
+fn the_songs_go_with_the_project() {
+    let id = "0123456789abcdef0123456789abcdef";
+    let kept = json!({
+        "current": id,
+        "pages": [{ "id": id, "lines": [
+            { "at_unix_s": 1.75e9, "name": "Low Water" },
+            { "at_unix_s": 1.75e9, "candle": { "burnt_s": 600.5, "worked_s": 60.25, "put_off": 1 } },
+        ] }],
+    });
+    let with_songs = |songs: &Value| {
+        let mut state = whole(&a_look());
+        state["fields"]["songs"] = json!(songs.to_string());
+        framed(&state)
+    };
+    let mut instance = Instance::new(2);
+    let none = json!({ "pages": [] });
+    assert_eq!(songs(&save(&mut instance)), none, "nothing has sounded");
+    assert!(load(&mut instance, &with_songs(&kept)));
+    // The clerk takes it over, and puts its journal's copy to it.
+    let begun = Instant::now();
+    while songs(&save(&mut instance)) != kept {
+        assert!(begun.elapsed() < Duration::from_secs(20), "{:?}", songs(&save(&mut instance)));
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    for damaged in [json!(17), json!({ "current": "../up", "pages": [] }), json!({ "pages": [{ "id": 3 }] })]
+    {
+        load(&mut instance, &with_songs(&damaged));
+        assert_eq!(songs(&save(&mut instance)), none, "{damaged}");
+    }
+    assert!(load(&mut instance, &with_songs(&kept)));
+    assert!(load(&mut instance, &framed(&whole(&a_look()))));
+    assert_eq!(songs(&save(&mut instance)), none, "a project of before there were songs");
 }
 
 #[test]
@@ -121,7 +174,7 @@ fn the_look_goes_with_the_project() {
     assert!(load(&mut instance, &framed(&whole(&odd))));
     let nearest = json!({
         "palette": "lamp", "zoom_percent": 200, "far": false, "floor_percent": 35, "hint_seen": false,
-        "width_points": 7680.0, "height_points": 400.0,
+        "rings_always": false, "width_points": 7680.0, "height_points": 400.0,
     });
     assert_eq!(look(&save(&mut instance)), nearest);
 }
@@ -160,14 +213,14 @@ fn the_older_forms_of_state_are_completed() {
     let mut second = whole(&a_look());
     second["fields"] = json!({ "format": "2", "yardstick": json!("").to_string() });
     assert!(load(&mut instance, &framed(&second)));
-    assert_eq!(saved(&save(&mut instance))["params"], second["params"]);
+    assert_eq!(saved(&save(&mut instance))["params"], params(true, 45));
     assert_eq!(look(&save(&mut instance)), begin);
 
     assert!(load(&mut instance, &framed(&whole(&a_look()))));
     assert!(load(&mut instance, &with_yardstick(&json!(text))));
     let now = saved(&save(&mut instance));
-    assert_eq!(now["params"], json!({ "aside": { "bool": false }, "song_time": { "i32": 120 } }));
-    assert_eq!(now["fields"]["format"], "3");
+    assert_eq!(now["params"], params(false, 120));
+    assert_eq!(now["fields"]["format"], "4");
     assert_eq!(look(&save(&mut instance)), begin);
     assert_eq!(yardstick(&save(&mut instance)), text);
 }
