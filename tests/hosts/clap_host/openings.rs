@@ -16,7 +16,8 @@ use crate::window::wait_for;
 const OPENINGS: usize = 40;
 /// Before these have been, drivers and fonts still fill their caches.
 const FIRST: usize = 10;
-/// What an opening may leave behind, in KiB: a tenth of what one frame's picture takes (ours).
+/// What an opening may leave behind, in KiB: a tenth of what one frame's picture takes (ours). The window library leaves
+/// some 90 itself (docs/decisions/0012).
 const MOST_KIB: f64 = 300.0;
 
 /// Resident memory in KiB (`VmRSS` of `proc_pid_status(5)`), and open files.
