@@ -8,7 +8,7 @@ use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::candle::{Activity, Candle};
 use candlemark_session::desk::Desk;
 use candlemark_session::remarks::Remarks;
-use candlemark_session::view::{Around, View, WorkedOut};
+use candlemark_session::view::{Around, Meaning, View, WorkedOut};
 use candlemark_tests::own_process::in_its_own_process;
 use egui::{Context, Event, Pos2, RawInput, Rect, pos2, vec2};
 use stats_alloc::{INSTRUMENTED_SYSTEM, StatsAlloc};
@@ -113,7 +113,8 @@ fn draw_for_a_day() {
     desk.take_reading(readings.last().expect("there are ten"));
     let (mut remarks, mut candle) = (Remarks::default(), Candle::default());
     let worked_out = WorkedOut::of(&desk);
-    let view = View::of(&desk, worked_out, &mut remarks, Around { candle, ..Around::default() });
+    let around = Around { candle, ..Around::default() };
+    let view = View::of(&desk, worked_out.clone(), Meaning::of(&worked_out, &mut remarks, &around), around);
     let ctx = Context::default();
     let size = vec2(1084.0, 680.0);
     let step_s = 24.0 * 3600.0 / f64::from(FRAMES);

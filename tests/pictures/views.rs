@@ -296,7 +296,9 @@ pub(crate) fn faults() -> View {
     let records = yardstick(3);
     let given = Given::of_file(&view.song, Some(&records));
     remarks.on(&given);
-    ["fold", "range"].into_iter().for_each(|meant| remarks.mean(meant));
+    for meant in ["fold", "range"] {
+        remarks.mean(meant);
+    }
     view.remarks = remarks.on(&given);
     view.fold.kept = Some(0.0);
     view.correlation = Some(-1.0);

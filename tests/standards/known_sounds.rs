@@ -5,8 +5,7 @@ use candlemark_analysis::bands::mid_band;
 use candlemark_analysis::{Channels, Hertz};
 use candlemark_session::desk::Desk;
 use candlemark_session::figures::SilentSide;
-use candlemark_session::remarks::Remarks;
-use candlemark_session::view::{Around, View, WorkedOut};
+use candlemark_session::view::{Around, Meaning, View, WorkedOut};
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{amplitude, sine};
 
@@ -49,7 +48,7 @@ fn one_peak_moves_plr_and_not_psr() {
         let heard = heard.readings.iter().take_while(|reading| reading.end_frame as f64 <= seconds * RATE);
         heard.for_each(|reading| desk.take_reading(reading));
         let worked_out = WorkedOut::of(&desk);
-        View::of(&desk, worked_out, &mut Remarks::default(), Around::default()).psr.unwrap().0
+        View::of(&desk, worked_out, Meaning::default(), Around::default()).psr.unwrap().0
     };
     let (with, without) = (now(13.0), now(20.0));
     assert!((with - (step_db - LOUDER_LU - 0.107)).abs() < 0.02, "{with}");

@@ -21,6 +21,7 @@ mod song;
 mod table;
 mod taking;
 mod takings;
+mod understood;
 
 pub use keeper::{Keeper, Listening};
 pub use office::Seat;

@@ -9,7 +9,7 @@ use candlemark_handoff::{Audition, NOISE_A_WEIGHTED_DB, OrderSender, TapeReader}
 use candlemark_session::chair::{Knob, MonitorMark, READINGS_DBA};
 use candlemark_session::remarks::Remarks;
 use candlemark_session::view::{self, View};
-use crossbeam::channel::{Receiver, TryIter};
+use crossbeam::channel::Receiver;
 
 use crate::keeper::{Keeper, Listening};
 use crate::level_match;
@@ -22,6 +22,7 @@ use crate::shown::Shown;
 use crate::sittings::Sittings;
 use crate::song::Song;
 use crate::takings::{Ended, Takings};
+use crate::understood::Understood;
 
 /// What is shown of an instance whose song could not be worked out.
 pub(crate) const FAILED: &str = "Candlemark has failed here and shows nothing more. The sound passes as it is. Save your project, and \
@@ -49,6 +50,7 @@ pub(crate) struct Table {
     papers: Papers,
     song: Song,
     remarks: Remarks,
+    understood: Understood,
     shelf: Arc<[String]>,
     trouble: Option<String>,
     match_db: Option<f64>,
@@ -67,6 +69,7 @@ impl Table {
             papers,
             song,
             remarks: Remarks::default(),
+            understood: Understood::default(),
             shelf: Arc::default(),
             trouble: None,
             match_db: None,
@@ -106,8 +109,9 @@ impl Table {
         if self.with_pages(sittings, now, Pages::open).unwrap_or(opens) {
             self.takings.leave_project();
         }
-        let orders: TryIter<'_, Order> = self.papers.orders.try_iter();
-        for order in orders.collect::<Vec<_>>() {
+        let orders: Vec<Order> = self.papers.orders.try_iter().collect();
+        let is_told = opens || !orders.is_empty();
+        for order in orders {
             let left = self.with_pages(sittings, now, |pages, around| pages.carry_out(order, around));
             if let Some(order) = left {
                 let ended = self.carry_out(order, now);
@@ -118,24 +122,23 @@ impl Table {
         let ended = self.takings.attend(*shelf, &**keeper, &mut self.song, now.at);
         self.tell_taking(ended, sittings, now);
         self.listen_as_set();
-        self.song.catch_up(&self.papers.tape, now.at);
+        let is_new = self.song.catch_up(&self.papers.tape, now.at) || is_told;
         let works = published.take_work();
         let candle = self.with_pages(sittings, now, |pages, around| {
             pages.attend(works, around);
             pages.candle(around)
         });
         let yardstick = self.papers.keeper.yardstick();
-        let mut view = View::of(
-            self.song.desk(),
-            self.song.worked_out(),
-            &mut self.remarks,
-            view::Around {
-                yardstick: yardstick.as_deref(),
-                stage: self.papers.keeper.stage(),
-                candle,
-                chair_over_db: self.song.chair().at_chair().over_meant_db(),
-            },
-        );
+        let around = view::Around {
+            yardstick: yardstick.as_deref(),
+            stage: self.papers.keeper.stage(),
+            candle,
+            chair_over_db: self.song.chair().at_chair().over_meant_db(),
+        };
+        let worked_out = self.song.worked_out();
+        let with = (yardstick.as_ref(), &around);
+        let meaning = self.understood.look(is_new, &worked_out, &mut self.remarks, with, now.at);
+        let mut view = View::of(self.song.desk(), worked_out, meaning, around);
         if self.song.record().is_some() {
             (view.aside, view.ear_match) = (true, None);
         }

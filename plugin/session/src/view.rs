@@ -118,24 +118,45 @@ pub struct Around<'a> {
     pub chair_over_db: Option<f64>,
 }
 
-impl View {
-    /// What `desk` shows now. `worked_out` is what the desk worked out last, which is dear and does not change from frame
-    /// to frame; `remarks` are those on this song so far.
-    pub fn of(desk: &Desk, worked_out: WorkedOut, remarks: &mut Remarks, around: Around) -> Self {
-        let Around { yardstick, stage, candle, chair_over_db } = around;
-        let WorkedOut { song, strip, drifts } = worked_out;
-        let comparison = yardstick.map(|yardstick| Comparison::new(&song, yardstick));
+/// What a song means: beside the records, elsewhere, and in sentences.
+#[derive(Clone, Debug, Default)]
+pub struct Meaning {
+    /// The song beside the yardstick, when one is in use.
+    pub comparison: Option<Comparison>,
+    /// Loudness kept on each playback elsewhere; empty before the song has a balance.
+    pub elsewhere: Vec<Elsewhere>,
+    /// What there is to say of it, the most urgent first.
+    pub remarks: Vec<Remark>,
+}
+
+impl Meaning {
+    /// What was worked out means this; `remarks` are those on this song so far.
+    pub fn of(worked_out: &WorkedOut, remarks: &mut Remarks, around: &Around) -> Self {
+        let Around { yardstick, stage, candle, chair_over_db } = *around;
+        let song = &worked_out.song;
         let has_balance = song.bands.iter().any(|band| band.relative.is_some());
         let elsewhere = if has_balance { Elsewhere::all(&song.bands, yardstick) } else { Vec::new() };
         let remarks = remarks.on(&Given {
-            song: &song,
+            song,
             yardstick,
             stage,
-            drifts: Some(&drifts),
+            drifts: Some(&worked_out.drifts),
             candle: Some(candle),
             chair_over_db,
             elsewhere: &elsewhere,
         });
+        let comparison = yardstick.map(|yardstick| Comparison::new(song, yardstick));
+        Self { comparison, elsewhere, remarks }
+    }
+}
+
+impl View {
+    /// What `desk` shows now. `worked_out` is what the desk worked out last, and `meaning` what that means: both are dear
+    /// and do not change from frame to frame.
+    pub fn of(desk: &Desk, worked_out: WorkedOut, meaning: Meaning, around: Around) -> Self {
+        let Around { yardstick, stage, candle, .. } = around;
+        let WorkedOut { song, strip, drifts } = worked_out;
+        let Meaning { comparison, elsewhere, remarks } = meaning;
         let mut view =
             Self { song, comparison, remarks, strip, drifts, stage, candle, elsewhere, ..Self::default() };
         if let Some(reading) = desk.last_reading() {
