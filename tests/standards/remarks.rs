@@ -131,10 +131,14 @@ fn ten_seconds_that_cancel_are_told_and_five_are_not() {
     assert!((19.0..=21.0).contains(&remark.evidence.at_s.unwrap()), "{remark:?}");
     // Half of any ten seconds is kept, which is −3 dB.
     assert_eq!(ids(&turned(5.0), None), NOTHING);
-    // −3 dB is ordinary: a tone on one side alone.
+    // −3 dB is ordinary: a tone on one side alone. So loud a one leaves that side louder over the whole song,
     let mut panned = song.clone();
     panned.left.iter_mut().zip(&tone).for_each(|(x, tone)| *x += tone);
-    assert_eq!(ids(&panned, None), NOTHING, "hard-panned");
+    assert_eq!(ids(&panned, None), ["imbalance"], "hard-panned");
+    // which a pair of them, another on the other side, does not.
+    let other = sine(RATE, 2650.0, -15.0, 0.0, 60.0);
+    panned.right.iter_mut().zip(&other).for_each(|(x, tone)| *x += tone);
+    assert_eq!(ids(&panned, None), NOTHING, "a hard-panned pair");
 }
 
 #[test]
