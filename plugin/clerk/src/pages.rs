@@ -48,6 +48,11 @@ impl Pages {
     /// song in it there is nothing to know it by. `None` where nothing was opened that holds songs.
     pub(crate) fn open(&mut self, around: &mut Around) -> Option<bool> {
         let songs = around.keeper.newly_opened_songs()?;
+        if songs.pages().is_empty() && self.id.is_some() {
+            // A state of before the first sound, by an undo or a preset: what was heard and marked since stays.
+            self.sit(around);
+            return Some(true);
+        }
         let opened = songs.current().map(|page| page.id.clone());
         let is_another = opened.is_none() || opened != self.id;
         self.songs = songs;

@@ -139,3 +139,23 @@ fn a_mark_of_the_knob_tells_the_level_and_is_there_for_the_next_session_to_confi
     next.wait_for("a level", |shown| matches!(at_chair(shown), AtChair::Level(_)));
     std::fs::remove_file(monitor().unwrap().path()).unwrap();
 }
+
+#[test]
+fn a_state_of_before_the_first_sound_takes_no_song_away() {
+    let _alone = alone();
+    let mut instance = Instance::new();
+    live(&mut instance, 1);
+    let id = instance.wait_for("a song", |shown| shown.song.is_some()).song.clone();
+    order(&instance, Order::NameSong("Low Water".into()));
+    instance.wait_for("its name", |shown| shown.view.song_name.is_some());
+    let kept = instance.keeper.songs.lock().unwrap().clone();
+    *instance.keeper.songs.lock().unwrap() = Songs::default();
+    *instance.keeper.opened_songs.lock().unwrap() = Some(Songs::default());
+    let begun = Instant::now();
+    while *instance.keeper.songs.lock().unwrap() != kept {
+        assert!(begun.elapsed() < Duration::from_secs(20), "it is not kept anew");
+        thread::sleep(Duration::from_millis(5));
+    }
+    let shown = instance.seat.shown();
+    assert_eq!((&shown.song, shown.view.song_name.as_deref()), (&id, Some("Low Water")));
+}
