@@ -75,3 +75,16 @@ fn what_can_not_be_a_room_is_told_with_what_to_do() {
         assert!(run.told.contains("no number; write one without its unit, with a point"), "{}", run.told);
     }
 }
+
+#[test]
+fn a_room_is_kept_only_when_that_is_said_and_a_bad_one_never() {
+    let home = Home::new();
+    let kept = home.folder().join("room.toml");
+    assert_eq!(home.run(["room", "5", "4", "2.5"]).status, Some(0));
+    assert!(!kept.exists());
+    assert_eq!(home.run(["room", "5", "4", "2.5", "--keep"]).status, Some(0));
+    let text = std::fs::read_to_string(&kept).expect("it is kept");
+    assert!(text.starts_with("candlemark_room = 1\n") && text.contains("sides_m"), "{text}");
+    assert_eq!(home.run(["room", "5", "4", "-2.5", "--keep"]).status, Some(2));
+    assert_eq!(std::fs::read_to_string(&kept).unwrap(), text, "the one before stays");
+}

@@ -6,8 +6,10 @@ use std::time::{Duration, Instant};
 
 use candlemark_files::Shelf;
 use candlemark_files::journal::Journals;
-use candlemark_files::monitor::MonitorFile;
+use candlemark_files::kept::KeptFile;
 use candlemark_handoff::{OrderSender, TapeReader};
+use candlemark_session::chair::Marks;
+use candlemark_session::room::Room;
 use crossbeam::channel::{Receiver, RecvTimeoutError, Sender, bounded, unbounded};
 
 use crate::keeper::Keeper;
@@ -16,7 +18,7 @@ use crate::order::Order;
 use crate::published::Published;
 use crate::shown::Shown;
 use crate::sittings::{FindJournals, Sittings};
-use crate::table::{FindMonitor, FindShelf, Papers, Table};
+use crate::table::{FindKept, FindShelf, Papers, Table};
 
 /// How often the tapes are read: as often as readings come.
 const ROUND: Duration = Duration::from_millis(100);
@@ -31,7 +33,8 @@ const ORDERS: usize = 64;
 struct Folders {
     shelf: FindShelf,
     journals: FindJournals,
-    monitor: FindMonitor,
+    monitor: FindKept<Marks>,
+    room: FindKept<Room>,
 }
 
 /// One instance's place with the clerk. The clerk forgets the instance when it is dropped.
@@ -47,8 +50,12 @@ impl Seat {
     /// Takes a seat for an instance with this tape and these orders to its audio thread. Begins the clerk's thread
     /// where there is none yet.
     pub fn new(tape: TapeReader, keeper: Arc<dyn Keeper>, audio: OrderSender) -> Self {
-        let folders =
-            Folders { shelf: Shelf::of_user, journals: Journals::of_user, monitor: MonitorFile::of_user };
+        let folders = Folders {
+            shelf: Shelf::of_user,
+            journals: Journals::of_user,
+            monitor: KeptFile::of_user,
+            room: KeptFile::of_user,
+        };
         Self::with_folders(tape, keeper, audio, folders)
     }
 
@@ -56,12 +63,12 @@ impl Seat {
         tape: TapeReader,
         keeper: Arc<dyn Keeper>,
         audio: OrderSender,
-        Folders { shelf, journals, monitor }: Folders,
+        Folders { shelf, journals, monitor, room }: Folders,
     ) -> Self {
         let office = Office::open(journals);
         let published = Arc::new(Published::default());
         let (orders, orders_in) = bounded(ORDERS);
-        let papers = Papers { tape, keeper, audio, shelf, monitor, orders: orders_in };
+        let papers = Papers { tape, keeper, audio, shelf, monitor, room, orders: orders_in };
         let table = Table::new(Arc::downgrade(&published), papers);
         // The thread listens as long as the office is open, and this seat holds it open.
         let _ = office.joining.as_ref().map(|joining| joining.send(Box::new(table)));

@@ -3,11 +3,12 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Weak};
 
-use candlemark_files::monitor::MonitorFile;
+use candlemark_files::kept::{Keepable, KeptFile};
 use candlemark_files::{FileError, Shelf};
 use candlemark_handoff::{Audition, NOISE_A_WEIGHTED_DB, OrderSender, TapeReader};
-use candlemark_session::chair::{Knob, MonitorMark, READINGS_DBA};
+use candlemark_session::chair::{AtChair, Knob, Marks, MonitorMark, READINGS_DBA};
 use candlemark_session::remarks::Remarks;
+use candlemark_session::room::{Room, RoomDoubt};
 use candlemark_session::view::{self, View};
 use crossbeam::channel::Receiver;
 
@@ -28,8 +29,8 @@ use crate::understood::Understood;
 pub(crate) const FAILED: &str = "Candlemark has failed here and shows nothing more. The sound passes as it is. Save your project, and \
      take the plugin out and in again.";
 
-/// Finds the monitor marks, which may come and go with a disk.
-pub(crate) type FindMonitor = fn() -> Result<MonitorFile, FileError>;
+/// Finds what is kept beside projects, which may come and go with a disk.
+pub(crate) type FindKept<T> = fn() -> Result<KeptFile<T>, FileError>;
 
 /// Finds the shelf: it may come and go with a disk, so it is found anew for each piece of work.
 pub(crate) type FindShelf = fn() -> Result<Shelf, FileError>;
@@ -40,7 +41,8 @@ pub(crate) struct Papers {
     pub(crate) keeper: Arc<dyn Keeper>,
     pub(crate) audio: OrderSender,
     pub(crate) shelf: FindShelf,
-    pub(crate) monitor: FindMonitor,
+    pub(crate) monitor: FindKept<Marks>,
+    pub(crate) room: FindKept<Room>,
     pub(crate) orders: Receiver<Order>,
 }
 
@@ -57,6 +59,8 @@ pub(crate) struct Table {
     takings: Takings,
     outlet: Option<Outlet>,
     pages: Pages,
+    /// Bands in which the room is not to be believed, by their nominal frequencies.
+    room_doubt_hz: Vec<f64>,
     /// A round has been done: the first looks at the shelf, which the host's own thread must not wait for.
     seated: bool,
 }
@@ -76,6 +80,7 @@ impl Table {
             takings: Takings::default(),
             outlet: Outlet::of_instance(),
             pages: Pages::default(),
+            room_doubt_hz: Vec::new(),
             seated: false,
         }
     }
@@ -98,7 +103,7 @@ impl Table {
         let Some(published) = self.published.upgrade() else { return false };
         if !std::mem::replace(&mut self.seated, true) {
             self.look_at_shelf();
-            self.look_at_monitor();
+            self.look_at_room();
         }
         // First, or an answer would be kept for the project before.
         let meant = self.papers.keeper.newly_opened_meant();
@@ -143,6 +148,9 @@ impl Table {
             (view.aside, view.ear_match) = (true, None);
         }
         self.with_pages(sittings, now, |pages, around| pages.show(&mut view, around));
+        if view.at_chair != AtChair::Headphones {
+            view.room_doubt_hz.clone_from(&self.room_doubt_hz);
+        }
         // By an answer, or because it is worse than it was meant: the project must know when it is opened again.
         if self.remarks.meant() != published.get().meant {
             self.papers.keeper.keep_meant(self.remarks.meant());
@@ -244,7 +252,7 @@ impl Table {
             Order::KeepAside => self.song.desk_mut().keep_aside(),
             Order::LookAtShelf => {
                 self.look_at_shelf();
-                self.look_at_monitor();
+                self.look_at_room();
             }
             Order::Take(name, files) => {
                 self.trouble = self.takings.begin(shelf(), name, files, &mut self.song).err();
@@ -284,13 +292,18 @@ impl Table {
         }
     }
 
-    /// Takes over the marks of the room: another instance may have made some.
-    fn look_at_monitor(&mut self) {
-        match (self.papers.monitor)()
-            .map_err(|error| error.to_string())
-            .and_then(|file| file.load().map_err(|error| error.to_string()))
-        {
-            Ok(marks) => self.song.chair_mut().set_marks(marks),
+    /// Takes over the marks of the monitors, and the room: another instance or the command may have told them.
+    fn look_at_room(&mut self) {
+        match loaded(self.papers.monitor) {
+            Ok(marks) => self.song.chair_mut().set_marks(marks.unwrap_or_default()),
+            Err(trouble) => self.trouble = Some(trouble),
+        }
+        match loaded(self.papers.room) {
+            Ok(room) => {
+                let doubt = room.and_then(|room| room.doubt().ok());
+                self.room_doubt_hz =
+                    doubt.iter().flat_map(RoomDoubt::doubted).map(|band| band.nominal.0).collect();
+            }
             Err(trouble) => self.trouble = Some(trouble),
         }
     }
@@ -304,7 +317,7 @@ impl Table {
         self.song.chair_mut().put_mark(knob, mark);
         let marks = self.song.chair().marks();
         let saved = (self.papers.monitor)().map_err(|error| error.to_string());
-        let saved = saved.and_then(|file| file.save(marks).map_err(|error| error.to_string()));
+        let saved = saved.and_then(|file| file.save(&marks).map_err(|error| error.to_string()));
         self.trouble = saved.err();
     }
 
@@ -323,4 +336,10 @@ impl Table {
             Err(error) => self.trouble = Some(error.to_string()),
         }
     }
+}
+
+/// What is kept, or what is wrong with it in words.
+fn loaded<T: Keepable>(find: FindKept<T>) -> Result<Option<T>, String> {
+    let file = find().map_err(|error| error.to_string())?;
+    file.load().map_err(|error| error.to_string())
 }

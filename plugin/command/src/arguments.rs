@@ -171,6 +171,9 @@ pub(crate) struct Room {
     /// The lowest frequency that your speakers reach, as their papers say
     #[arg(long, value_name = "HZ", value_parser = number)]
     pub(crate) speakers_from: Option<f64>,
+    /// Keep this room: its doubtful bands are dotted in the plugin's window from then on
+    #[arg(long)]
+    pub(crate) keep: bool,
     /// Lengths and distance are in feet
     #[arg(long)]
     pub(crate) feet: bool,

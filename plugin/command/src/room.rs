@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use candlemark_files::kept::KeptFile;
 use candlemark_session::room::{Mode, Reason, Room, RoomBand, RoomDoubt};
 use candlemark_session::words::number;
 use serde::Serialize;
@@ -21,6 +22,12 @@ pub(crate) fn run(asked: &arguments::Room) -> Outcome {
     };
     match room.doubt() {
         Ok(doubt) => {
+            if asked.keep
+                && let Err(error) = keep(&room)
+            {
+                tell(&error);
+                return Outcome::Unusable;
+            }
             print(&if asked.json { json::text(&Told::new(&room, doubt)) } else { page(&room, &doubt) });
             Outcome::Done
         }
@@ -29,6 +36,11 @@ pub(crate) fn run(asked: &arguments::Room) -> Outcome {
             Outcome::Unusable
         }
     }
+}
+
+fn keep(room: &Room) -> Result<(), String> {
+    let file = KeptFile::of_user().map_err(|error| error.to_string())?;
+    file.save(room).map_err(|error| error.to_string())
 }
 
 /// What the reckoning leaves out, and what to do with it.

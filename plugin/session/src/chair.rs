@@ -79,6 +79,7 @@ impl MonitorMark {
 
 /// The marks of one room, by position.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Marks {
     /// Of [`Knob::Quiet`].
     pub quiet: Option<MonitorMark>,

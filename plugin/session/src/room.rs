@@ -8,7 +8,7 @@ mod words;
 
 use candlemark_analysis::Hertz;
 use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ, band_edges};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 pub use modes::{Mode, ModeKind};
@@ -41,7 +41,8 @@ const COINCIDING: f64 = 0.25;
 const WORST: usize = 3;
 
 /// A room, and what stands in it, as a person tells it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Room {
     /// Length, width and height, in metres.
     pub sides_m: [f64; 3],

@@ -31,6 +31,7 @@ struct InUse {
     opened_songs: Mutex<Option<Songs>>,
     songs: Mutex<Songs>,
     taps: AtomicU32,
+    headphones: AtomicBool,
 }
 
 impl Keeper for InUse {
@@ -59,7 +60,7 @@ impl Keeper for InUse {
     }
 
     fn listening(&self) -> Listening {
-        Listening::default()
+        Listening { headphones: self.headphones.load(Ordering::Relaxed), ..Listening::default() }
     }
 
     fn hand_s(&self) -> f64 {
@@ -109,8 +110,13 @@ fn journals() -> Result<Journals, FileError> {
 }
 
 /// The same of monitor marks.
-fn monitor() -> Result<MonitorFile, FileError> {
-    Ok(MonitorFile::at(shelf()?.folder().join("monitor.toml")))
+fn monitor() -> Result<KeptFile<Marks>, FileError> {
+    Ok(KeptFile::at(shelf()?.folder().join("monitor.toml")))
+}
+
+/// The same of the room.
+fn room() -> Result<KeptFile<Room>, FileError> {
+    Ok(KeptFile::at(shelf()?.folder().join("room.toml")))
 }
 
 fn record(title: &str, relative_db: f64) -> Record {
@@ -165,7 +171,7 @@ impl Instance {
             reader,
             Arc::clone(&keeper) as Arc<dyn Keeper>,
             sender.clone(),
-            Folders { shelf, journals, monitor },
+            Folders { shelf, journals, monitor, room },
         );
         let analyzer = Analyzer::new(Hertz(48_000.0), Channels::Stereo).unwrap();
         Self { writer, analyzer, frames: 0, keeper, sender, audio, seat }

@@ -159,3 +159,17 @@ fn a_state_of_before_the_first_sound_takes_no_song_away() {
     let shown = instance.seat.shown();
     assert_eq!((&shown.song, shown.view.song_name.as_deref()), (&id, Some("Low Water")));
 }
+
+#[test]
+fn the_room_that_was_told_is_doubted_but_not_on_headphones() {
+    let _alone = alone();
+    let told = Room { sides_m: [4.7, 4.1, 3.1], rt60_s: None, from_wall_m: None, speakers_from_hz: None };
+    room().unwrap().save(&told).unwrap();
+    let doubted: Vec<f64> = told.doubt().unwrap().doubted().map(|band| band.nominal.0).collect();
+    assert!(!doubted.is_empty());
+    let instance = Instance::new();
+    instance.wait_for("the doubt", |shown| shown.view.room_doubt_hz == doubted);
+    instance.keeper.headphones.store(true, Ordering::Relaxed);
+    instance.wait_for("none of it", |shown| shown.view.room_doubt_hz.is_empty());
+    std::fs::remove_file(room().unwrap().path()).unwrap();
+}

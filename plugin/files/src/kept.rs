@@ -1,0 +1,185 @@
+//! What is the same whatever the project, each in a file of its own: the monitor marks, and the room.
+
+use std::fs::File;
+use std::io::{ErrorKind, Read, Write};
+use std::marker::PhantomData;
+use std::path::{Path, PathBuf};
+
+use candlemark_session::chair::{Knob, Marks, MonitorMark};
+use candlemark_session::room::Room;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use thiserror::Error;
+
+use crate::error::FileError;
+use crate::home;
+
+/// The format that is written.
+const FORMAT: i64 = 1;
+/// Such a file takes some 300 bytes; what is larger is none of ours (ours).
+const MOST_BYTES: u64 = 64 << 10;
+
+/// What is kept so.
+pub trait Keepable: Serialize + DeserializeOwned {
+    /// Its file, without its ending.
+    const NAME: &'static str;
+    /// What to do where it can't be read.
+    const AGAIN: &'static str;
+
+    /// Whether it can be.
+    ///
+    /// # Errors
+    ///
+    /// What is wrong with it, in words.
+    fn check(&self) -> Result<(), String>;
+}
+
+impl Keepable for Marks {
+    const NAME: &'static str = "monitor";
+    const AGAIN: &'static str = "mark your monitors again";
+
+    fn check(&self) -> Result<(), String> {
+        let is_one = |mark: MonitorMark| MonitorMark::new(mark.read_dba, mark.noise_db).is_some();
+        let all = Knob::ALL.into_iter().filter_map(|knob| self.of(knob)).all(is_one);
+        if all { Ok(()) } else { Err("a reading in it is none that a sound-level meter shows".to_owned()) }
+    }
+}
+
+impl Keepable for Room {
+    const NAME: &'static str = "room";
+    const AGAIN: &'static str = "tell the room again, with candlemark room and --keep";
+
+    fn check(&self) -> Result<(), String> {
+        Room::check(self).map_err(|error| error.to_string())
+    }
+}
+
+/// What is wrong with such a file. `Display` says what, where and what to do.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum KeptError {
+    /// It can't be read.
+    #[error("{}: it can't be read ({source}); see to its permissions, or {again}", path.display())]
+    NotReadable {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+        /// What else can be done.
+        again: &'static str,
+    },
+    /// It can't be written.
+    #[error("{}: it can't be written ({source}); make room or see to its permissions, and then {again}", path.display())]
+    NotWritable {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+        /// What to do then.
+        again: &'static str,
+    },
+    /// It is of a newer format.
+    #[error("{}: a newer Candlemark has written it; it is left as it is, and nothing of it counts here", path.display())]
+    Newer {
+        /// The file.
+        path: PathBuf,
+    },
+    /// It is damaged, or none.
+    #[error("{}: {what}; move it elsewhere, and {again}", path.display())]
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        what: String,
+        /// What to do.
+        again: &'static str,
+    },
+}
+
+/// Where something is kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KeptFile<T> {
+    path: PathBuf,
+    of: PhantomData<T>,
+}
+
+impl<T: Keepable> KeptFile<T> {
+    /// The user's: in the folder that `CANDLEMARK_HOME` names; without that, in `candlemark` in the system's folder for a
+    /// user's data. It need not exist yet.
+    ///
+    /// # Errors
+    ///
+    /// When the system does not say where the user's data lives.
+    pub fn of_user() -> Result<Self, FileError> {
+        Ok(Self::at(home::of_user()?.join(format!("{}.toml", T::NAME))))
+    }
+
+    /// That file.
+    pub fn at(path: impl Into<PathBuf>) -> Self {
+        Self { path: path.into(), of: PhantomData }
+    }
+
+    /// Where it is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// What is kept. `None` where there is no file.
+    ///
+    /// # Errors
+    ///
+    /// When the file can't be read, is damaged, or is of a newer format.
+    pub fn load(&self) -> Result<Option<T>, KeptError> {
+        let again = T::AGAIN;
+        let reading = |source| KeptError::NotReadable { path: self.path.clone(), source, again };
+        let file = match File::open(&self.path) {
+            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
+            file => file.map_err(reading)?,
+        };
+        let mut bytes = Vec::new();
+        file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(reading)?;
+        let damaged =
+            |what: &str| KeptError::Damaged { path: self.path.clone(), what: what.to_owned(), again };
+        if bytes.len() as u64 > MOST_BYTES {
+            return Err(damaged("this is too large to be ours"));
+        }
+        let text = String::from_utf8(bytes).map_err(|_| damaged("there is something that is not text"))?;
+        let mut table: toml::Table = toml::from_str(&text).map_err(|error| damaged(error.message()))?;
+        match table.remove(&key::<T>()).and_then(|format| format.as_integer()) {
+            Some(FORMAT) => {}
+            Some(_) => return Err(KeptError::Newer { path: self.path.clone() }),
+            None => return Err(damaged(&format!("it does not say {} = {FORMAT}", key::<T>()))),
+        }
+        let kept: T = table.try_into().map_err(|error: toml::de::Error| damaged(error.message()))?;
+        kept.check().map_err(|what| damaged(&what))?;
+        Ok(Some(kept))
+    }
+
+    /// Keeps it, whole or not at all.
+    ///
+    /// # Errors
+    ///
+    /// When the file can't be written.
+    pub fn save(&self, kept: &T) -> Result<(), KeptError> {
+        let writing = |source| KeptError::NotWritable { path: self.path.clone(), source, again: T::AGAIN };
+        let folder = self.path.parent().unwrap_or(Path::new("."));
+        std::fs::create_dir_all(folder).map_err(writing)?;
+        let text = toml::to_string(kept).map_err(|error| writing(std::io::Error::other(error)))?;
+        let mut file =
+            tempfile::Builder::new().prefix(".new-").suffix(".tmp").tempfile_in(folder).map_err(writing)?;
+        // Its own keys come before tables.
+        let text = format!("{} = {FORMAT}\n{text}", key::<T>());
+        file.write_all(text.as_bytes()).map_err(writing)?;
+        file.as_file().sync_all().map_err(writing)?;
+        file.persist(&self.path).map_err(|error| writing(error.error))?;
+        Ok(())
+    }
+}
+
+/// The key that says the format.
+fn key<T: Keepable>() -> String {
+    format!("candlemark_{}", T::NAME)
+}
+
+#[cfg(test)]
+mod tests;
