@@ -2,6 +2,7 @@
 //! nothing to say.
 
 mod material;
+mod sides;
 
 use std::sync::LazyLock;
 
@@ -307,6 +308,8 @@ fn nothing_is_said_of_silence_intros_tails_clicks_and_pairs() {
             records,
         ),
         ("a song that fades", faded, records),
+        ("a breakdown", parts.broken_down(20.0..40.0), records),
+        ("a solo", parts.solo(20.0..35.0), records),
         ("a reverb's tail", tail, records),
         (
             "a count-in",
