@@ -132,9 +132,11 @@ fn ten_seconds_that_cancel_are_told_and_five_are_not() {
     assert!((19.0..=21.0).contains(&remark.evidence.at_s.unwrap()), "{remark:?}");
     // Half of any ten seconds is kept, which is −3 dB.
     assert_eq!(ids(&turned(5.0), None), NOTHING);
-    // −3 dB is ordinary: a tone on one side alone.
+    // −3 dB is ordinary: a tone on one side alone, and another on the other, about as loud.
     let mut panned = song.clone();
+    let other = sine(RATE, 800.0, -12.0, 0.0, 60.0);
     panned.left.iter_mut().zip(&tone).for_each(|(x, tone)| *x += tone);
+    panned.right.iter_mut().zip(&other).for_each(|(x, tone)| *x += tone);
     assert_eq!(ids(&panned, None), NOTHING, "hard-panned");
 }
 

@@ -112,6 +112,20 @@ impl Parts {
         Sound::stereo(RATE, side(0), side(1))
     }
 
+    /// What differs between the sides of the upper part so many times as strong, and what they share by as much weaker
+    /// as keeps its power.
+    pub(super) fn spread(mut self, times: f64) -> Sound {
+        let halves = |l: &f64, r: &f64| (0.5 * (l + r), 0.5 * (l - r));
+        let pairs = || self.high[0].iter().zip(&self.high[1]).map(|(l, r)| halves(l, r));
+        let (shared, own) =
+            pairs().fold((0.0, 0.0), |(shared, own), (mid, side)| (shared + mid * mid, own + side * side));
+        let kept = (1.0 - (times * times - 1.0) * own / shared).max(0.0).sqrt();
+        let spread = pairs().map(|(mid, side)| (kept * mid + times * side, kept * mid - times * side));
+        let (left, right) = spread.unzip();
+        self.high = [left, right];
+        self.sound()
+    }
+
     /// From one second to another only the part with the upper middle goes on, at half its level: a breakdown.
     pub(super) fn broken_down(&self, during_s: std::ops::Range<f64>) -> Sound {
         let mut sound = self.sound();

@@ -33,9 +33,9 @@ fn sides_that_work_against_each_other_are_told() {
 
 #[test]
 fn a_song_wider_than_the_records_is_told_and_one_a_little_wider_is_not() {
-    let song = Parts::new(1400, SECONDS, 0.0).sound();
-    assert_eq!(ids(&widened(&song, 2.5), Some(&RECORDS)), ["fold"]);
-    assert_eq!(ids(&widened(&song, 1.4), Some(&RECORDS)), NOTHING);
+    let spread = |times: f64| Parts::new(1400, SECONDS, 0.0).spread(times);
+    assert_eq!(ids(&spread(2.65), Some(&RECORDS)), ["fold"]);
+    assert_eq!(ids(&spread(2.3), Some(&RECORDS)), NOTHING);
 }
 
 #[test]

@@ -150,3 +150,28 @@ fn rules_keep_to_their_stages() {
         assert_eq!(spoken, expected, "{id}");
     }
 }
+
+/// Any two of the three witnesses without the third are not enough.
+#[test]
+fn compression_takes_three_witnesses() {
+    let squeezed = |song: &mut Known| squeezed(song, 5.0, 9.0);
+    assert_eq!(ids(&said(squeezed)), ["compression"]);
+    let spared: [Change; 3] = [
+        |song| song.psr_loud = Some(Db(8.0)),
+        |song| song.plr = Some(Db(12.0)),
+        |song| song.crest = Some(Db(11.0)),
+    ];
+    for spare in spared {
+        let said = said(|song| {
+            squeezed(song);
+            spare(song);
+        });
+        assert_eq!(ids(&said), [""; 0]);
+    }
+    // A yardstick from before there was a crest factor.
+    let mut older = records();
+    older.records.iter_mut().for_each(|record| record.crest_db = None);
+    let mut known = Known::of(song());
+    squeezed(&mut known);
+    assert_eq!(ids(&Remarks::default().on(&known.given(&older))), [""; 0]);
+}
