@@ -48,6 +48,7 @@ fn record(title: &str, bend_db: f64, [range, psr, plr, fold]: [f64; 4]) -> Recor
         true_peak_dbtp: Some(-1.0),
         plr_db: Some(plr),
         psr_loud_db: Some(psr),
+        crest_db: Some(psr + 3.0),
         fold_db: Some(fold),
         correlation: Some(0.5),
         bands: bands.collect(),

@@ -4,6 +4,7 @@ mod band_delays;
 mod calibration_noise;
 mod class_1;
 mod closed_forms;
+mod crest;
 mod deliveries;
 mod drift;
 mod ebu_loudness;

@@ -77,11 +77,7 @@ fn fetch(package: &Package, home: &Path) -> Result<()> {
         );
     }
     let staging = swap::staging(home)?;
-    download(package, &staging)?;
-    let archive = archive_in(&staging)?;
-    let unpacked = staging.join("unpacked");
-    process::run(Command::new("dpkg-deb").arg("--extract").arg(&archive).arg(&unpacked))?;
-
+    let unpacked = unpack(package.name, &staging)?;
     let tracks = staging.join("tracks");
     fs::create_dir(&tracks).with_context(|| format!("can't make {}", tracks.display()))?;
     for track in package.tracks {
@@ -93,7 +89,16 @@ fn fetch(package: &Package, home: &Path) -> Result<()> {
     fs::remove_dir_all(&staging).with_context(|| format!("can't remove {}", staging.display()))
 }
 
-fn download(package: &Package, into: &Path) -> Result<()> {
+/// Downloads a package into the folder `staging` and unpacks it there; gives the folder that it is unpacked in.
+pub(crate) fn unpack(name: &str, staging: &Path) -> Result<PathBuf> {
+    download(name, staging)?;
+    let archive = archive_in(staging)?;
+    let unpacked = staging.join("unpacked");
+    process::run(Command::new("dpkg-deb").arg("--extract").arg(&archive).arg(&unpacked))?;
+    Ok(unpacked)
+}
+
+fn download(name: &str, into: &Path) -> Result<()> {
     let mut download = Command::new("apt-get");
     download.current_dir(into).args(["download", "--quiet"]);
     let root = Permission::here() == Permission::Root;
@@ -101,15 +106,12 @@ fn download(package: &Package, into: &Path) -> Result<()> {
         // apt's own user can't write below a root user's folders, and would warn of it.
         download.args(["--option", "APT::Sandbox::User=root"]);
     }
-    download.arg(package.name);
+    download.arg(name);
     if process::run(&mut download).is_ok() {
         return Ok(());
     }
     if !root {
-        bail!(
-            "apt-get can't download {}; perhaps it has no lists of packages yet:\n  sudo apt-get update",
-            package.name
-        );
+        bail!("apt-get can't download {name}; perhaps it has no lists of packages yet:\n  sudo apt-get update");
     }
     apt::update()?;
     process::run(&mut download)

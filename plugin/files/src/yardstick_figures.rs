@@ -36,6 +36,7 @@ fn check_record(record: &Record, number: usize) -> Result<(), YardstickFault> {
         ("true_peak_dbtp", record.true_peak_dbtp, PEAK_DBTP),
         ("plr_db", record.plr_db, PEAK_RATIO_DB),
         ("psr_loud_db", record.psr_loud_db, PEAK_RATIO_DB),
+        ("crest_db", record.crest_db, PEAK_RATIO_DB),
         ("fold_db", record.fold_db, FOLD_DB),
         ("correlation", record.correlation, CORRELATION),
     ] {

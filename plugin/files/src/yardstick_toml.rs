@@ -57,6 +57,7 @@ pub fn to_toml(yardstick: &Yardstick) -> String {
             ("true_peak_dbtp", record.true_peak_dbtp),
             ("plr_db", record.plr_db),
             ("psr_loud_db", record.psr_loud_db),
+            ("crest_db", record.crest_db),
             ("fold_db", record.fold_db),
             ("correlation", record.correlation),
         ] {
@@ -160,6 +161,7 @@ pub(crate) mod samples {
                 true_peak_dbtp: Some(-1.0),
                 plr_db: Some(13.2),
                 psr_loud_db: None,
+                crest_db: None,
                 fold_db: Some(-0.7),
                 correlation: Some(0.85),
                 bands: vec![band(63.0), band(1000.0)],
@@ -196,12 +198,13 @@ mod tests {
             prop::option::of(-799.0..129.0),
             prop::option::of(-799.0..199.0),
             prop::option::of(-799.0..199.0),
+            prop::option::of(-799.0..199.0),
             prop::option::of(-399.0..=0.0),
             prop::option::of(-1.0..=1.0),
         );
         (any::<String>(), 0.0..604_800.0, any::<bool>(), -70.0..129.0, figures, bands).prop_map(
             |(title, duration_s, section, integrated_lufs, figures, bands)| {
-                let (range_lu, true_peak_dbtp, plr_db, psr_loud_db, fold_db, correlation) = figures;
+                let (range_lu, true_peak_dbtp, plr_db, psr_loud_db, crest_db, fold_db, correlation) = figures;
                 Record {
                     title,
                     duration_s,
@@ -211,6 +214,7 @@ mod tests {
                     true_peak_dbtp,
                     plr_db,
                     psr_loud_db,
+                    crest_db,
                     fold_db,
                     correlation,
                     bands,

@@ -119,6 +119,7 @@ mod tests {
             true_peak_dbtp: None,
             plr_db: Some(plr_db),
             psr_loud_db: Some(psr_loud_db),
+            crest_db: None,
             fold_db: None,
             correlation: None,
             bands: Vec::new(),

@@ -133,6 +133,8 @@ pub struct RecordFigures {
     pub psr_loud_db: Option<[f64; 2]>,
     /// Peak to loudness ratio, in dB.
     pub plr_db: Option<[f64; 2]>,
+    /// Crest factor, in dB.
+    pub crest_db: Option<[f64; 2]>,
     /// Mono fold, in dB.
     pub fold_db: Option<[f64; 2]>,
 }
@@ -149,6 +151,7 @@ impl RecordFigures {
             range_lu: reach(|record| record.range_lu),
             psr_loud_db: reach(|record| record.psr_loud_db),
             plr_db: reach(|record| record.plr_db),
+            crest_db: reach(|record| record.crest_db),
             fold_db: reach(|record| record.fold_db),
         }
     }

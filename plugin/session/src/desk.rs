@@ -48,7 +48,6 @@ pub struct Desk {
     /// The position of the cell that came last is a time.
     by_time: bool,
     heard_frames: u64,
-    sample_peak: f32,
     /// Of all that was heard: a file's.
     tally: HealthTally,
 }
@@ -86,7 +85,6 @@ impl Desk {
             last_cell: None,
             by_time: false,
             heard_frames: 0,
-            sample_peak: 0.0,
             tally: HealthTally::default(),
         }
     }
@@ -101,7 +99,6 @@ impl Desk {
             }
         }
         self.heard_frames += u64::from(reading.frames);
-        self.sample_peak = self.sample_peak.max(reading.sample_peak);
         self.last = Some(*reading);
     }
 
@@ -180,18 +177,23 @@ impl Desk {
         };
         let gate = song.gate_power;
         let gated = self.gated(gate);
+        let tally = match self.kind {
+            Kind::File => self.tally,
+            Kind::Song => self.chunks.tally(&self.cells),
+        };
         let stretches = self.cells.stretches(WINDOW_S, self.rate);
         let long = self.cells.stretches(WORST_FOLD_S, self.rate);
         let figures = SongFigures {
             gated_s: gated.frames / self.rate.0,
             psr_loud: self.psr_loud(&stretches, gate),
+            crest: crest(tally.sample_peak(), gated.plain),
             fold: Fold { kept: gated.weighted.fold_kept() },
             fold_worst: self.worst_fold(&long, gate),
             correlation: gated.plain.correlation(self.channels),
             low_end: falls_away::low_end(&gated, &long, gate, self.rate),
             cancels: falls_away::cancels(&long, gate, self.rate),
             bands: self.bands(&gated, &stretches, gate),
-            health: self.health_of(&gated, &stretches.cells),
+            health: self.health_of(tally.health(), &gated, &stretches.cells),
             ..SongFigures::default()
         };
         match self.kind {
@@ -211,7 +213,7 @@ impl Desk {
             short_term_max: Lufs::of_power(pass.short_term_max_power),
             range_lu: pass.range_lu,
             true_peak_dbtp: true_peak,
-            sample_peak_dbfs: Db::of_amplitude(self.sample_peak.into()),
+            sample_peak_dbfs: self.tally.sample_peak(),
             plr: true_peak.zip(integrated).map(|(peak, loudness)| Db(peak.0 - loudness.0)),
             ..figures
         }
@@ -338,11 +340,7 @@ impl Desk {
             .collect()
     }
 
-    fn health_of(&self, gated: &Sound, cells: &[&Cell]) -> Health {
-        let told = match self.kind {
-            Kind::File => self.tally.health(),
-            Kind::Song => self.chunks.health(&self.cells),
-        };
+    fn health_of(&self, told: Health, gated: &Sound, cells: &[&Cell]) -> Health {
         if self.channels == Channels::Mono {
             return told;
         }
@@ -354,4 +352,10 @@ impl Desk {
             ..told
         }
     }
+}
+
+/// The largest sample over the root mean square of sound, both unweighted; its power is the mean over the channels.
+fn crest(sample_peak: Option<Db>, plain: Power) -> Option<Db> {
+    let rms = Db::of_power(f64::midpoint(plain.left, plain.right))?;
+    sample_peak.map(|peak| Db(peak.0 - rms.0))
 }

@@ -101,6 +101,7 @@ mod tests {
             true_peak_dbtp: None,
             plr_db: None,
             psr_loud_db: None,
+            crest_db: None,
             fold_db: None,
             correlation: None,
             bands: Vec::new(),

@@ -34,6 +34,10 @@ pub struct SongFigures {
     /// Peak to short-term ratio in the loud parts: the median over the loudest 30 s.
     #[serde(rename = "psr_loud_db")]
     pub psr_loud: Option<Db>,
+    /// Crest factor: the largest sample less the root mean square of the gated sound, in dB, both unweighted. `None` in
+    /// silence.
+    #[serde(default, rename = "crest_db")]
+    pub crest: Option<Db>,
     /// Mono fold of the gated sound, K-weighted.
     pub fold: Fold,
     /// The 10 s that lose most in mono. `None` when there are no gated 10 s.

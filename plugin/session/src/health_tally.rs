@@ -1,6 +1,6 @@
 //! Counts what should not be, over a stretch of readings.
 
-use candlemark_analysis::Reading;
+use candlemark_analysis::{Db, Reading};
 
 use crate::figures::Health;
 
@@ -9,6 +9,7 @@ use crate::figures::Health;
 pub(crate) struct HealthTally {
     frames: f64,
     dc_sum: [f64; 2],
+    sample_peak: f32,
     /// Counts and places; the means are worked out in the end.
     counts: Health,
     /// The last reading taken in was an over.
@@ -20,6 +21,7 @@ impl HealthTally {
     pub(crate) fn take(&mut self, reading: &Reading, at_s: f64) {
         let frames = f64::from(reading.frames);
         self.frames += frames;
+        self.sample_peak = self.sample_peak.max(reading.sample_peak);
         for (sum, mean) in self.dc_sum.iter_mut().zip(reading.mean) {
             *sum += mean * frames;
         }
@@ -42,6 +44,7 @@ impl HealthTally {
     /// Adds a stretch that lies further on in the song.
     pub(crate) fn add(&mut self, later: &Self) {
         self.frames += later.frames;
+        self.sample_peak = self.sample_peak.max(later.sample_peak);
         for (sum, more) in self.dc_sum.iter_mut().zip(later.dc_sum) {
             *sum += more;
         }
@@ -52,6 +55,11 @@ impl HealthTally {
         counts.over_at_s = counts.over_at_s.or(more.over_at_s);
         counts.clipped_at_s = counts.clipped_at_s.or(more.clipped_at_s);
         counts.non_finite_at_s = counts.non_finite_at_s.or(more.non_finite_at_s);
+    }
+
+    /// The largest sample of either channel, full scale 1.
+    pub(crate) fn sample_peak(&self) -> Option<Db> {
+        Db::of_amplitude(self.sample_peak.into())
     }
 
     /// Counts, first places and means. What takes gates or cells to tell is left undefined.

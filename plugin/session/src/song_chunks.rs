@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 
 use candlemark_analysis::{Hertz, LoudnessHistogram, Reading};
 
-use crate::figures::Health;
 use crate::health_tally::HealthTally;
 use crate::song_cells::{CellKey, SongCells};
 use crate::stretches::follows;
@@ -106,10 +105,10 @@ impl SongChunks {
     }
 
     /// What should not be, over the cells as they stand.
-    pub(crate) fn health(&self, song: &SongCells) -> Health {
+    pub(crate) fn tally(&self, song: &SongCells) -> HealthTally {
         let mut sum = HealthTally::default();
         self.standing(song).filter_map(|(_, chunks)| chunks).for_each(|chunks| sum.add(&chunks.tally));
-        sum.health()
+        sum
     }
 
     /// Works the song's loudness out, over the cells as they stand.

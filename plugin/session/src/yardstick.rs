@@ -42,6 +42,9 @@ pub struct Record {
     /// Median peak to short-term ratio of the loudest 30 s, in dB.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub psr_loud_db: Option<f64>,
+    /// Crest factor in dB; absent in what was written before there was one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub crest_db: Option<f64>,
     /// Mono fold in dB; absent when nothing is left in mono.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fold_db: Option<f64>,
@@ -125,6 +128,7 @@ impl Record {
             true_peak_dbtp: song.true_peak_dbtp.map(|db| db.0),
             plr_db: song.plr.map(|db| db.0),
             psr_loud_db: song.psr_loud.map(|db| db.0),
+            crest_db: song.crest.map(|db| db.0),
             fold_db: song.fold.db().map(|db| db.0),
             correlation: song.correlation,
             bands,

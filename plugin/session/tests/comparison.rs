@@ -25,6 +25,7 @@ fn record(relative_db: f64, [down_db, up_db]: [f64; 2], fold_db: Option<f64>) ->
         true_peak_dbtp: None,
         plr_db: None,
         psr_loud_db: None,
+        crest_db: None,
         fold_db: None,
         correlation: None,
         bands: vec![band],

@@ -119,6 +119,7 @@ impl Figures {
             sample_peak_dbfs: Some(self.db()),
             plr: Some(self.db()),
             psr_loud: Some(self.db()),
+            crest: Some(self.db()),
             fold: self.fold(),
             fold_worst: Some(WorstFold { fold: self.fold(), at_s: self.next() }),
             correlation: Some(self.next() / 51.0),
@@ -176,6 +177,7 @@ impl Figures {
             figures: RecordFigures {
                 range_lu: Some(self.range()),
                 psr_loud_db: Some(self.range()),
+                crest_db: Some(self.range()),
                 plr_db: Some(self.range()),
                 fold_db: Some(self.range()),
             },

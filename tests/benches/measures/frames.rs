@@ -74,6 +74,7 @@ fn record(bend_db: f64) -> Record {
         true_peak_dbtp: Some(-1.0),
         plr_db: Some(12.0),
         psr_loud_db: Some(9.0),
+        crest_db: Some(12.0),
         fold_db: Some(-1.0),
         correlation: Some(0.5),
         bands: bands.collect(),

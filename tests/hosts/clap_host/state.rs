@@ -46,6 +46,7 @@ pub(crate) fn a_yardstick() -> String {
             true_peak_dbtp: Some(-0.3),
             plr_db: Some(10.95),
             psr_loud_db: Some(8.0),
+            crest_db: Some(12.0),
             fold_db: Some(-0.5),
             correlation: Some(0.6),
             bands: bands.collect(),

@@ -29,6 +29,7 @@ fn a_yardstick() -> String {
         true_peak_dbtp: Some(-0.3),
         plr_db: Some(10.95),
         psr_loud_db: None,
+        crest_db: None,
         fold_db: Some(-0.5),
         correlation: None,
         bands: bands.into(),

@@ -112,6 +112,40 @@ impl Parts {
         Sound::stereo(RATE, side(0), side(1))
     }
 
+    /// What differs between the sides of the upper part so many times as strong, and what they share by as much weaker
+    /// as keeps its power.
+    pub(super) fn spread(mut self, times: f64) -> Sound {
+        let halves = |l: &f64, r: &f64| (0.5 * (l + r), 0.5 * (l - r));
+        let pairs = || self.high[0].iter().zip(&self.high[1]).map(|(l, r)| halves(l, r));
+        let (shared, own) =
+            pairs().fold((0.0, 0.0), |(shared, own), (mid, side)| (shared + mid * mid, own + side * side));
+        let kept = (1.0 - (times * times - 1.0) * own / shared).max(0.0).sqrt();
+        let spread = pairs().map(|(mid, side)| (kept * mid + times * side, kept * mid - times * side));
+        let (left, right) = spread.unzip();
+        self.high = [left, right];
+        self.sound()
+    }
+
+    /// From one second to another only the part with the upper middle goes on, at half its level: a breakdown.
+    pub(super) fn broken_down(&self, during_s: std::ops::Range<f64>) -> Sound {
+        let mut sound = self.sound();
+        for n in (0..self.frames()).filter(|n| during_s.contains(&(*n as f64 / RATE))) {
+            sound.left[n] = (0.55 * self.high[0][n]) as f32;
+            sound.right[n] = (0.55 * self.high[1][n]) as f32;
+        }
+        sound
+    }
+
+    /// From one second to another one part plays by itself, in the middle: a solo of the low end.
+    pub(super) fn solo(&self, during_s: std::ops::Range<f64>) -> Sound {
+        let mut sound = self.sound();
+        for n in (0..self.frames()).filter(|n| during_s.contains(&(*n as f64 / RATE))) {
+            let alone = (1.1 * self.low[n]) as f32;
+            (sound.left[n], sound.right[n]) = (alone, alone);
+        }
+        sound
+    }
+
     /// The song as it should be.
     pub(super) fn sound(&self) -> Sound {
         self.mixed(0.0..0.0)
@@ -140,5 +174,12 @@ pub(super) fn limited(sound: &Sound, drive_db: f64, ceiling: f64) -> Sound {
         left.push((l * gain) as f32);
         right.push((r * gain) as f32);
     }
+    Sound::stereo(RATE, left, right)
+}
+
+/// What differs between the sides made so many times as strong: 0 is mono.
+pub(super) fn widened(sound: &Sound, times: f32) -> Sound {
+    let sides = sound.left.iter().zip(&sound.right).map(|(l, r)| (0.5 * (l + r), 0.5 * times * (l - r)));
+    let (left, right) = sides.map(|(mid, side)| (mid + side, mid - side)).unzip();
     Sound::stereo(RATE, left, right)
 }

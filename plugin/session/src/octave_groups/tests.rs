@@ -36,6 +36,7 @@ fn record(level_db: impl Fn(f64) -> f64) -> Record {
         true_peak_dbtp: None,
         plr_db: None,
         psr_loud_db: None,
+        crest_db: None,
         fold_db: None,
         correlation: None,
         bands: bands.collect(),

@@ -16,6 +16,9 @@ const JUDGED: std::ops::RangeInclusive<usize> = 1..=29;
 const ADJACENT: usize = 3;
 /// Levels that lie no further apart are the same: half of the tenth to which they are printed.
 const SAME_DB: f64 = 0.05;
+/// One more record of the kind may lie outside the others by this share of the way from the lowest to the highest of three;
+/// of more, by as much less as there are more than three (ours). Of four records two are outside the other three in any band.
+const ONE_MORE_SHARE: f64 = 0.5;
 /// Bands that lie further outside are clearly so (ours).
 const CLEARLY_DB: f64 = 1.0;
 /// In an octave that lies outside, the middle one of its bands lies so far on the same side, as a share of it (ours):
@@ -30,6 +33,8 @@ struct Judged {
     off_db: f64,
     /// How far it lies outside the records on the side of `off_db`, in dB; inside it is below 0.
     outside_db: f64,
+    /// How far it lies outside beyond what one more record of the kind may, in dB.
+    beyond_db: f64,
 }
 
 /// The bands of a song beside a yardstick's.
@@ -42,8 +47,8 @@ pub(crate) struct Range {
     pub(crate) bands_hz: [f64; 2],
     /// How far it lies above the middle records, in the mean, in dB.
     pub(crate) off_db: f64,
-    /// How far its worst three adjacent bands all lie outside at least, in dB.
-    pub(crate) outside_db: f64,
+    /// How far its worst three adjacent bands all lie outside at least, beyond what one more record of the kind may, in dB.
+    pub(crate) beyond_db: f64,
 }
 
 impl Balance {
@@ -85,13 +90,13 @@ impl Balance {
             .chunk_by(adjacent)
             .filter_map(|range| {
                 let three =
-                    |three: &[Judged]| three.iter().map(|band| band.outside_db).fold(f64::INFINITY, f64::min);
-                let outside_db = range.windows(ADJACENT).map(three).reduce(f64::max)?;
+                    |three: &[Judged]| three.iter().map(|band| band.beyond_db).fold(f64::INFINITY, f64::min);
+                let beyond_db = range.windows(ADJACENT).map(three).reduce(f64::max)?;
                 let (first, last) = (range.first()?, range.last()?);
                 let off_db = range.iter().map(|band| band.off_db).sum::<f64>() / range.len() as f64;
-                Some(Range { bands_hz: [first.hz, last.hz], off_db, outside_db })
+                Some(Range { bands_hz: [first.hz, last.hz], off_db, beyond_db })
             })
-            .max_by(|a, b| a.outside_db.total_cmp(&b.outside_db))
+            .max_by(|a, b| a.beyond_db.total_cmp(&b.beyond_db))
     }
 }
 
@@ -133,5 +138,7 @@ fn judged(band: usize, song: &Levels, records: &[Levels]) -> Option<Judged> {
     if median(&mut offs)? * off_db.signum() < MIDDLE_SHARE * off_db.abs() {
         outside_db = outside_db.min(0.0);
     }
-    Some(Judged { hz: NOMINAL_HZ[band], off_db, outside_db })
+    let with_it = records.iter().filter(|record| record[band].is_some()).count();
+    let may_db = ONE_MORE_SHARE * (high - low) / with_it.saturating_sub(2).max(1) as f64;
+    Some(Judged { hz: NOMINAL_HZ[band], off_db, outside_db, beyond_db: outside_db - may_db })
 }

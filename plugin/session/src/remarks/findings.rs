@@ -134,12 +134,13 @@ pub(crate) fn unlike_records(facts: &Facts) -> Option<Finding> {
     })
 }
 
-/// How far three adjacent bands all lie outside the records on the same side: the worst three.
+/// How far three adjacent bands all lie outside the records on the same side, beyond what one more record may: the worst
+/// three.
 pub(crate) fn balance(facts: &Facts) -> Option<Finding> {
     let range = Balance::new(facts.song, facts.judged_by?).worst_range()?;
     let side = if range.off_db > 0.0 { "above" } else { "below" };
     Some(Finding {
-        figure: range.outside_db,
+        figure: range.beyond_db,
         evidence: Evidence {
             figure: Figure::Off(Db(range.off_db)),
             bands_hz: Some(range.bands_hz),
@@ -153,22 +154,27 @@ pub(crate) fn balance(facts: &Facts) -> Option<Finding> {
     })
 }
 
-/// How far the PSR of the loud parts and the PLR both lie under the records' lowest.
+/// How far the PSR of the loud parts, the PLR and the crest factor all lie under the records' lowest.
 ///
-/// The two are witnesses of the same thing by different clocks: of the loudest 30 s, and of the whole. Loudness range is
-/// no third: a bus that is squeezed by its fastest peaks keeps its range, and an even song without any compression has
+/// The three are witnesses of the same thing by different clocks and ears: of the loudest 30 s, of the whole, and of the whole
+/// unweighted, where a strong low end lowers it. Loudness range is no fourth: a bus that is squeezed by its fastest peaks keeps its range, and an even song without any compression has
 /// little.
 pub(crate) fn compression(facts: &Facts) -> Option<Finding> {
     let yardstick = facts.judged_by?;
     let records = RecordFigures::of(yardstick);
-    let enough = yardstick.records.iter().filter(|record| record.psr_loud_db.zip(record.plr_db).is_some());
+    let enough = yardstick
+        .records
+        .iter()
+        .filter(|record| record.psr_loud_db.zip(record.plr_db).zip(record.crest_db).is_some());
     if enough.count() < RECORDS_TO_JUDGE {
         return None;
     }
-    let ([psr_low, psr_high], [plr_low, _]) = (records.psr_loud_db?, records.plr_db?);
-    let (psr, plr) = (facts.song.psr_loud?, facts.song.plr?);
+    let [psr_low, psr_high] = records.psr_loud_db?;
+    let ([plr_low, _], [crest_low, _]) = (records.plr_db?, records.crest_db?);
+    let (psr, plr, crest) = (facts.song.psr_loud?, facts.song.plr?, facts.song.crest?);
+    let under = [psr_low - psr.0, plr_low - plr.0, crest_low - crest.0];
     Some(Finding {
-        figure: f64::min(psr_low - psr.0, plr_low - plr.0),
+        figure: under.into_iter().fold(f64::INFINITY, f64::min),
         evidence: Evidence { figure: Figure::PsrLoud(psr), bands_hz: None, at_s: None },
         gaps: vec![
             ("psr", format!("{} dB", number(psr.0, 1))),
@@ -188,7 +194,7 @@ pub(crate) fn clipped_runs(facts: &Facts) -> Option<Finding> {
     })
 }
 
-/// The largest true peak, by more than the 0.05 dB that a meter may read over.
+/// The largest true peak.
 pub(crate) fn true_peak_overs(facts: &Facts) -> Option<Finding> {
     let (peak, at_s) = (facts.song.true_peak_dbtp?, facts.song.health.over_at_s);
     Some(Finding {
