@@ -96,8 +96,13 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> 
     if plan.elsewhere > 0 {
         column.y += gap;
         column.title("Elsewhere", "speakers, Hz, dB", "");
-        for row in chair_group::elsewhere(&view.elsewhere).iter().take(plan.elsewhere) {
-            column.row(row, FIGURE_END);
+        let mut rows = chair_group::elsewhere(&view.elsewhere);
+        rows.truncate(plan.elsewhere);
+        // One name that needs small letters makes those of the others small too: they belong together.
+        let all_fit = rows.iter().all(|row| row.fits(&column.pen, row.face, FIGURE_END));
+        for mut row in rows {
+            row.face = if all_fit { row.face } else { pen::SMALL };
+            column.row(&row, FIGURE_END);
         }
     }
     asks
