@@ -19,7 +19,7 @@ use candlemark_tests::paths;
 use candlemark_tests::picture::Picture;
 use egui::{Vec2, vec2};
 
-use crate::{DESIGNED, SMALLEST, controls_of, evening, views};
+use crate::{DESIGNED, SMALLEST, controls_of, evening, song, views};
 
 /// Set by `cargo xtask pictures --keep`.
 const KEEP: &str = "CANDLEMARK_KEEP_PICTURES";
@@ -131,6 +131,7 @@ fn all() -> Vec<Named> {
         plain("loud", loud()),
         plain("faults", views::faults()),
         plain("silence", silence()),
+        plain("song", song::harbour()),
         mono_bus(),
         plain("aside", aside()),
         Named { size: SMALLEST, ..plain("tiny", views::remarks()) },

@@ -17,6 +17,7 @@ mod pointing;
 mod seen;
 mod settings;
 mod sizes;
+mod song;
 mod strip;
 mod strip_keys;
 mod views;
@@ -82,6 +83,7 @@ fn named_views() -> Vec<(&'static str, View, Choice)> {
         ("faults", views::faults(), shelf.clone()),
         ("remarks", views::remarks(), shelf.clone()),
         ("marked", evening::marked(), shelf.clone()),
+        ("song", song::harbour(), shelf.clone()),
         ("at-the-chair", evening::at_the_chair(), shelf.clone()),
         ("loud-at-the-chair", evening::loud_at_the_chair(), shelf.clone()),
         ("unconfirmed", evening::unconfirmed(), shelf.clone()),

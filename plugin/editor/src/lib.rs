@@ -39,6 +39,7 @@ mod rings;
 mod rooms;
 mod sentences;
 mod settings;
+mod song_head;
 mod spoken;
 mod spoken_place;
 mod strip;

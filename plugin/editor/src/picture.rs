@@ -11,7 +11,8 @@ use crate::rooms::Rooms;
 use crate::sentences::Sentences;
 use crate::waking::Words;
 use crate::{
-    Choice, Controls, Look, Wish, balance, candle, chair_group, controls, figures_line, groups, hint, strip,
+    Choice, Controls, Look, Wish, balance, candle, chair_group, controls, figures_line, groups, hint,
+    song_head, strip,
 };
 
 /// Under what is lit while the rest is dimmed, in points.
@@ -64,6 +65,7 @@ impl Picture<'_> {
             pen.fill(window.with_max_y(lit_to), pen.colours.background);
         }
 
+        wishes.extend(song_head::show(ui, kit, rooms.candle, view, choice));
         let said = rooms.sentences.with_min_y(rooms.sentences.top() + words_height);
         let remark = sentences.pointed(ui, said, kit);
         let answered = sentences.answered(ui, said, kit).and_then(|index| view.remarks.get(index));
@@ -102,6 +104,7 @@ impl Picture<'_> {
         veil(&pen, window.with_min_x(rooms.candle.right()).with_min_y(lit_to), bright_share);
         // What the candle has to say, and what is wrong, is not dimmed with the rest.
         candle::draw(ui, lit_kit, rooms.candle, &view.candle);
+        song_head::draw(ui, lit_kit, rooms.candle, view);
         if let Some(words) = words {
             words.draw(ui, lit_kit, rooms.sentences);
         }
