@@ -12,6 +12,7 @@ mod kept;
 mod keyboard;
 mod named;
 mod open;
+mod pencil;
 mod picking;
 mod pointing;
 mod seen;

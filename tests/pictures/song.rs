@@ -1,6 +1,6 @@
 //! The song over its candle: its name, its stage, and the other songs of the project.
 
-use candlemark_editor::Wish;
+use candlemark_editor::{Choice, Wish};
 use candlemark_session::remarks::Stage;
 use candlemark_session::song_page::SongId;
 use candlemark_session::view::View;
@@ -17,13 +17,17 @@ fn id(digit: char) -> SongId {
 }
 
 /// A named song in a project with another.
-pub(crate) fn named() -> Open {
+fn named() -> Open {
     let mut open = open();
     open.view = harbour();
-    open.choice.songs =
-        vec![(id('a'), "Harbour".into()), (id('b'), "Low Water".into()), (id('c'), String::new())];
-    open.choice.song = Some(id('a'));
+    open.choice = songs();
     open
+}
+
+/// The shelf, in a project of three songs.
+pub(crate) fn songs() -> Choice {
+    let songs = vec![(id('a'), "Harbour".into()), (id('b'), "Low Water".into()), (id('c'), String::new())];
+    Choice { songs, song: Some(id('a')), ..views::shelf() }
 }
 
 pub(crate) fn harbour() -> View {

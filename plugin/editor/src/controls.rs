@@ -6,12 +6,14 @@ use candlemark_session::view::View;
 use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
 
 use crate::pen::{self, Kit, Pen};
-use crate::{Look, Wish, settings};
+use crate::{Look, Wish, pencil_list, settings};
 
 /// Height of a row, in points.
 const HEIGHT: f32 = 24.0;
 /// From this width on all controls lie in one row, under it in two, in points.
 const ONE_ROW: f32 = 930.0;
+/// In one row from this width on there is room for every control at once, in points.
+const EVERYTHING: f32 = 1010.0;
 /// Wide enough for the longest name of an audition, so that nothing moves when another is chosen.
 const HEAR_WIDTH: f32 = 164.0;
 /// Beside the words in a button.
@@ -147,7 +149,13 @@ pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls
     }
     here.add_space((GROUPS_APART - BETWEEN) * grow);
     if place.width() >= ONE_ROW {
-        listen_and_rest(&mut here, grow, &view.candle, &mut wishes);
+        dark_and_rest(&mut here, grow, &view.candle, &mut wishes);
+        later(&mut here, grow, &view.candle, &mut wishes);
+        // The flags are still there to point at.
+        let is_full = aside && !controls.aside_told && view.candle.may_put_rest_off();
+        if !is_full || place.width() >= EVERYTHING {
+            marks(&mut here, grow, view.pencil.len(), true);
+        }
     } else {
         later(&mut here, grow, &view.candle, &mut wishes);
         let row = kit.in_window(place.with_min_y(place.bottom() - HEIGHT));
@@ -155,13 +163,20 @@ pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls
         let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
         here.spacing_mut().item_spacing.x = BETWEEN * grow;
         dark_and_rest(&mut here, grow, &view.candle, &mut wishes);
+        marks(&mut here, grow, view.pencil.len(), false);
     }
     wishes
 }
 
-fn listen_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {
-    dark_and_rest(ui, grow, candle, wishes);
-    later(ui, grow, candle, wishes);
+/// Where there are pencil marks: their list in the balance's room, or the balance again.
+fn marks(ui: &mut Ui, grow: f32, count: usize, says_how_many: bool) {
+    let is_open = pencil_list::is_open(ui);
+    let label = if says_how_many { format!("Marks ({count})") } else { "Marks".into() };
+    let hint =
+        format!("{count} made with the lights out: what the meters read there, and a line of your own");
+    if count > 0 && toggle(ui, grow, &label, is_open, &hint).clicked() {
+        pencil_list::set_open(ui, !is_open);
+    }
 }
 
 fn dark_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {

@@ -32,6 +32,7 @@ mod legend;
 mod look;
 pub mod palette;
 mod pen;
+mod pencil_list;
 mod picker;
 mod picture;
 mod pointing;
@@ -173,6 +174,7 @@ pub fn show(ui: &mut Ui, view: &View, choice: &Choice, controls: &Controls, look
     let whole = ui.max_rect();
     let kit = Kit { colours: look.palette.colours(), grow: grown::of(whole.size()) };
     dress::dress(ui, look.palette, kit.grow);
+    pencil_list::watch(ui, view, choice);
     if let Some(lights_out) = &view.dark {
         let wishes = dark::show(ui, kit, whole, lights_out, controls);
         ui.advance_cursor_after_rect(whole);

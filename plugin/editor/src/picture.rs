@@ -12,7 +12,7 @@ use crate::sentences::Sentences;
 use crate::waking::Words;
 use crate::{
     Choice, Controls, Look, Wish, balance, candle, chair_group, controls, figures_line, groups, hint,
-    song_head, strip,
+    pencil_list, song_head, strip,
 };
 
 /// Under what is lit while the rest is dimmed, in points.
@@ -73,9 +73,16 @@ impl Picture<'_> {
         let lit = Lit::by(remark.and_then(|index| view.remarks.get(index)));
         let mut pointed = Pointed::default();
         if view.trouble.is_none() {
-            let answer = balance::draw(ui, rooms.balance, view, choice, kit, lit, look.rings_always);
-            wishes.extend(answer.wish);
-            pointed.band_hz = answer.band_hz;
+            let mut lit = lit;
+            if pencil_list::is_open(ui) {
+                let answer = pencil_list::show(ui, kit, rooms.balance, view);
+                wishes.extend(answer.wishes);
+                lit.mark = answer.pointed;
+            } else {
+                let answer = balance::draw(ui, rooms.balance, view, choice, kit, lit, look.rings_always);
+                wishes.extend(answer.wish);
+                pointed.band_hz = answer.band_hz;
+            }
             if let Some(room) = rooms.strip {
                 pointed.song_s = strip::draw(ui, room, view, kit, lit);
             }
