@@ -10,6 +10,7 @@ mod geometry;
 mod hint;
 mod kept;
 mod keyboard;
+mod marking;
 mod named;
 mod open;
 mod pencil;

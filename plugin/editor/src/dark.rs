@@ -36,6 +36,7 @@ const WORDS: [&str; 2] = [
 
 /// Since when it is dark, and when a mark was made last, in seconds of the window's own clock.
 #[derive(Clone, Copy, Debug)]
+#[expect(clippy::struct_field_names, reason = "they carry their unit")]
 struct Since {
     dark_s: f64,
     marked_s: Option<f64>,

@@ -28,6 +28,7 @@ mod grown;
 mod hinge;
 mod hint;
 mod keys;
+mod knob_marking;
 mod legend;
 mod look;
 pub mod palette;
@@ -157,6 +158,8 @@ pub enum Wish {
     OpenSong(SongId),
     /// The monitor knob is in this position now.
     TurnKnob(Knob),
+    /// A sound-level meter at the chair shows so many dBA with the monitor knob in this position.
+    MarkMonitor(Knob, f64),
     /// The monitor knob is where it is marked.
     ConfirmMonitor,
     /// This is done with the song from now on.

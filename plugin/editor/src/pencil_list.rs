@@ -25,7 +25,7 @@ const BEATS_A_BAR: f64 = 4.0;
 
 /// Whether the list is open, and what it knows of the passes before.
 #[derive(Clone, Debug, Default, PartialEq)]
-struct Open {
+struct Listed {
     song: Option<SongId>,
     passes: usize,
     is_open: bool,
@@ -38,7 +38,7 @@ fn memory() -> Id {
 /// Opens it when a pass of this song has ended since the frame before. To be called in every frame, in the dark too.
 pub(crate) fn watch(ui: &Ui, view: &View, choice: &Choice) {
     let passes = view.listens.len();
-    let fresh = Open { song: choice.song.clone(), passes, is_open: false };
+    let fresh = Listed { song: choice.song.clone(), passes, is_open: false };
     ui.data_mut(|data| {
         let open = data.get_temp_mut_or(memory(), fresh.clone());
         if open.song == fresh.song {
@@ -51,11 +51,11 @@ pub(crate) fn watch(ui: &Ui, view: &View, choice: &Choice) {
 }
 
 pub(crate) fn is_open(ui: &Ui) -> bool {
-    ui.data(|data| data.get_temp::<Open>(memory())).is_some_and(|open| open.is_open)
+    ui.data(|data| data.get_temp::<Listed>(memory())).is_some_and(|open| open.is_open)
 }
 
 pub(crate) fn set_open(ui: &Ui, is_open: bool) {
-    ui.data_mut(|data| data.get_temp_mut_or_default::<Open>(memory()).is_open = is_open);
+    ui.data_mut(|data| data.get_temp_mut_or_default::<Listed>(memory()).is_open = is_open);
 }
 
 /// What the list gives in a frame.

@@ -12,7 +12,7 @@ use crate::sentences::Sentences;
 use crate::waking::Words;
 use crate::{
     Choice, Controls, Look, Wish, balance, candle, chair_group, controls, figures_line, groups, hint,
-    pencil_list, song_head, strip,
+    knob_marking, pencil_list, song_head, strip,
 };
 
 /// Under what is lit while the rest is dimmed, in points.
@@ -74,7 +74,9 @@ impl Picture<'_> {
         let mut pointed = Pointed::default();
         if view.trouble.is_none() {
             let mut lit = lit;
-            if pencil_list::is_open(ui) {
+            if knob_marking::is_open(ui) {
+                wishes.extend(knob_marking::show(ui, kit, rooms.balance, controls));
+            } else if pencil_list::is_open(ui) {
                 let answer = pencil_list::show(ui, kit, rooms.balance, view);
                 wishes.extend(answer.wishes);
                 lit.mark = answer.pointed;
@@ -87,8 +89,11 @@ impl Picture<'_> {
                 pointed.song_s = strip::draw(ui, room, view, kit, lit);
             }
             if let Some(room) = rooms.figures {
-                let asked = groups::draw(ui, kit, room, view, controls.paused);
-                let is_there = asked.is_some_and(|place| chair_group::confirm(ui, kit, place));
+                let places = groups::draw(ui, kit, room, view, controls.paused);
+                if places.mark.is_some_and(|place| knob_marking::button(ui, kit, place)) {
+                    knob_marking::open(ui, controls.monitoring.knob);
+                }
+                let is_there = places.confirm.is_some_and(|place| chair_group::confirm(ui, kit, place));
                 wishes.extend(is_there.then_some(Wish::ConfirmMonitor));
             }
             if let Some(room) = rooms.figures_line {

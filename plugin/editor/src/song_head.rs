@@ -4,7 +4,7 @@ use candlemark_session::remarks::Stage;
 use candlemark_session::song_page::{NAME_MOST, SongId};
 use candlemark_session::view::View;
 use egui::{
-    Align, Id, Key, Popup, PopupCloseBehavior, Rect, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, pos2,
+    Align2, Id, Key, Popup, PopupCloseBehavior, Rect, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, pos2,
 };
 
 use crate::pen::{self, Kit};
@@ -93,7 +93,7 @@ fn name_of_song(ui: &mut Ui, kit: Kit, view: &View, wishes: &mut Vec<Wish>) -> b
     let before = view.song_name.clone().unwrap_or_default();
     let mut name = ui.data(|data| data.get_temp::<String>(memory())).unwrap_or(before);
     let field = TextEdit::singleline(&mut name).hint_text("name of the song").char_limit(NAME_MOST);
-    let field = ui.add(field.vertical_align(Align::Center).desired_width(FIELD_WIDTH * kit.grow));
+    let field = ui.add(field.align(Align2::LEFT_CENTER).desired_width(FIELD_WIDTH * kit.grow));
     field.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Name of the song"));
     if ui.input(|input| input.key_pressed(Key::Escape)) {
         take_draft(ui);
