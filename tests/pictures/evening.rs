@@ -270,3 +270,24 @@ fn a_press_anywhere_and_m_mark_and_nothing_else_happens() {
     open.view = views::working();
     assert_eq!(open.click("Lights out"), [Wish::LightsOut(true)]);
 }
+
+/// Some hosts keep Esc: who rests the pointer at the ember is shown another way out.
+#[test]
+fn a_pointer_that_rests_at_the_ember_is_shown_the_way_out() {
+    let mut open = open();
+    open.view = dark();
+    let ember = egui::pos2(DESIGNED.x / 2.0, DESIGNED.y - 40.0);
+    assert_eq!(open.find("end"), None);
+    open.frame(vec![Event::PointerMoved(ember)]);
+    assert_eq!(open.find("end"), None, "it may pass by");
+    open.now_s += 1.0;
+    let end = open.find("end").expect("it has rested there");
+    assert!(end.x > DESIGNED.x - 64.0 && end.y > DESIGNED.y - 32.0, "{end:?}");
+    assert_eq!(open.frame(vec![button(ember, true)]).1, [Wish::Mark], "a press elsewhere marks");
+    open.frame(vec![button(ember, false), Event::PointerMoved(end)]);
+    assert_eq!(open.frame(vec![button(end, true)]).1, [Wish::LightsOut(false)]);
+    open.frame(vec![button(end, false), Event::PointerMoved(Pos2::new(200.0, 200.0))]);
+    open.now_s += 7.0;
+    assert_eq!(open.find("end"), None, "it is gone again");
+    assert_eq!(open.frame(vec![button(end, true)]).1, [Wish::Mark]);
+}

@@ -10,13 +10,16 @@ mod geometry;
 mod hint;
 mod kept;
 mod keyboard;
+mod marking;
 mod named;
 mod open;
+mod pencil;
 mod picking;
 mod pointing;
 mod seen;
 mod settings;
 mod sizes;
+mod song;
 mod strip;
 mod strip_keys;
 mod views;
@@ -82,6 +85,7 @@ fn named_views() -> Vec<(&'static str, View, Choice)> {
         ("faults", views::faults(), shelf.clone()),
         ("remarks", views::remarks(), shelf.clone()),
         ("marked", evening::marked(), shelf.clone()),
+        ("song", song::harbour(), shelf.clone()),
         ("at-the-chair", evening::at_the_chair(), shelf.clone()),
         ("loud-at-the-chair", evening::loud_at_the_chair(), shelf.clone()),
         ("unconfirmed", evening::unconfirmed(), shelf.clone()),

@@ -24,9 +24,24 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, place: Rect, hearing: &Hearing) {
     kit.label(ui, place, Id::unique("the banner"), &said[0]);
 }
 
+const NO_NOISE: &str =
+    "No noise: it is refused while playback runs, in a render or a recording, and ends after half a minute.";
+const NO_NOISE_BRIEFLY: &str = "No noise while playback runs, or after half a minute.";
+
 /// What the banner says, from long to short.
 fn said(hearing: &Hearing) -> Vec<String> {
     let what = hearing.what.words();
+    if hearing.what.is_noise() {
+        let said = if hearing.sounds {
+            [
+                format!("{what}, none of which is measured. Let go to end it."),
+                format!("{what}. Let go to end it."),
+            ]
+        } else {
+            [NO_NOISE, NO_NOISE_BRIEFLY].map(str::to_owned)
+        };
+        return said.into();
+    }
     if !hearing.sounds {
         return vec![
             "The song plays as it is: what was asked for has let go (a minute, a start, or a render). Ask again.".into(),
@@ -65,6 +80,11 @@ mod tests {
         hearing.left_s = None;
         assert_eq!(said(&hearing)[0], "You hear mono instead of the song. Let go to hear the song.");
         hearing.sounds = false;
+        hearing.what = Hear::NoiseRight;
+        assert!(said(&hearing)[0].starts_with("No noise: it is refused while playback runs"));
+        hearing.sounds = true;
+        assert_eq!(said(&hearing)[1], "Noise from the right speaker. Let go to end it.");
+        (hearing.sounds, hearing.what) = (false, Hear::Mono);
         assert!(said(&hearing)[0].starts_with("The song plays as it is"));
     }
 }

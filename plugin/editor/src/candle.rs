@@ -4,7 +4,7 @@ use candlemark_session::candle::{Candle, Flame, Rest};
 use egui::{Align, Id, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use crate::pen::{self, Kit, Pen};
-use crate::text;
+use crate::{song_head, text};
 
 const WAX_WIDTH: f32 = 28.0;
 const FLAME_HEIGHT: f32 = 27.0;
@@ -56,9 +56,10 @@ pub(crate) fn minutes(seconds: f64) -> String {
 
 pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, candle: &Candle) {
     let pen = &kit.pen(ui);
+    let room = room.with_min_y(room.top() + song_head::HEIGHT);
     kit.label(ui, room, Id::unique("the candle"), &said(candle));
     let base = room.bottom() - WORDS - 12.0;
-    draw_wax(pen, room.with_min_y(room.top() + 22.0).with_max_y(base), candle, 1.0);
+    draw_wax(pen, room.with_min_y(room.top() + 8.0).with_max_y(base), candle, 1.0);
     let middle = room.center().x;
     let budget = text::hours(candle.budget_s());
     let (figure, note) = if candle.left_s() == 0.0 {

@@ -6,12 +6,14 @@ use candlemark_session::view::View;
 use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
 
 use crate::pen::{self, Kit, Pen};
-use crate::{Look, Wish, settings};
+use crate::{Look, Wish, knob_marking, pencil_list, settings};
 
 /// Height of a row, in points.
 const HEIGHT: f32 = 24.0;
 /// From this width on all controls lie in one row, under it in two, in points.
 const ONE_ROW: f32 = 930.0;
+/// In one row from this width on there is room for every control at once, in points.
+const EVERYTHING: f32 = 1010.0;
 /// Wide enough for the longest name of an audition, so that nothing moves when another is chosen.
 const HEAR_WIDTH: f32 = 164.0;
 /// Beside the words in a button.
@@ -19,7 +21,8 @@ const PADDING: f32 = 8.0;
 const BETWEEN: f32 = 6.0;
 const GROUPS_APART: f32 = 16.0;
 
-/// Another way to hear the song. All but the last are brought to the song's own loudness.
+/// What can sound in place of the song: another way to hear it, or the noise that a monitor knob is marked by. Ways to hear the
+/// song, all but the difference, are brought to its own loudness.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Hear {
     /// The mono fold from both speakers.
@@ -35,10 +38,14 @@ pub enum Hear {
     Right,
     /// The difference of the channels, from both speakers: what mono leaves out.
     Difference,
+    /// The calibration noise from the left speaker alone.
+    NoiseLeft,
+    /// The calibration noise from the right speaker alone.
+    NoiseRight,
 }
 
 impl Hear {
-    /// Every way, in the order in which they are offered.
+    /// Every way to hear the song, in the order in which they are offered.
     pub const ALL: [Self; 6] = [
         Self::Mono,
         Self::MonoLeftSpeaker,
@@ -49,7 +56,7 @@ impl Hear {
     ];
 
     /// What its button says.
-    fn label(self) -> &'static str {
+    pub(crate) fn label(self) -> &'static str {
         match self {
             Self::Mono => "Hear mono",
             Self::MonoLeftSpeaker => "Hear mono, left only",
@@ -57,6 +64,8 @@ impl Hear {
             Self::Left => "Hear the left side",
             Self::Right => "Hear the right side",
             Self::Difference => "Hear the difference",
+            Self::NoiseLeft => "Noise left",
+            Self::NoiseRight => "Noise right",
         }
     }
 
@@ -68,7 +77,14 @@ impl Hear {
             Self::Left => "left side, both speakers",
             Self::Right => "right side, both speakers",
             Self::Difference => "difference, both speakers",
+            Self::NoiseLeft => "noise, left speaker only",
+            Self::NoiseRight => "noise, right speaker only",
         }
+    }
+
+    /// It is the noise, not the song.
+    pub(crate) fn is_noise(self) -> bool {
+        matches!(self, Self::NoiseLeft | Self::NoiseRight)
     }
 
     /// What a person hears, in a sentence.
@@ -80,6 +96,8 @@ impl Hear {
             Self::Left => "the left side from both speakers",
             Self::Right => "the right side from both speakers",
             Self::Difference => "the difference of the sides",
+            Self::NoiseLeft => "Noise from the left speaker",
+            Self::NoiseRight => "Noise from the right speaker",
         }
     }
 }
@@ -147,7 +165,13 @@ pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls
     }
     here.add_space((GROUPS_APART - BETWEEN) * grow);
     if place.width() >= ONE_ROW {
-        listen_and_rest(&mut here, grow, &view.candle, &mut wishes);
+        dark_and_rest(&mut here, grow, &view.candle, &mut wishes);
+        later(&mut here, grow, &view.candle, &mut wishes);
+        // The flags are still there to point at.
+        let is_full = aside && !controls.aside_told && view.candle.may_put_rest_off();
+        if !is_full || place.width() >= EVERYTHING {
+            marks(&mut here, grow, view.pencil.len(), true);
+        }
     } else {
         later(&mut here, grow, &view.candle, &mut wishes);
         let row = kit.in_window(place.with_min_y(place.bottom() - HEIGHT));
@@ -155,13 +179,21 @@ pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls
         let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
         here.spacing_mut().item_spacing.x = BETWEEN * grow;
         dark_and_rest(&mut here, grow, &view.candle, &mut wishes);
+        marks(&mut here, grow, view.pencil.len(), false);
     }
     wishes
 }
 
-fn listen_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {
-    dark_and_rest(ui, grow, candle, wishes);
-    later(ui, grow, candle, wishes);
+/// Where there are pencil marks: their list in the balance's room, or the balance again.
+fn marks(ui: &mut Ui, grow: f32, count: usize, says_how_many: bool) {
+    let is_open = pencil_list::is_open(ui) && !knob_marking::is_open(ui);
+    let label = if says_how_many { format!("Marks ({count})") } else { "Marks".into() };
+    let hint =
+        format!("{count} made with the lights out: what the meters read there, and a line of your own");
+    if count > 0 && toggle(ui, grow, &label, is_open, &hint).clicked() {
+        knob_marking::close(ui);
+        pencil_list::set_open(ui, !is_open);
+    }
 }
 
 fn dark_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {
@@ -268,21 +300,16 @@ fn loses_focus(input: &InputState) -> bool {
 fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
     let memory = Id::unique("what the button plays");
     let chosen: Hear = ui.data(|data| data.get_temp(memory)).unwrap_or_default();
-    let held = controls.hearing.is_some_and(|hearing| hearing.left_s.is_none());
-    let latched = controls.hearing.is_some_and(|hearing| hearing.left_s.is_some());
-
-    // Sensing drags, it stays pressed for as long as it is held and wherever the pointer wanders in the window.
-    let button = Button::new(chosen.label()).selected(held).sense(Sense::click_and_drag());
-    let button = button.min_size(vec2(HEAR_WIDTH, HEIGHT) * grow);
-    let button = ui.add(button).on_hover_text("Hold it down to hear, for a minute at most");
-    let (pressed_now, focus_lost) = ui.input(|input| (input.pointer.any_pressed(), loses_focus(input)));
-    let is_down = button.is_pointer_button_down_on();
-    // Only a fresh press on the button asks: a window that missed how the last one ended must not ask by itself.
-    if is_down && pressed_now && button.contains_pointer() && !focus_lost {
-        wishes.push(Wish::Hold(chosen));
-    } else if held && (!is_down || focus_lost) {
+    let held = controls.hearing.filter(|hearing| hearing.left_s.is_none());
+    // The noise is held by a button among the steps of a marking, and by nothing once they are gone.
+    if held.is_some_and(|hearing| hearing.what.is_noise()) && !knob_marking::is_open(ui) {
         wishes.push(Wish::LetGo);
     }
+    let held = held.is_some_and(|hearing| !hearing.what.is_noise());
+    let latched = controls.hearing.is_some_and(|hearing| hearing.left_s.is_some());
+
+    let button = Button::new(chosen.label()).min_size(vec2(HEAR_WIDTH, HEIGHT) * grow);
+    hold(ui, button, chosen, held, wishes).on_hover_text("Hold it down to hear, for a minute at most");
     let other = ui.menu_button("▾", |ui| {
         for hear in Hear::ALL {
             if ui.selectable_label(hear == chosen, hear.choice()).clicked() {
@@ -295,4 +322,19 @@ fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
     if toggle(ui, grow, "Latch", latched, "Hear it for a minute at most").clicked() {
         wishes.push(if latched { Wish::LetGo } else { Wish::Latch(chosen) });
     }
+}
+
+/// Shows a button that sounds for as long as it is held.
+pub(crate) fn hold(ui: &mut Ui, button: Button, what: Hear, held: bool, wishes: &mut Vec<Wish>) -> Response {
+    // Sensing drags, it stays pressed for as long as it is held and wherever the pointer wanders in the window.
+    let button = ui.add(button.selected(held).sense(Sense::click_and_drag()));
+    let (pressed_now, focus_lost) = ui.input(|input| (input.pointer.any_pressed(), loses_focus(input)));
+    let is_down = button.is_pointer_button_down_on();
+    // Only a fresh press on the button asks: a window that missed how the last one ended must not ask by itself.
+    if is_down && pressed_now && button.contains_pointer() && !focus_lost {
+        wishes.push(Wish::Hold(what));
+    } else if held && (!is_down || focus_lost) {
+        wishes.push(Wish::LetGo);
+    }
+    button
 }

@@ -114,13 +114,18 @@ impl Row {
         }
     }
 
+    /// Whether its name set like this ends before its figure.
+    pub(crate) fn fits(&self, pen: &Pen, face: Face, figure_end: f32) -> bool {
+        let sign = if self.sign == Sign::None { 0.0 } else { SIGN };
+        let space = figure_end - pen.width(&self.figure, pen::FIGURE) - sign - LABEL_GAP;
+        pen.width(self.label, face) <= space
+    }
+
     /// Draws it in a place, with the figure's end so far from the left.
     pub(crate) fn draw(&self, pen: &Pen, place: Rect, figure_end: f32) {
         let baseline = place.center().y + 6.0;
-        let sign = if self.sign == Sign::None { 0.0 } else { SIGN };
-        let space = figure_end - pen.width(&self.figure, pen::FIGURE) - sign - LABEL_GAP;
-        let faces = [self.face, pen::NOTE];
-        let face = faces.into_iter().find(|face| pen.width(self.label, *face) <= space).unwrap_or(pen::SMALL);
+        let sets = [self.face, pen::NOTE];
+        let face = sets.into_iter().find(|face| self.fits(pen, *face, figure_end)).unwrap_or(pen::SMALL);
         pen.text(pos2(place.left(), baseline), Align::Min, self.label, face, pen.colours.note);
         let end = pos2(place.left() + figure_end, baseline);
         let colour = match self.tone {

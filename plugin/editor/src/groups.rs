@@ -60,8 +60,20 @@ impl Column<'_> {
     }
 }
 
-/// Draws them. Gives where to answer whether the monitor knob is where it is marked, where that is asked.
-pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> Option<Rect> {
+/// What can be pressed in the group of the chair.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct ChairPlaces {
+    /// Where to answer whether the monitor knob is where it is marked, where that is asked.
+    pub(crate) confirm: Option<Rect>,
+    /// Where its marking begins.
+    pub(crate) mark: Option<Rect>,
+}
+
+/// Width and height of the button that begins the marking, in points.
+const MARK: [f32; 2] = [52.0, 19.0];
+
+/// Draws them. Gives what can be pressed.
+pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> ChairPlaces {
     let comparison = view.comparison.as_ref();
     let plan = Plan::of(room.height());
     let Plan { pitch, gap, .. } = plan;
@@ -85,22 +97,30 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> 
     } else {
         column.row(&correlation(view), room.width());
     }
-    let mut asks = None;
+    let mut places = ChairPlaces::default();
     if plan.chair {
         column.y += gap;
+        let [width, height] = MARK;
+        let right = room.with_min_x(room.right() - width);
+        places.mark = Some(right.with_min_y(column.y - 1.0).with_max_y(column.y - 1.0 + height));
         column.title("At your chair", "", "");
         let place = Rect::from_x_y_ranges(room.x_range(), column.y..=column.y + pitch * CHAIR_ROWS);
-        asks = chair_group::draw_chair(ui, kit, place, &view.at_chair);
+        places.confirm = chair_group::draw_chair(ui, kit, place, &view.at_chair);
         column.y = place.bottom();
     }
     if plan.elsewhere > 0 {
         column.y += gap;
         column.title("Elsewhere", "speakers, Hz, dB", "");
-        for row in chair_group::elsewhere(&view.elsewhere).iter().take(plan.elsewhere) {
-            column.row(row, FIGURE_END);
+        let mut rows = chair_group::elsewhere(&view.elsewhere);
+        rows.truncate(plan.elsewhere);
+        // One name that needs small letters makes those of the others small too: they belong together.
+        let all_fit = rows.iter().all(|row| row.fits(&column.pen, row.face, FIGURE_END));
+        for mut row in rows {
+            row.face = if all_fit { row.face } else { pen::SMALL };
+            column.row(&row, FIGURE_END);
         }
     }
-    asks
+    places
 }
 
 fn records(view: &View) -> (RecordFigures, bool) {

@@ -5,7 +5,11 @@ use egui::{Event, Key, Order, Stroke, StrokeKind, Ui};
 use crate::Look;
 
 /// egui operates what has the focus by the space bar as well, which is the host's: it starts and stops the song.
+/// While a name or a note is written, a space belongs to it.
 pub(crate) fn leave_space_to_the_host(ui: &Ui) {
+    if ui.ctx().text_edit_focused() {
+        return;
+    }
     let is_space = |event: &Event| match event {
         Event::Key { key, .. } => *key == Key::Space,
         Event::Text(text) => text == " ",

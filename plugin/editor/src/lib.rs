@@ -28,10 +28,12 @@ mod grown;
 mod hinge;
 mod hint;
 mod keys;
+mod knob_marking;
 mod legend;
 mod look;
 pub mod palette;
 mod pen;
+mod pencil_list;
 mod picker;
 mod picture;
 mod pointing;
@@ -39,6 +41,7 @@ mod rings;
 mod rooms;
 mod sentences;
 mod settings;
+mod song_head;
 mod spoken;
 mod spoken_place;
 mod strip;
@@ -155,6 +158,8 @@ pub enum Wish {
     OpenSong(SongId),
     /// The monitor knob is in this position now.
     TurnKnob(Knob),
+    /// A sound-level meter at the chair shows so many dBA with the monitor knob in this position.
+    MarkMonitor(Knob, f64),
     /// The monitor knob is where it is marked.
     ConfirmMonitor,
     /// This is done with the song from now on.
@@ -172,6 +177,7 @@ pub fn show(ui: &mut Ui, view: &View, choice: &Choice, controls: &Controls, look
     let whole = ui.max_rect();
     let kit = Kit { colours: look.palette.colours(), grow: grown::of(whole.size()) };
     dress::dress(ui, look.palette, kit.grow);
+    pencil_list::watch(ui, view, choice);
     if let Some(lights_out) = &view.dark {
         let wishes = dark::show(ui, kit, whole, lights_out, controls);
         ui.advance_cursor_after_rect(whole);

@@ -11,7 +11,8 @@ use crate::rooms::Rooms;
 use crate::sentences::Sentences;
 use crate::waking::Words;
 use crate::{
-    Choice, Controls, Look, Wish, balance, candle, chair_group, controls, figures_line, groups, hint, strip,
+    Choice, Controls, Look, Wish, balance, candle, chair_group, controls, figures_line, groups, hint,
+    knob_marking, pencil_list, song_head, strip,
 };
 
 /// Under what is lit while the rest is dimmed, in points.
@@ -64,6 +65,7 @@ impl Picture<'_> {
             pen.fill(window.with_max_y(lit_to), pen.colours.background);
         }
 
+        wishes.extend(song_head::show(ui, kit, rooms.candle, view, choice));
         let said = rooms.sentences.with_min_y(rooms.sentences.top() + words_height);
         let remark = sentences.pointed(ui, said, kit);
         let answered = sentences.answered(ui, said, kit).and_then(|index| view.remarks.get(index));
@@ -71,15 +73,27 @@ impl Picture<'_> {
         let lit = Lit::by(remark.and_then(|index| view.remarks.get(index)));
         let mut pointed = Pointed::default();
         if view.trouble.is_none() {
-            let answer = balance::draw(ui, rooms.balance, view, choice, kit, lit, look.rings_always);
-            wishes.extend(answer.wish);
-            pointed.band_hz = answer.band_hz;
+            let mut lit = lit;
+            if knob_marking::is_open(ui) {
+                wishes.extend(knob_marking::show(ui, kit, rooms.balance, controls));
+            } else if pencil_list::is_open(ui) {
+                let answer = pencil_list::show(ui, kit, rooms.balance, view);
+                wishes.extend(answer.wishes);
+                lit.mark = answer.pointed;
+            } else {
+                let answer = balance::draw(ui, rooms.balance, view, choice, kit, lit, look.rings_always);
+                wishes.extend(answer.wish);
+                pointed.band_hz = answer.band_hz;
+            }
             if let Some(room) = rooms.strip {
                 pointed.song_s = strip::draw(ui, room, view, kit, lit);
             }
             if let Some(room) = rooms.figures {
-                let asked = groups::draw(ui, kit, room, view, controls.paused);
-                let is_there = asked.is_some_and(|place| chair_group::confirm(ui, kit, place));
+                let places = groups::draw(ui, kit, room, view, controls.paused);
+                if places.mark.is_some_and(|place| knob_marking::button(ui, kit, place)) {
+                    knob_marking::open(ui, controls.monitoring.knob);
+                }
+                let is_there = places.confirm.is_some_and(|place| chair_group::confirm(ui, kit, place));
                 wishes.extend(is_there.then_some(Wish::ConfirmMonitor));
             }
             if let Some(room) = rooms.figures_line {
@@ -102,6 +116,7 @@ impl Picture<'_> {
         veil(&pen, window.with_min_x(rooms.candle.right()).with_min_y(lit_to), bright_share);
         // What the candle has to say, and what is wrong, is not dimmed with the rest.
         candle::draw(ui, lit_kit, rooms.candle, &view.candle);
+        song_head::draw(ui, lit_kit, rooms.candle, view);
         if let Some(words) = words {
             words.draw(ui, lit_kit, rooms.sentences);
         }

@@ -12,12 +12,14 @@ pub(crate) struct Lit {
     pub(crate) bands_hz: Option<[f64; 2]>,
     /// A place in the song, in seconds.
     pub(crate) at_s: Option<f64>,
+    /// A pencil mark, by its number.
+    pub(crate) mark: Option<u32>,
 }
 
 impl Lit {
     pub(crate) fn by(remark: Option<&Remark>) -> Self {
         remark
-            .map(|remark| Self { bands_hz: remark.evidence.bands_hz, at_s: remark.evidence.at_s })
+            .map(|remark| Self { bands_hz: remark.evidence.bands_hz, at_s: remark.evidence.at_s, mark: None })
             .unwrap_or_default()
     }
 }
@@ -54,7 +56,10 @@ mod tests {
             Evidence { figure: Figure::Fold(None), bands_hz: Some([63.0, 100.0]), at_s: Some(128.4) };
         let remark =
             Remark { id: "low-end-fold".into(), text: String::new(), urgency: Urgency::Lost, evidence };
-        assert_eq!(Lit::by(Some(&remark)), Lit { bands_hz: Some([63.0, 100.0]), at_s: Some(128.4) });
+        assert_eq!(
+            Lit::by(Some(&remark)),
+            Lit { bands_hz: Some([63.0, 100.0]), at_s: Some(128.4), mark: None }
+        );
         assert_eq!(Lit::by(None), Lit::default());
         let band = |hz| Pointed { band_hz: Some(hz), song_s: None }.is_spoken_of_by(&remark);
         assert_eq!([50.0, 63.0, 80.0, 100.0, 125.0].map(band), [false, true, true, true, false]);

@@ -48,7 +48,7 @@ pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, kit: Kit, lit: Lit) -> 
     let clipped = pen.clip(plot);
     let inside = pen.on(&clipped);
     draw_song(&inside, &scale, shown);
-    strip_marks::draw(ui, kit, &scale, &view.pencil);
+    strip_marks::draw(ui, kit, &scale, &view.pencil, lit.mark);
     draw_playhead(&pen, &scale, view);
     if let Some(x) = lit.at_s.filter(|at_s| scale.shows(*at_s)).map(|at_s| scale.x(at_s)) {
         inside.dashed_down(x, plot.y_range(), 2.0, colours.accent);

@@ -12,8 +12,8 @@ const FLAG_HEIGHT: f32 = 15.0;
 /// A pointer so near to a flag's line points at it, in points.
 const NEAR: f32 = 7.0;
 
-/// Draws them. Where flags would cover each other the earlier one is shown; the lines all are.
-pub(crate) fn draw(ui: &Ui, kit: Kit, scale: &StripScale, marks: &[PencilMark]) {
+/// Draws them, the one of this number lit. Where flags would cover each other the earlier one is shown; the lines all are.
+pub(crate) fn draw(ui: &Ui, kit: Kit, scale: &StripScale, marks: &[PencilMark], lit: Option<u32>) {
     let (pen, colours, plot) = (kit.pen(ui), kit.colours, scale.plot);
     let mut shown: Vec<&PencilMark> = marks.iter().filter(|mark| scale.shows(mark.at.song_s)).collect();
     shown.sort_by(|one, other| one.at.song_s.total_cmp(&other.at.song_s));
@@ -25,13 +25,23 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, scale: &StripScale, marks: &[PencilMark]) 
         let middle = x.clamp(plot.left() + width / 2.0, plot.right() - width / 2.0);
         let flag =
             Rect::from_center_size(pos2(middle, plot.top() + FLAG_HEIGHT / 2.0), vec2(width, FLAG_HEIGHT));
-        let line = if mark.dealt_with { colours.wire } else { colours.outside };
+        let is_lit = lit == Some(mark.number);
+        let line = if is_lit {
+            colours.ink
+        } else if mark.dealt_with {
+            colours.wire
+        } else {
+            colours.outside
+        };
         pen.dashed_down(x, Rangef::new(plot.top() + FLAG_HEIGHT, plot.bottom()), 1.6, line);
-        if flag.left() < taken {
+        if flag.left() < taken && !is_lit {
             continue;
         }
         taken = flag.right() + 2.0;
-        let ink = if mark.dealt_with {
+        let ink = if is_lit {
+            pen.fill(flag, colours.ink);
+            colours.background
+        } else if mark.dealt_with {
             pen.fill(flag, colours.raised);
             pen.add(Shape::rect_stroke(flag, 0.0, Stroke::new(1.0, colours.note), StrokeKind::Inside));
             colours.note

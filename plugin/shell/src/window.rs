@@ -188,6 +188,7 @@ impl Window {
             Wish::NameSong(name) => _ = self.seat.order(Order::NameSong(name)),
             Wish::NewSong => _ = self.seat.order(Order::NewSong),
             Wish::OpenSong(id) => _ = self.seat.order(Order::OpenSong(id)),
+            Wish::MarkMonitor(knob, dba) => _ = self.seat.order(Order::MarkMonitor(knob, dba)),
             Wish::ConfirmMonitor => _ = self.seat.order(Order::ConfirmMonitor),
         }
     }
@@ -247,5 +248,7 @@ fn audition(what: Hear) -> Audition {
         Hear::Left => Audition::Left,
         Hear::Right => Audition::Right,
         Hear::Difference => Audition::Difference,
+        Hear::NoiseLeft => Audition::NoiseLeftSpeaker,
+        Hear::NoiseRight => Audition::NoiseRightSpeaker,
     }
 }

@@ -1,0 +1,143 @@
+//! Marking the monitor knob, step by step in the balance's room: the noise, what the meter shows, and the position.
+
+use candlemark_session::chair::{Knob, READINGS_DBA};
+use egui::{Align, Button, Id, Layout, Rect, Role, ScrollArea, TextEdit, Ui, UiBuilder, WidgetInfo, pos2};
+
+use crate::Wish;
+use crate::controls::{self, Controls, Hear};
+use crate::pen::{self, Kit};
+
+/// The heading with the button on its right, in points.
+const HEADING: f32 = 30.0;
+/// Between two steps, in points.
+const APART: f32 = 7.0;
+const FIELD_WIDTH: f32 = 70.0;
+
+/// What stands before the noise can be held, and what after it.
+const BEFORE: [&str; 3] = [
+    "1.  Turn the monitors all the way down first. Take headphones off your head: the noise is for speakers, and on \
+     headphones a mark means nothing.",
+    "2.  Stop playback: the noise is refused while it runs, in a render and in a recording. Put a sound-level meter where \
+     your head is, set to A and slow.",
+    "3.  Hold “Noise left”, and bring the knob up slowly to where you work. The noise begins far below its level and is up \
+     after two seconds; let go, and it is gone. It ends by itself after half a minute.",
+];
+const OTHER: &str = "4.  Hold “Noise right” at the same place of the knob. Where the two differ by more than a decibel or two, \
+                     look at the speakers’ own levels and at how far each is from the chair.";
+const READ: &str =
+    "5.  Type what the meter shows, 30 to 100 dBA, and say which position of the knob this is.";
+const CAUTION: &str = "The reading finds the same level again, at this place of the knob, in this chair and room. No level is \
+                       called safe here: local rules and a hearing professional come first. If your ears ring, or sounds \
+                       seem dull, stop.";
+const ONE_CHANNEL: &str = "The bus has one channel: there is no speaker to choose";
+
+/// What has been typed and chosen so far. It is there while the steps are shown.
+#[derive(Clone, Debug)]
+struct Draft {
+    reading: String,
+    knob: Knob,
+}
+
+fn memory() -> Id {
+    Id::unique("the marking of the monitor knob")
+}
+
+pub(crate) fn is_open(ui: &Ui) -> bool {
+    ui.data(|data| data.get_temp::<Draft>(memory())).is_some()
+}
+
+pub(crate) fn open(ui: &Ui, knob: Knob) {
+    ui.data_mut(|data| data.insert_temp(memory(), Draft { reading: String::new(), knob }));
+}
+
+pub(crate) fn close(ui: &Ui) {
+    ui.data_mut(|data| data.remove::<Draft>(memory()));
+}
+
+/// The button in the heading of the level at the chair. Gives whether it was pressed.
+pub(crate) fn button(ui: &mut Ui, kit: Kit, place: Rect) -> bool {
+    let response = ui.put(kit.in_window(place), Button::new("mark").selected(is_open(ui)));
+    let response = response.on_hover_text("Mark where the monitor knob is, with a sound-level meter");
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Mark the monitor knob"));
+    response.clicked()
+}
+
+/// Draws the steps where the balance was.
+pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, controls: &Controls) -> Vec<Wish> {
+    let mut wishes = Vec::new();
+    let Some(mut draft) = ui.data(|data| data.get_temp::<Draft>(memory())) else { return wishes };
+    let pen = kit.pen(ui);
+    let at = pos2(room.left(), room.top() + 14.0);
+    pen.text(at, Align::Min, "Marking the monitor knob", pen::TITLE, pen.colours.ink);
+    let heading = kit.in_window(room.with_max_y(room.top() + HEADING - 6.0));
+    let heading = UiBuilder::new().id_salt("heading of the marking").max_rect(heading);
+    let mut here = ui.new_child(heading.layout(Layout::right_to_left(Align::Center)));
+    let mut is_over = here.add(Button::new("Back to the balance")).clicked();
+    let steps = kit.in_window(room.with_min_y(room.top() + HEADING));
+    let mut here = ui.new_child(UiBuilder::new().id_salt("steps of the marking").max_rect(steps));
+    ScrollArea::vertical().auto_shrink(false).show(&mut here, |ui| {
+        ui.spacing_mut().item_spacing.y = APART * kit.grow;
+        for step in BEFORE {
+            ui.label(step);
+        }
+        noise(ui, Hear::NoiseLeft, controls, &mut wishes);
+        ui.label(OTHER);
+        noise(ui, Hear::NoiseRight, controls, &mut wishes);
+        ui.label(READ);
+        if let Some(read_dba) = ui.horizontal(|ui| read(ui, kit, &mut draft)).inner {
+            wishes.push(Wish::MarkMonitor(draft.knob, read_dba));
+            is_over = true;
+        }
+        ui.weak(CAUTION);
+    });
+    if is_over {
+        close(ui);
+    } else {
+        ui.data_mut(|data| data.insert_temp(memory(), draft));
+    }
+    wishes
+}
+
+fn noise(ui: &mut Ui, what: Hear, controls: &Controls, wishes: &mut Vec<Wish>) {
+    ui.add_enabled_ui(controls.stereo, |ui| {
+        let held = controls.hearing.is_some_and(|hearing| hearing.what == what);
+        let button = controls::hold(ui, Button::new(what.label()), what, held, wishes);
+        button.on_hover_text("Hold it down to hear").on_disabled_hover_text(ONE_CHANNEL);
+    });
+}
+
+/// The reading, the position, and the button that marks. Gives the reading when it was pressed.
+fn read(ui: &mut Ui, kit: Kit, draft: &mut Draft) -> Option<f64> {
+    let field = TextEdit::singleline(&mut draft.reading).hint_text("reading").char_limit(8);
+    let field = ui.add(field.desired_width(FIELD_WIDTH * kit.grow));
+    field.widget_info(|| {
+        WidgetInfo::labeled(Role::TextInput, true, "What the sound-level meter shows, in dBA")
+    });
+    ui.label("dBA");
+    for knob in Knob::ALL {
+        ui.selectable_value(&mut draft.knob, knob, knob.name());
+    }
+    let read_dba = reading(&draft.reading);
+    let mark = ui.add_enabled(read_dba.is_some(), Button::new("Mark it"));
+    let mark = mark.on_disabled_hover_text("Type a reading from 30 to 100 dBA first");
+    read_dba.filter(|_| mark.clicked())
+}
+
+/// A reading that can be one.
+fn reading(typed: &str) -> Option<f64> {
+    let [least, most] = READINGS_DBA;
+    let dba: f64 = typed.trim().replace(',', ".").parse().ok()?;
+    (least..=most).contains(&dba).then_some(dba)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_what_a_room_can_read_is_a_reading() {
+        assert_eq!(reading(" 63,5 "), Some(63.5));
+        assert_eq!([reading("30"), reading("100")], [Some(30.0), Some(100.0)]);
+        assert_eq!(["", "29.9", "101", "NaN", "inf", "loud"].map(reading), [None; 6]);
+    }
+}
