@@ -13,8 +13,8 @@ fn marking() -> Open {
     open
 }
 
-fn sounds(what: Hear, sounds: bool) -> Option<Hearing> {
-    Some(Hearing { what, sounds, match_db: None, left_s: None })
+fn sounds(what: Hear, sounds: bool) -> Hearing {
+    Hearing { what, sounds, match_db: None, left_s: None }
 }
 
 #[test]
@@ -51,7 +51,7 @@ fn the_noise_sounds_while_its_button_is_held() {
         let mut open = marking();
         let at = open.find(words).expect("it is written");
         assert_eq!(open.press(words), [Wish::Hold(what)]);
-        open.controls.hearing = sounds(what, true);
+        open.controls.hearing = Some(sounds(what, true));
         for _ in 0..20 {
             assert_eq!(open.frame(Vec::new()).1, [], "it goes on");
         }
@@ -64,7 +64,7 @@ fn the_noise_sounds_while_its_button_is_held() {
 fn a_noise_that_is_refused_says_why() {
     let mut open = marking();
     open.press("Noise left");
-    open.controls.hearing = sounds(Hear::NoiseLeft, false);
+    open.controls.hearing = Some(sounds(Hear::NoiseLeft, false));
     let said = "No noise: it is refused while playback runs, in a render or a recording, and ends after half a minute.";
     assert!(open.find(said).is_some());
 }
@@ -72,7 +72,7 @@ fn a_noise_that_is_refused_says_why() {
 #[test]
 fn noise_that_nothing_holds_is_let_go() {
     let mut open = open();
-    open.controls.hearing = sounds(Hear::NoiseLeft, true);
+    open.controls.hearing = Some(sounds(Hear::NoiseLeft, true));
     assert_eq!(open.frame(Vec::new()).1, [Wish::LetGo]);
 }
 

@@ -166,6 +166,6 @@ fn it_lies_in_the_window_and_scrolls_when_it_is_long() {
         open.frame(Vec::new());
     }
     assert_eq!(open.find("Back to the balance"), Some(button));
-    let shown = |open: &mut Open, number| open.find(number).filter(|at| at.y > button.y).is_some();
+    let shown = |open: &mut Open, number| open.find(number).is_some_and(|at| at.y > button.y);
     assert!(!shown(&mut open, "1") && shown(&mut open, "4"), "it has moved up");
 }

@@ -111,7 +111,9 @@ fn download(name: &str, into: &Path) -> Result<()> {
         return Ok(());
     }
     if !root {
-        bail!("apt-get can't download {name}; perhaps it has no lists of packages yet:\n  sudo apt-get update");
+        bail!(
+            "apt-get can't download {name}; perhaps it has no lists of packages yet:\n  sudo apt-get update"
+        );
     }
     apt::update()?;
     process::run(&mut download)
