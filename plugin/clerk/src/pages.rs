@@ -7,7 +7,7 @@ use candlemark_session::candle::{Activity, Candle};
 use candlemark_session::chair::AtChair;
 use candlemark_session::lights_out::{LightsOut, Listen};
 use candlemark_session::pencil::PencilMark;
-use candlemark_session::remarks::Remarks;
+use candlemark_session::remarks::{Meant, Remarks};
 use candlemark_session::song_page::{Item, SongId, SongPage, Songs, clean_name};
 use candlemark_session::view::{View, WorkedOut};
 
@@ -28,6 +28,8 @@ pub(crate) struct Pages {
     kept_changes: u64,
     known_rests: u64,
     known_taps: u32,
+    /// What is meant, as far as the page and this instance agree.
+    known_meant: Vec<Meant>,
     /// The number of the lights-out pass that runs.
     listen: u32,
     /// What there is to choose from.
@@ -65,6 +67,8 @@ impl Pages {
             self.id = opened;
             self.sit(around);
         }
+        // An older state may lack what came since.
+        self.kept_changes = 0;
         Some(is_another)
     }
 
@@ -75,8 +79,10 @@ impl Pages {
         let sitting = around.sittings.sit(&copy.unwrap_or_else(|| SongPage::new(id)), around.now);
         self.kept_changes = 0;
         self.known_rests = sitting.rests();
-        if let Some(meant) = sitting.page().meant() {
-            around.remarks.take_meant(meant.to_vec());
+        self.known_meant = sitting.page().meant().unwrap_or_default().to_vec();
+        // What a project of before there were pages had meant comes onto the page.
+        if sitting.page().meant().is_some() {
+            around.remarks.take_meant(self.known_meant.clone());
         }
     }
 
@@ -176,8 +182,15 @@ impl Pages {
             let listen = Listen::of(self.listen, around.now.unix_s, played_s, &figures);
             sitting.write(Item::Listen(listen), around.now);
         }
-        if sitting.page().meant().unwrap_or_default() != around.remarks.meant() {
-            sitting.write(Item::Meant(around.remarks.meant().to_vec()), around.now);
+        let on_page = sitting.page().meant().unwrap_or_default();
+        if around.remarks.meant() != self.known_meant {
+            // Answered here.
+            self.known_meant = around.remarks.meant().to_vec();
+            sitting.write(Item::Meant(self.known_meant.clone()), around.now);
+        } else if on_page != self.known_meant {
+            // Answered in another window on the same song.
+            self.known_meant = on_page.to_vec();
+            around.remarks.take_meant(self.known_meant.clone());
         }
         if std::mem::replace(&mut self.kept_changes, sitting.changes()) != sitting.changes() {
             let page = sitting.page().clone();

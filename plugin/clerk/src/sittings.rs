@@ -37,6 +37,8 @@ pub(crate) struct Sitting {
     /// Rests that were taken to their end since it was opened.
     rests: u64,
     journal: Option<Journal>,
+    /// What could not be written to it yet.
+    unwritten: Vec<(Line, Sure)>,
     trouble: Option<String>,
     pencil: Arc<[PencilMark]>,
     listens: Arc<[Listen]>,
@@ -112,6 +114,7 @@ impl Sitting {
             candle: Candle::default(),
             rests: 0,
             journal,
+            unwritten: Vec::new(),
             trouble,
             pencil: Arc::default(),
             listens: Arc::default(),
@@ -136,7 +139,10 @@ impl Sitting {
         for line in &new {
             self.write_line(line, Sure::OfTheHost);
         }
-        self.take_candle_up(now);
+        // A rest that runs is not broken by a copy that tells nothing new of the candle.
+        if self.page.candle() != before.candle() {
+            self.take_candle_up(now);
+        }
         self.lay_out();
     }
 
@@ -206,9 +212,22 @@ impl Sitting {
         self.lay_out();
     }
 
+    /// Writes a line to the journal, and before it what could not be written then. What can't be written waits, and the
+    /// trouble is told until nothing does.
     fn write_line(&mut self, line: &Line, sure: Sure) {
+        if matches!(line.item, Item::Candle(_)) {
+            self.unwritten.retain(|(waiting, _)| !matches!(waiting.item, Item::Candle(_)));
+        }
+        self.unwritten.push((line.clone(), sure));
         let Some(journal) = &mut self.journal else { return };
-        self.trouble = journal.write(line, sure).err().map(|error| error.to_string());
+        while let Some((line, sure)) = self.unwritten.first() {
+            if let Err(error) = journal.write(line, *sure) {
+                self.trouble = Some(error.to_string());
+                return;
+            }
+            self.unwritten.remove(0);
+        }
+        self.trouble = None;
     }
 
     /// The person goes and rests.

@@ -314,10 +314,16 @@ impl Table {
             self.trouble = Some(format!("{read_dba} dBA is no level at a chair: from {least} to {most} is."));
             return;
         };
+        // Whatever another instance has marked meanwhile stays, and a file that can't be read is left as it is.
+        let saved = loaded(self.papers.monitor).and_then(|marks| {
+            let mut marks = marks.unwrap_or_default();
+            marks.put(knob, Some(mark));
+            let file = (self.papers.monitor)().map_err(|error| error.to_string())?;
+            file.save(&marks).map_err(|error| error.to_string())?;
+            self.song.chair_mut().set_marks(marks);
+            Ok(())
+        });
         self.song.chair_mut().put_mark(knob, mark);
-        let marks = self.song.chair().marks();
-        let saved = (self.papers.monitor)().map_err(|error| error.to_string());
-        let saved = saved.and_then(|file| file.save(&marks).map_err(|error| error.to_string()));
         self.trouble = saved.err();
     }
 

@@ -108,7 +108,7 @@ impl Journals {
         let (found, sound_bytes) = understood(id, &text, &path)?;
         if sound_bytes == 0 {
             file.set_len(0).and_then(|()| begin(&mut file)).map_err(writing)?;
-        } else if found.cut_bytes > 0 {
+        } else if found.cut_bytes > 0 && alone {
             file.set_len(sound_bytes).map_err(writing)?;
         } else if !text.ends_with(b"\n") {
             file.write_all(b"\n").map_err(writing)?;
@@ -167,13 +167,17 @@ impl Journal {
     pub fn write(&mut self, line: &Line, sure: Sure) -> Result<(), JournalError> {
         let writing = |source| JournalError::writing(&self.path, source);
         let before = self.file.metadata().map_err(writing)?.len();
-        let done = self.file.write_all(&written(line)).and_then(|()| match sure {
+        let bytes = written(line);
+        let done = self.file.write_all(&bytes).and_then(|()| match sure {
             Sure::OfTheHost => Ok(()),
             Sure::OfTheMachine => self.file.sync_data(),
         });
         done.map_err(|source| {
-            // Half a line would be cut off at the next opening; where it can be, it is now.
-            let _ = self.file.set_len(before);
+            // Half a line would be cut off at the next opening; where nobody else has written meanwhile, it is now.
+            let is_ours = |now: u64| now <= before + bytes.len() as u64;
+            if self.file.metadata().is_ok_and(|metadata| is_ours(metadata.len())) {
+                let _ = self.file.set_len(before);
+            }
             writing(source)
         })
     }

@@ -348,8 +348,8 @@ impl Candle {
         self.put_off = kept.put_off.min(PUT_OFF_MOST);
         self.lit = true;
         self.rests = false;
-        self.quiet_s = QUIET_S;
         let away_s = sound(away_s);
+        self.quiet_s = QUIET_S.max(away_s);
         if away_s >= self.times.rest_for_s {
             self.end_rest();
         }

@@ -177,7 +177,8 @@ pub struct Chair {
     marks: Marks,
     knob: Knob,
     headphones: bool,
-    confirmed: bool,
+    /// By position: the mark was read or confirmed in this session.
+    confirmed: [bool; Knob::ALL.len()],
     meant_dba: f64,
     heard: Heard,
 }
@@ -201,7 +202,7 @@ impl Default for Chair {
             marks: Marks::default(),
             knob: Knob::default(),
             headphones: false,
-            confirmed: false,
+            confirmed: [false; Knob::ALL.len()],
             meant_dba: MEANT_DBA,
             heard: Heard::default(),
         }
@@ -211,10 +212,10 @@ impl Default for Chair {
 impl Chair {
     /// Takes the marks that there are.
     pub fn set_marks(&mut self, marks: Marks) {
-        if self.marks != marks {
-            self.marks = marks;
-            self.confirmed = false;
+        for knob in Knob::ALL {
+            self.confirmed[knob as usize] &= self.marks.of(knob) == marks.of(knob);
         }
+        self.marks = marks;
     }
 
     /// The marks.
@@ -226,21 +227,20 @@ impl Chair {
     pub fn put_mark(&mut self, knob: Knob, mark: MonitorMark) {
         self.marks.put(knob, Some(mark));
         self.knob = knob;
-        self.confirmed = true;
+        self.confirmed[knob as usize] = true;
     }
 
     /// The knob was turned to this position, by a hand that says so.
     pub fn set_knob(&mut self, knob: Knob) {
         if self.knob != knob {
             self.knob = knob;
-            // Whoever tells that the knob is elsewhere now has looked at it.
             self.heard.now_dba = None;
         }
     }
 
     /// The person says that the knob is where it is marked.
     pub fn confirm(&mut self) {
-        self.confirmed = self.marks.of(self.knob).is_some();
+        self.confirmed[self.knob as usize] = self.marks.of(self.knob).is_some();
     }
 
     /// The person listens on headphones, or on the speakers again.
@@ -274,7 +274,7 @@ impl Chair {
 
     /// The mark that tells of the level now.
     fn mark(&self) -> Option<MonitorMark> {
-        self.marks.of(self.knob).filter(|_| self.confirmed && !self.headphones)
+        self.marks.of(self.knob).filter(|_| self.confirmed[self.knob as usize] && !self.headphones)
     }
 
     /// What there is to show.
@@ -284,7 +284,7 @@ impl Chair {
             AtChair::Headphones
         } else if self.marks.of(self.knob).is_none() {
             AtChair::NoMark
-        } else if !self.confirmed {
+        } else if !self.confirmed[self.knob as usize] {
             AtChair::Unconfirmed(self.knob)
         } else {
             let averaged = |energy: f64| (energy > 0.0).then(|| 10.0 * energy.log10());

@@ -173,3 +173,23 @@ fn the_room_that_was_told_is_doubted_but_not_on_headphones() {
     instance.wait_for("none of it", |shown| shown.view.room_doubt_hz.is_empty());
     std::fs::remove_file(room().unwrap().path()).unwrap();
 }
+
+/// An answer in one window is the other's too, and nothing goes to and fro: the journal does not grow.
+#[test]
+fn two_windows_on_one_song_agree_on_what_is_meant() {
+    let _alone = alone();
+    let (mut one, mut other) = (Instance::new(), Instance::new());
+    live(&mut one, 1);
+    let id = one.wait_for("a song", |shown| shown.song.is_some()).song.clone().unwrap();
+    live(&mut other, 1);
+    other.wait_for("the same", |shown| shown.song.as_ref() == Some(&id));
+    let meant = Meant { id: "dc".into(), text: "There is DC.".into(), figure: Some(-30.0), bands_hz: None };
+    *one.keeper.opened.lock().unwrap() = Some(vec![meant.clone()]);
+    one.wait_for("it is meant", |shown| shown.meant == [meant.clone()]);
+    other.wait_for("it is meant here too", |shown| shown.meant == [meant.clone()]);
+    let length = || std::fs::metadata(journals().unwrap().path_of(&id)).unwrap().len();
+    let before = length();
+    thread::sleep(Duration::from_secs(1));
+    assert!(length() - before < 500, "{} bytes in a second", length() - before);
+    assert_eq!(one.seat.shown().meant, [meant]);
+}
