@@ -104,30 +104,13 @@ struct Side {
 struct Band {
     hz: f64,
     above_db: f64,
-    yardstick: Point,
-    against: Point,
-}
-
-#[derive(Serialize)]
-struct Point {
-    low_db: f64,
-    middle_db: f64,
-    high_db: f64,
-    within_low_db: f64,
-    within_high_db: f64,
-    records: usize,
+    yardstick: CurvePoint,
+    against: CurvePoint,
 }
 
 impl Band {
     fn of(band: &BandOfTwo) -> Self {
-        let [yardstick, against] = band.curves.map(|curve| Point {
-            low_db: curve.low_db,
-            middle_db: curve.middle_db,
-            high_db: curve.high_db,
-            within_low_db: curve.within_low_db,
-            within_high_db: curve.within_high_db,
-            records: curve.records,
-        });
+        let [yardstick, against] = band.curves;
         Self { hz: band.nominal.0, above_db: band.above_db(), yardstick, against }
     }
 }
