@@ -132,7 +132,7 @@ fn the_same_view_gives_the_same_pixels() {
 fn what_does_not_exist_yet_is_a_dash() {
     let picture = draw(&views::just_opened(), &Choice::default(), DESIGNED, 1.0);
     let dashes = texts(&picture).iter().filter(|text| *text == "–").count();
-    assert_eq!(dashes, 14, "every figure: {:?}", texts(&picture));
+    assert_eq!(dashes, 15, "every figure: {:?}", texts(&picture));
     assert!(!texts(&picture).iter().any(|text| text == "0.0"));
 }
 

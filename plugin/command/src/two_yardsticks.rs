@@ -55,12 +55,13 @@ fn cell(reach: Option<[f64; 3]>) -> String {
     )
 }
 
-fn rows(figures: &MiddleFigures) -> [(&'static str, &'static str, Option<[f64; 3]>); 5] {
+fn rows(figures: &MiddleFigures) -> [(&'static str, &'static str, Option<[f64; 3]>); 6] {
     [
         ("loudness", "LUFS", figures.integrated_lufs),
         ("range", "LU", figures.range_lu),
         ("loud parts", "dB (PSR)", figures.psr_loud_db),
         ("whole", "dB (PLR)", figures.plr_db),
+        ("crest factor", "dB", figures.crest_db),
         ("mono fold", "dB", figures.fold_db),
     ]
 }

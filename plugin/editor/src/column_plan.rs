@@ -1,7 +1,7 @@
 //! What of the column of figures there is room for, and how far its rows lie apart.
 //!
 //! Of a column that grows lower, first two of the three playbacks elsewhere go, then the hinge (its figure stays), then
-//! elsewhere, then the level at the chair.
+//! elsewhere and the crest factor, then the level at the chair.
 
 use egui::Rangef;
 
@@ -15,8 +15,10 @@ const HINGE: Rangef = Rangef { min: 66.0, max: 118.0 };
 const GAP: Rangef = Rangef { min: 7.0, max: 44.0 };
 /// Rows come no further apart before groups do by so much, in points.
 const GAP_AT_EASE: f32 = 18.0;
-/// Rows of loudness and dynamics, and the two folds.
+/// Rows of loudness and dynamics without the crest factor, and the two folds.
 const ROWS: f32 = 9.0;
+/// The crest factor's.
+const CREST_ROWS: f32 = 1.0;
 /// Their headings.
 const GROUPS: f32 = 3.0;
 /// The level at the chair takes so many rows.
@@ -29,6 +31,8 @@ pub(crate) struct Plan {
     /// Height of the hinge; 0 where correlation has a row of its own.
     pub(crate) hinge: f32,
     pub(crate) chair: bool,
+    /// The crest factor has its row: as long as there is anything of elsewhere.
+    pub(crate) crest: bool,
     /// How many playbacks are shown.
     pub(crate) elsewhere: usize,
 }
@@ -40,6 +44,7 @@ impl Plan {
         let need = |(elsewhere, chair, hinge): (usize, bool, bool)| {
             let rows = ROWS
                 + elsewhere as f32
+                + if elsewhere > 0 { CREST_ROWS } else { 0.0 }
                 + if chair { CHAIR_ROWS } else { 0.0 }
                 + if hinge { 0.0 } else { 1.0 };
             let groups = GROUPS + f32::from(u8::from(chair)) + f32::from(u8::from(elsewhere > 0));
@@ -56,7 +61,7 @@ impl Plan {
         let left = height - pitch * rows - gaps * GAP.min;
         let hinge = if has_hinge { HINGE.clamp(left) } else { 0.0 };
         let gap = GAP.clamp((height - pitch * rows - hinge) / gaps);
-        Self { pitch, gap, hinge, chair, elsewhere }
+        Self { pitch, gap, hinge, chair, crest: elsewhere > 0, elsewhere }
     }
 }
 
@@ -76,6 +81,7 @@ mod tests {
             assert!(now.is_sorted(), "a later part went first: {plan:?}");
             let rows = ROWS
                 + plan.elsewhere as f32
+                + if plan.crest { CREST_ROWS } else { 0.0 }
                 + if plan.chair { CHAIR_ROWS } else { 0.0 }
                 + if plan.hinge > 0.0 { 0.0 } else { 1.0 };
             let groups = GROUPS + f32::from(u8::from(plan.chair)) + f32::from(u8::from(plan.elsewhere > 0));
