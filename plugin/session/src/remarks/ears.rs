@@ -7,7 +7,7 @@ use candlemark_analysis::bands::NOMINAL_HZ;
 use super::findings::{Facts, Finding};
 use super::{Evidence, Figure, words};
 use crate::candle::Rest;
-use crate::drift::Moved;
+use crate::drift::{self, Moved};
 use crate::words::{bands, number};
 
 /// So many adjacent bands make a finding (common practice, no source).
@@ -58,7 +58,7 @@ fn moved<'a>(facts: &Facts<'a>) -> Option<(&'a Moved, &'static str)> {
 pub(crate) fn drift(facts: &Facts) -> Option<Finding> {
     let (moved, since) = moved(facts)?;
     let brighter = moved.brighter_db?;
-    let way = if brighter.0 > 0.0 { "brighter" } else { "duller" };
+    let way = drift::words::way(brighter);
     Some(Finding::of_whole(
         brighter.0.abs(),
         Figure::Moved(brighter),
