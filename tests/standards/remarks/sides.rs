@@ -29,6 +29,9 @@ fn sides_that_work_against_each_other_are_told() {
     };
     assert_eq!(ids(&correlated(-0.35), None), ["correlation"]);
     assert_eq!(ids(&correlated(-0.25), None), NOTHING);
+    // From −0.7 on they mirror each other.
+    assert!(!ids(&correlated(-0.68), None).contains(&"inverted-channel".to_owned()));
+    assert_eq!(ids(&correlated(-0.72), None), ["inverted-channel"]);
 }
 
 #[test]
