@@ -51,26 +51,28 @@ mod tests {
     use super::super::Moved;
     use super::*;
 
-    fn moved(brighter_db: f64) -> Option<Moved> {
-        Some(Moved { bands_db: Vec::new(), brighter_db: Some(Db(brighter_db)), common_s: 60.0 })
+    fn moved(brighter_db: f64) -> Moved {
+        Moved { bands_db: Vec::new(), brighter_db: Some(Db(brighter_db)), common_s: 60.0 }
     }
 
     #[test]
     fn it_is_said_which_way_and_since_when() {
-        let said = |since_rest, since_start| Drifts { since_rest, since_start }.brighter_words();
+        let said = |rest: Option<f64>, start: Option<f64>| {
+            Drifts { since_rest: rest.map(moved), since_start: start.map(moved) }.brighter_words()
+        };
         let both =
             ["0.4 dB brighter since rest, 1.3 dB duller since the start", "0.4 dB brighter since rest"];
-        assert_eq!(said(moved(0.42), moved(-1.3)).unwrap(), both);
+        assert_eq!(said(Some(0.42), Some(-1.3)).unwrap(), both);
         assert_eq!(
-            said(moved(0.42), moved(1.24)).unwrap()[0],
+            said(Some(0.42), Some(1.24)).unwrap()[0],
             "0.4 dB brighter since rest, 1.2 since the start"
         );
         let neither = "no brighter since rest, no brighter since the start";
-        assert_eq!(said(moved(0.0), moved(-0.01)).unwrap()[0], neither);
-        assert_eq!(said(None, moved(1.24)).unwrap(), ["1.2 dB brighter since the start"; 2]);
-        assert_eq!(said(moved(-0.04), None).unwrap(), ["no brighter since rest"; 2]);
+        assert_eq!(said(Some(0.0), Some(-0.01)).unwrap()[0], neither);
+        assert_eq!(said(None, Some(1.24)).unwrap(), ["1.2 dB brighter since the start"; 2]);
+        assert_eq!(said(Some(-0.04), None).unwrap(), ["no brighter since rest"; 2]);
         assert_eq!(said(None, None), None);
-        let untold = Some(Moved { brighter_db: None, ..moved(0.0).unwrap() });
-        assert_eq!(said(None, untold), None);
+        let untold = Moved { brighter_db: None, ..moved(0.0) };
+        assert_eq!(Drifts { since_rest: None, since_start: Some(untold) }.brighter_words(), None);
     }
 }
