@@ -147,8 +147,9 @@ fn a_section_that_was_replaced_is_told_and_left_out() {
         [reversed(&sound.left), reversed(&sound.right)]
     };
     let at = |seconds: f64| (seconds * RATE) as usize;
-    let replaced =
-        |plane: &[f32], other: &[f32]| [&plane[..at(50.0)], &other[at(0.23)..at(30.23)], &plane[at(80.0)..]].concat();
+    let replaced = |plane: &[f32], other: &[f32]| {
+        [&plane[..at(50.0)], &other[at(0.23)..at(30.23)], &plane[at(80.0)..]].concat()
+    };
     let new = Sound::stereo(RATE, replaced(&old.left, &other[0]), replaced(&old.right, &other[1]));
     let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
     let changed = &compare(&home, &files[0], &files[1]).object()["changed"];
