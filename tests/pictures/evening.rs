@@ -121,7 +121,8 @@ fn a_rest_that_is_due_dims_the_picture_says_why_and_can_wait_twice() {
     open.view = rest_due();
     assert!(
         open.find(
-            "A rest is due after 53 min: 12 min without sound. A key lights the picture for five minutes."
+            "You have worked 53 min. Time for 12 min without sound. A key or a click lights the picture for five \
+             minutes."
         )
         .is_some()
     );
@@ -171,7 +172,7 @@ fn the_level_at_the_chair_is_shown_or_how_to_have_it() {
     for words in ["≈ 63 dBA", "± 3 · quiet mark", "talking level"] {
         assert!(known.iter().any(|text| text == words), "{words}: {known:?}");
     }
-    assert!(texts(&loud_at_the_chair()).contains(&"9 dB above what you meant".to_owned()));
+    assert!(texts(&loud_at_the_chair()).contains(&"turn the knob down".to_owned()));
     assert!(texts(&views::working()).contains(&"mark your monitors to have it".to_owned()));
     for (at_chair, words) in [
         (AtChair::Headphones, "on headphones"),
@@ -265,7 +266,7 @@ fn a_press_anywhere_and_m_mark_and_nothing_else_happens() {
     assert_eq!(open.key(Key::M), [Wish::Mark], "a mark is never a waking");
     open.view.dark = None;
     assert!(
-        open.find("The two hours are up. Print what you have, or press a key for five minutes.").is_some()
+        open.find("The two hours are up. This is a good place to stop for today. A key or a click lights the picture for five minutes.").is_some()
     );
     open.view = views::working();
     assert_eq!(open.click("Lights out"), [Wish::LightsOut(true)]);

@@ -94,7 +94,7 @@ fn what_dims_says_why_in_its_name() {
     hold(
         &mut open,
         &[
-            "The two hours are up. Print what you have, or press a key for five minutes.",
+            "The two hours are up. This is a good place to stop for today. A key or a click lights the picture for five minutes.",
             "Candle: the two hours are spent",
         ],
     );

@@ -309,7 +309,8 @@ fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
     let latched = controls.hearing.is_some_and(|hearing| hearing.left_s.is_some());
 
     let button = Button::new(chosen.label()).min_size(vec2(HEAR_WIDTH, HEIGHT) * grow);
-    hold(ui, button, chosen, held, wishes).on_hover_text("Hold it down to hear, for a minute at most");
+    hold(ui, button, chosen, held, wishes)
+        .on_hover_text("Turn the monitors down first. It sounds while you hold it, for a minute at most");
     let other = ui.menu_button("▾", |ui| {
         for hear in Hear::ALL {
             if ui.selectable_label(hear == chosen, hear.choice()).clicked() {
@@ -319,7 +320,15 @@ fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
         }
     });
     other.response.on_hover_text("What to hear");
-    if toggle(ui, grow, "Latch", latched, "Hear it for a minute at most").clicked() {
+    if toggle(
+        ui,
+        grow,
+        "Latch",
+        latched,
+        "Turn the monitors down first. It sounds without your hand, for a minute at most",
+    )
+    .clicked()
+    {
         wishes.push(if latched { Wish::LetGo } else { Wish::Latch(chosen) });
     }
 }

@@ -91,7 +91,7 @@ impl Picture<'_> {
             if let Some(room) = rooms.figures {
                 let places = groups::draw(ui, kit, room, view, controls.paused);
                 if places.mark.is_some_and(|place| knob_marking::button(ui, kit, place)) {
-                    knob_marking::open(ui, controls.monitoring.knob);
+                    knob_marking::open(ui);
                 }
                 let is_there = places.confirm.is_some_and(|place| chair_group::confirm(ui, kit, place));
                 wishes.extend(is_there.then_some(Wish::ConfirmMonitor));

@@ -127,6 +127,9 @@ impl Words {
     }
 }
 
+/// How to see what is dimmed.
+const LIGHTS: &str = "A key or a click lights the picture for five minutes.";
+
 fn why(candle: &Candle) -> String {
     match candle.rest() {
         Rest::Resting(seconds) => {
@@ -139,9 +142,7 @@ fn why(candle: &Candle) -> String {
         Rest::Due(_) if candle.left_s() > 0.0 => {
             let minutes = candle::minutes(candle.times().rest_for_s);
             let worked = text::hours(candle.worked_s());
-            return format!(
-                "A rest is due after {worked}: {minutes} min without sound. A key lights the picture for five minutes."
-            );
+            return format!("You have worked {worked}. Time for {minutes} min without sound. {LIGHTS}");
         }
         _ => {}
     }
@@ -149,11 +150,9 @@ fn why(candle: &Candle) -> String {
     let minutes = (candle.left_s() / 60.0).ceil();
     if candle.left_s() == 0.0 {
         let is = if budget.ends_with("hour") { "is" } else { "are" };
-        format!("The {budget} {is} up. Print what you have, or press a key for five minutes.")
+        format!("The {budget} {is} up. This is a good place to stop for today. {LIGHTS}")
     } else {
-        format!(
-            "{minutes} min of {budget} are left: the picture fades with them. A key lights it for five minutes."
-        )
+        format!("{minutes} min of {budget} are left, and the picture fades with them. {LIGHTS}")
     }
 }
 
@@ -215,7 +214,7 @@ mod tests {
         candle.burn(candle.budget_s());
         assert_eq!(
             why(&candle),
-            "The two hours are up. Print what you have, or press a key for five minutes."
+            "The two hours are up. This is a good place to stop for today. A key or a click lights the picture for five minutes."
         );
         let mut candle = Candle::new(3600.0);
         candle.burn(3600.0);
@@ -226,7 +225,7 @@ mod tests {
         assert!(why(&candle).starts_with("5 min of two hours are left"));
         let mut candle = Candle::default();
         candle.burn(3000.0);
-        assert!(why(&candle).starts_with("A rest is due after 50 min: 12 min without sound."));
+        assert!(why(&candle).starts_with("You have worked 50 min. Time for 12 min without sound."));
         candle.rest_now();
         assert!(why(&candle).starts_with("Resting, 12 min to go."));
     }

@@ -22,11 +22,11 @@ fn the_sentences_say_what_how_much_where_and_what_to_try() {
         ),
         (
             |s| raised(s, 2000.0, 6300.0, 4.2),
-            "2–6.3 kHz lies 4 dB above where those records have it. Hear one of them first.",
+            "2–6.3 kHz lies 4 dB above where those records have it. Turn down, and hear one of them first.",
         ),
         (
             |s| raised(s, 2000.0, 6300.0, -2.8),
-            "2–6.3 kHz lies 3 dB below where those records have it. Hear one of them first.",
+            "2–6.3 kHz lies 3 dB below where those records have it. Turn down, and hear one of them first.",
         ),
         (
             |s| squeezed(s, 6.1, 9.0),
