@@ -127,9 +127,16 @@ fn a_rest_that_is_due_dims_the_picture_says_why_and_can_wait_twice() {
         .is_some()
     );
     assert!(open.find("a rest is due").is_some());
-    assert_eq!(open.click("Rest now"), [], "it only wakes");
+    let why = open.find("a rest is due").expect("it is said");
+    for (words, wish) in [("Rest now", Wish::RestNow), ("Later", Wish::PutRestOff)] {
+        let place = open.find(words).expect("it can be answered");
+        assert!(place.y < 40.0 && why.y > 600.0, "beside what is said on top: {place:?}");
+        assert_eq!(open.click(words), [wish], "the first press answers");
+    }
+    assert_eq!(open.click("Aside"), [], "elsewhere it only wakes");
+    let place = open.find("Rest now").expect("it can be answered");
+    assert!(place.y > 600.0, "among the controls, now that it is lit: {place:?}");
     assert_eq!(open.click("Rest now"), [Wish::RestNow]);
-    assert_eq!(open.click("Later"), [Wish::PutRestOff]);
     let put_off = |view: &mut View| {
         assert!(view.candle.put_rest_off());
         view.candle.burn(700.0);

@@ -122,7 +122,9 @@ fn read(ui: &mut Ui, kit: Kit, draft: &mut Draft) -> Option<(Knob, f64)> {
     });
     ui.label("dBA");
     for knob in Knob::ALL {
-        ui.selectable_value(&mut draft.knob, Some(knob), knob.name());
+        if ui.add(Button::new(knob.name()).selected(draft.knob == Some(knob))).clicked() {
+            draft.knob = Some(knob);
+        }
     }
     let read_dba = reading(&draft.reading);
     let both = draft.knob.zip(read_dba);

@@ -4,11 +4,13 @@ use std::sync::Arc;
 
 use candlemark_session::view::View;
 use egui::epaint::CircleShape;
-use egui::{Button, Color32, Galley, Id, Pos2, Rect, Role, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::{
+    Button, Color32, Galley, Id, Pos2, Rect, Role, Stroke, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
+};
 
-use crate::Choice;
 use crate::palette::Colours;
 use crate::pen::{self, Kit, Pen};
+use crate::{Choice, dress};
 
 const BETWEEN: f32 = 6.0;
 /// The ring around a remark's number, and where its sentence begins.
@@ -120,9 +122,11 @@ impl Sentences {
                 pos2(place.right() - ANSWER.x, place.top() + (2.0 * RING_RADIUS - ANSWER.y) / 2.0),
                 ANSWER,
             );
-            let button = Button::new("meant it").frame_when_inactive(false);
-            let response =
-                ui.put(kit.in_window(place), button).on_hover_text("Say no more of this until it is worse");
+            let here = UiBuilder::new().id_salt(("answer", number)).max_rect(kit.in_window(place));
+            let mut here = ui.new_child(here);
+            dress::wear(&mut here, kit.colours);
+            let response = here.put(kit.in_window(place), Button::new("meant it"));
+            let response = response.on_hover_text("Say no more of this until it is worse");
             let name = format!("Meant it: {}", sentence.galley.text());
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
             if response.clicked() {

@@ -9,7 +9,7 @@ use candlemark_session::words::clock;
 use egui::{Event, FocusDirection, Galley, Id, InputState, Key, Popup, Rect, Role, Sense, Ui, WidgetInfo};
 
 use crate::pen::{Face, Kit, Pen};
-use crate::{Look, candle, text};
+use crate::{Look, candle, rest_answers, text};
 
 /// For how long a key or a click lights the picture, in seconds.
 pub(crate) const AWAKE_S: f64 = 300.0;
@@ -49,7 +49,8 @@ pub(crate) fn brightness_share(ui: &Ui, candle: &Candle, look: Look) -> f64 {
         ui.data_mut(|data| data.remove::<Waking>(memory));
         return 1.0;
     }
-    let (now_s, pressed) = ui.input(|input| (input.time, wakes(input)));
+    let spared = rest_answers::drawn_at(ui);
+    let (now_s, pressed) = ui.input(|input| (input.time, wakes(input, spared)));
     let mut waking: Waking = ui.data(|data| data.get_temp(memory)).unwrap_or_default();
     if pressed && waking.brightness_share(due_share, now_s) < 1.0 {
         waking.woken_s = Some(now_s);
@@ -76,13 +77,15 @@ pub(crate) fn shield(ui: &Ui, whole: Rect) {
     shield.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Light the picture"));
 }
 
-/// A key, but for the host's, or a click.
-fn wakes(input: &InputState) -> bool {
+/// A key, but for the host's, or a click, but for one that answers.
+fn wakes(input: &InputState, spared: Option<Rect>) -> bool {
     input.events.iter().any(|event| match event {
         Event::Key { key, pressed, .. } => *pressed && *key != Key::Space,
         // Keys that are no letter are told as text alone.
         Event::Text(text) => !text.trim().is_empty(),
-        Event::PointerButton { pressed, .. } => *pressed,
+        Event::PointerButton { pressed, pos, .. } => {
+            *pressed && !spared.is_some_and(|place| place.contains(*pos))
+        }
         _ => false,
     })
 }
@@ -139,7 +142,7 @@ fn why(candle: &Candle) -> String {
             );
         }
         // Time that is up comes before a rest.
-        Rest::Due(_) if candle.left_s() > 0.0 => {
+        Rest::Due(_) if rest_answers::are_asked_for(candle) => {
             let minutes = candle::minutes(candle.times().rest_for_s);
             let worked = text::hours(candle.worked_s());
             return format!("You have worked {worked}. Time for {minutes} min without sound. {LIGHTS}");
