@@ -91,6 +91,7 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
         let colour = bead.ring_colour(pen);
         let width = if bead.ring_is_ordinary { 1.3 } else { 2.0 };
         pen.down(*x, *y..=below, 0.9 * width, colour);
+        clear.take_stem(Rect::from_x_y_ranges(*x - 1.0..=*x + 1.0, *y..=below));
         let stroke = Stroke::new(width, colour);
         let at = pos2(*x, below);
         pen.add(CircleShape { center: at, radius: radius - 0.5, fill: ground(at), stroke }.into());
