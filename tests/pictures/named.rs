@@ -84,7 +84,7 @@ fn the_line_of_figures_and_the_far_view_have_them_as_well() {
     assert!(
         from_afar.iter().any(|label| label.starts_with("lows: ") && label.contains("inside the records"))
     );
-    hold(&mut open, &["Candle: 51 minutes of two hours left, rest in 21", "Nothing to remark on."]);
+    hold(&mut open, &["Candle: 51 minutes of two hours left, rest in 21", "Nothing urgent."]);
 }
 
 #[test]

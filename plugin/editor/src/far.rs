@@ -9,7 +9,7 @@ use crate::far_groups;
 use crate::groups;
 use crate::pen::{Face, Kit, Pen};
 use crate::waking::Words;
-use crate::{Choice, candle, text};
+use crate::{Choice, candle, sentences, text};
 
 /// The window for which it is designed, in points: there what is to be read has 36 points or more.
 const DESIGNED: Vec2 = vec2(1084.0, 680.0);
@@ -78,9 +78,10 @@ pub(crate) struct Said {
 pub(crate) fn said_in(pen: &Pen, far: Far, view: &View, choice: &Choice, words: Option<&Words>) -> Said {
     let said = said(view, choice);
     let ink = if said.is_some() { pen.colours.ink } else { pen.colours.note };
-    let sentence = said.as_deref().unwrap_or_else(|| nothing_said(view));
+    let soft = sentences::nothing_urgent(view, choice).unwrap_or_else(|| nothing_said(view).into());
+    let sentence = said.unwrap_or(soft);
     let (left, right) = (far.at(LEFT, 0.0).x, far.at(RIGHT, 0.0).x);
-    let remark = pen.paragraph(sentence, far.face(LETTERS, false), ink, right - left);
+    let remark = pen.paragraph(&sentence, far.face(LETTERS, false), ink, right - left);
     // The switch grows with the zoom alone.
     let foot = far.window.bottom() - far.long(FOOT).max(FOOT);
     let two_lines = 2.0 * far.long(LETTERS) * 1.17;
