@@ -160,7 +160,7 @@ fn pencil_marks_are_flags_on_the_strip_and_say_what_was_noted() {
     let mut open = open();
     open.view = marked();
     let dashes = |shapes: &[ClippedShape]| {
-        lines(shapes, |[from, to], colour| from.x == to.x && colour == LAMP.outside && to.y - from.y < 6.0)
+        lines(shapes, |[from, to], colour| from.x == to.x && colour == LAMP.note && to.y - from.y < 6.0)
     };
     let shapes = draw(&marked(), &views::shelf(), DESIGNED, 1.0).shapes;
     assert!(dashes(&shapes) >= 20, "two dashed lines: {}", dashes(&shapes));

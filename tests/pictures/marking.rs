@@ -9,7 +9,7 @@ use crate::{DESIGNED, geometry};
 
 fn marking() -> Open {
     let mut open = open();
-    assert_eq!(open.click("mark"), [], "it only opens");
+    assert_eq!(open.click("mark knob"), [], "it only opens");
     open
 }
 

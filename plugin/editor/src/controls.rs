@@ -201,9 +201,10 @@ pub(crate) fn show_sound(
 /// Where there are pencil marks: their list in the balance's room, or the balance again.
 fn marks(ui: &mut Ui, grow: f32, count: usize, says_how_many: bool) {
     let is_open = pencil_list::is_open(ui) && !knob_marking::is_open(ui);
-    let label = if says_how_many { format!("Marks ({count})") } else { "Marks".into() };
-    let hint =
-        format!("{count} made with the lights out: what the meters read there, and a line of your own");
+    let label = if says_how_many { format!("Pencil ({count})") } else { "Pencil".into() };
+    let hint = format!(
+        "Pencil marks, {count} made with the lights out: what the meters read there, and a line of your own"
+    );
     if count > 0 && toggle(ui, grow, &label, is_open, &hint).clicked() {
         knob_marking::close(ui);
         pencil_list::set_open(ui, !is_open);
@@ -219,7 +220,7 @@ fn dark_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, answers_here: bool, wi
 }
 
 fn lights_out(ui: &mut Ui, grow: f32, wishes: &mut Vec<Wish>) {
-    let dark = "Dark for a listen: the whole song without looking, and a pencil";
+    let dark = "Dark for a listen: the whole song without looking, and a pencil. Switch off the screen beside it too";
     if plain(ui, grow, "Lights out").on_hover_text(dark).clicked() {
         wishes.push(Wish::LightsOut(true));
     }
@@ -265,7 +266,15 @@ pub(crate) fn show_picture(
     here.spacing_mut().item_spacing.x = BETWEEN * grow;
     here.spacing_mut().interact_size.y = HEIGHT * grow;
     if let Some(controls) = controls {
-        if toggle(&mut here, grow, pause(controls), controls.paused, "Hold this pass’s figures").clicked() {
+        if toggle(
+            &mut here,
+            grow,
+            pause(controls),
+            controls.paused,
+            "Hold this pass’s figures where they are; the song plays on",
+        )
+        .clicked()
+        {
             wishes.push(Wish::Pause(!controls.paused));
         }
         if plain(&mut here, grow, RESET).on_hover_text("Begin this pass’s figures anew").clicked() {
@@ -286,7 +295,7 @@ pub(crate) fn show_picture(
 const RESET: &str = "Reset pass";
 
 fn pause(controls: &Controls) -> &'static str {
-    if controls.paused { "Go on" } else { "Pause" }
+    if controls.paused { "Go on" } else { "Hold pass" }
 }
 
 fn far_switch(look: Look) -> (&'static str, &'static str) {

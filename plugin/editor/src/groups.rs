@@ -70,7 +70,7 @@ pub(crate) struct ChairPlaces {
 }
 
 /// Width and height of the button that begins the marking, in points.
-const MARK: [f32; 2] = [52.0, 19.0];
+const MARK: [f32; 2] = [82.0, 19.0];
 
 /// Draws them. Gives what can be pressed.
 pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> ChairPlaces {
@@ -179,8 +179,8 @@ pub(crate) fn short_term(view: &View) -> Row {
 pub(crate) fn loud_parts(view: &View) -> Row {
     let (records, judges) = records(view);
     let value = view.song.psr_loud.map(|db| db.0);
-    let hint =
-        "PSR, in dB: true peak over short-term loudness, the median over the loudest 30 s. Less is denser.";
+    let hint = "How far peaks stand over the loudness where the song is loudest (PSR, in dB: true peak over short-term loudness, \
+         the median over the loudest 30 s). Less is denser.";
     let row = Row::plain("loud parts", text::figure(value), "dB", hint);
     row.with_records(records.psr_loud_db).judged(value, judges)
 }

@@ -61,7 +61,7 @@ pub(crate) fn close(ui: &Ui) {
 
 /// The button in the heading of the level at the chair. Gives whether it was pressed.
 pub(crate) fn button(ui: &mut Ui, kit: Kit, place: Rect) -> bool {
-    let response = ui.put(kit.in_window(place), Button::new("mark").selected(is_open(ui)));
+    let response = ui.put(kit.in_window(place), Button::new("mark knob").selected(is_open(ui)));
     let response = response.on_hover_text("Mark where the monitor knob is, with a sound-level meter");
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Mark the monitor knob"));
     response.clicked()

@@ -170,7 +170,7 @@ impl Palette {
 impl Colours {
     /// Every pair of text and ground that the picture may hold, by name, while nothing is dimmed. In the dimmed
     /// picture contrast is lower, on purpose: the candle and what it has to say stay as they are.
-    pub fn text_on_ground(&self) -> [(&'static str, Color32, Color32); 12] {
+    pub fn text_on_ground(&self) -> [(&'static str, Color32, Color32); 14] {
         [
             ("note on background", self.note, self.background),
             ("ink on background", self.ink, self.background),
@@ -184,6 +184,8 @@ impl Colours {
             ("ink on rule", self.ink, self.rule),
             ("background on accent", self.background, self.accent),
             ("background on outside", self.background, self.outside),
+            ("background on note", self.background, self.note),
+            ("background on ink", self.background, self.ink),
         ]
     }
 }

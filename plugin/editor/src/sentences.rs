@@ -185,10 +185,10 @@ impl Sentences {
 }
 
 fn draw_ring(pen: &Pen, corner: Pos2, number: usize, line_height: f32, filled: bool) {
-    let Colours { accent, background, .. } = *pen.colours;
+    let Colours { ink: line, background, .. } = *pen.colours;
     let centre = pos2(corner.x + RING_RADIUS + RING_WIDTH / 2.0, corner.y + line_height / 2.0);
-    let (fill, ink) = if filled { (accent, background) } else { (Color32::TRANSPARENT, accent) };
-    let stroke = Stroke::new(RING_WIDTH, accent);
+    let (fill, ink) = if filled { (line, background) } else { (Color32::TRANSPARENT, line) };
+    let stroke = Stroke::new(RING_WIDTH, line);
     pen.add(CircleShape { center: centre, radius: RING_RADIUS, fill, stroke }.into());
     let place = Rect::from_center_size(centre, vec2(0.0, 0.0));
     pen.text_within(place, &number.to_string(), pen::MARK, ink);
