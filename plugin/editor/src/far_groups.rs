@@ -21,6 +21,9 @@ const ALONE_DB: f32 = 24.0;
 const RADIUS: f32 = 20.0;
 const RING_RADIUS: f32 = 16.0;
 const NAMES: f32 = 20.0;
+/// The wire between the records, and the knots at its ends.
+const WIRE: f32 = 8.0;
+const KNOT: f32 = 8.0;
 /// What a figure takes over its mark or under it.
 const FIGURE: f32 = 40.0;
 
@@ -172,7 +175,10 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
     if let Some([low, high]) = mark.wire_db {
         if mark.is_spread {
             let reach = Rangef::new(y(high) - far.long(8.0), y(low) + far.long(8.0));
-            pen.rod(x, reach, far.long(22.0), colours.wire);
+            pen.rod(x, reach, far.long(WIRE), colours.wire);
+            for db in [low, high] {
+                pen.disc(pos2(x, y(db)), far.long(KNOT), colours.wire);
+            }
         } else {
             for db in [low, high] {
                 let half = far.long(1.4 * RADIUS);
