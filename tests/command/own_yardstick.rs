@@ -64,3 +64,35 @@ fn no_record_lies_outside_the_records() {
     // Of three records one is the lowest and one the highest, in every band.
     assert!(touched >= 60, "{touched}");
 }
+
+/// PSR, PLR and the crest factor judge together: each stands beside the records' lowest and highest, and the shelf shows
+/// each record's own.
+#[test]
+fn the_page_has_the_records_figures_beside_the_songs() {
+    let home = Home::new();
+    let tracks = tracks();
+    let records: Vec<&str> = tracks.iter().map(String::as_str).collect();
+    let taken = home.run(["yardstick", "take", "--name", "all"].into_iter().chain(records.iter().copied()));
+    assert_eq!(taken.status, Some(0), "{}", taken.told);
+    let measured = home.measure(&tracks);
+    let page = home.run(["measure", "--yardstick", "all", records[0]]).printed;
+    let shown = home.run(["yardstick", "show", "all"]).printed;
+    let tenths = |db: f64| format!("{db:.1}").replace('-', "−");
+    for (key, before, after) in [
+        ("psr_loud_db", "loud parts ", " dB (PSR)"),
+        ("plr_db", "whole ", " dB (PLR)"),
+        ("crest_db", "crest factor ", " dB"),
+    ] {
+        let all: Vec<f64> = measured.iter().map(|file| figure(file, key)).collect();
+        let (low, high) =
+            (all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(0.0, f64::max));
+        let line =
+            format!("{before}{}{after}   records {} to {}\n", tenths(all[0]), tenths(low), tenths(high));
+        assert!(page.contains(&line), "{line:?} is not in\n{page}");
+        let in_list = before.trim_end().trim_end_matches(" factor");
+        for db in all {
+            let told = format!(", {in_list} {} dB", tenths(db));
+            assert!(shown.contains(&told), "{told:?} is not in\n{shown}");
+        }
+    }
+}

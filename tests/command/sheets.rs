@@ -89,6 +89,14 @@ fn the_sheet_says_what_the_page_says() {
     let figures = texts(&html, "td.figure");
     assert!(figures.contains(&format!("{} LUFS", one_decimal("integrated_lufs"))), "{figures:?}");
     assert!(figures.contains(&format!("{} LU", one_decimal("range_lu"))), "{figures:?}");
+    // Its own record has the same figures.
+    let rows = texts(&html, "tr");
+    for (name, key) in
+        [("loud parts (PSR)", "psr_loud_db"), ("whole (PLR)", "plr_db"), ("crest factor", "crest_db")]
+    {
+        let is = one_decimal(key);
+        assert!(rows.contains(&format!("{name}{is} dB{is} to {is}")), "{name}: {rows:?}");
+    }
     assert_eq!(all(&html, ".long tbody tr").len(), object["bands"].as_array().unwrap().len());
     assert_eq!(all(&html, "ul.delivery li").len(), 2);
     assert_eq!(texts(&html, "ul.delivery strong"), ["not held", "held"]);

@@ -77,7 +77,9 @@ fn the_figures_are_those_of_the_records() {
     let object = against(&home, "darker", "plain");
     for (side, name) in [("yardstick", "darker"), ("against", "plain")] {
         let record = home.measure([home.folder().join(format!("{name}.wav"))]).remove(0);
-        for key in ["integrated_lufs", "range_lu", "psr_loud_db", "plr_db", "fold_db", "correlation"] {
+        for key in
+            ["integrated_lufs", "range_lu", "psr_loud_db", "plr_db", "crest_db", "fold_db", "correlation"]
+        {
             let reach = &object[side]["figures"][key];
             // Of one record the lowest, the middle and the highest are the same.
             for place in 0..3 {
@@ -92,9 +94,13 @@ fn a_page_names_both_and_one_that_is_not_there_is_told() {
     let home = home();
     let page = home.run(["yardstick", "show", "darker", "--against", "plain"]);
     assert_eq!((page.status, page.told.as_str()), (Some(0), ""));
-    for named in
-        ["\"darker\", 1 record\nagainst \"plain\", 1 record", "dB apart on average", "8k", "mono fold"]
-    {
+    for named in [
+        "\"darker\", 1 record\nagainst \"plain\", 1 record",
+        "dB apart on average",
+        "8k",
+        "crest factor",
+        "mono fold",
+    ] {
         assert!(page.printed.contains(named), "{named}:\n{}", page.printed);
     }
     let missing = home.run(["yardstick", "show", "darker", "--against", "nowhere"]);

@@ -96,7 +96,7 @@ fn package(room: &str) -> String {
 }
 
 fn room(package: &str) -> Option<&str> {
-    package.strip_prefix("candlemark-").filter(|room| !["tests", "demo"].contains(room))
+    package.strip_prefix("candlemark-").filter(|room| !["tests", "demo", "fuzz"].contains(room))
 }
 
 /// Everything below `package`, itself not.

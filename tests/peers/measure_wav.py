@@ -3,7 +3,7 @@
 Usage: measure_wav.py [--without-bands] FILE
 
 A cell is one second. It is gated when its K-weighted loudness lies above the gates of the integrated loudness;
-fold, correlation and bands are those of the gated cells. A relative level is the median, over windows of three
+fold, correlation, bands and the mean under the crest factor are those of the gated cells. A relative level is the median, over windows of three
 whole cells whose loudness lies above the gates, of the band's level less the window's own loudness.
 """
 
@@ -31,6 +31,11 @@ def fold_db(left, right, mid):
 
 def correlation(left, right, mid):
     return (2 * mid - (left + right) / 2) / float(np.sqrt(left * right))
+
+
+def crest_db(sound, left, right, frames):
+    """The largest sample over the root mean square of the gated sound, whose power is the mean over the channels."""
+    return 20 * float(np.log10(np.abs(sound).max())) - decibels((left + right) / 2 / frames)
 
 
 def energies(sound, edges):
@@ -65,6 +70,7 @@ def measure(path, with_bands):
     window_loudness = loudness.loudness(windows((weighted_cells[0] + weighted_cells[1])[:whole]) / window_frames)
     loud = window_loudness > gate
 
+    plain = energies(sound, edges)[:, gated].sum(axis=1)
     found = []
     for nominal, filtered, band_rate, delay in filter_bank.bands(sound, rate) if with_bands else ():
         cells = filter_bank.energies_between(filtered, band_rate, delay, edges / rate) * (rate / band_rate)
@@ -82,7 +88,8 @@ def measure(path, with_bands):
         "cells": len(lengths),
         "gated_cells": int(np.count_nonzero(gated)),
         "fold_db": fold_db(*weighted_cells[:, gated].sum(axis=1)),
-        "correlation": correlation(*energies(sound, edges)[:, gated].sum(axis=1)),
+        "correlation": correlation(*plain),
+        "crest_db": crest_db(sound, *plain[:2], frames),
         "bands": found[::-1],
     }
 

@@ -16,6 +16,7 @@ pub(crate) struct Theirs {
     pub(crate) gated_cells: usize,
     pub(crate) fold_db: f64,
     pub(crate) correlation: f64,
+    pub(crate) crest_db: f64,
     pub(crate) bands: Vec<TheirBand>,
 }
 

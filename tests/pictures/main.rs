@@ -24,8 +24,10 @@ mod strip;
 mod strip_keys;
 mod views;
 
+use candlemark_analysis::Db;
 use candlemark_editor::palette::{Colours, Palette};
 use candlemark_editor::{Choice, Controls, Look, show};
+use candlemark_session::drift::{Drifts, Moved};
 use candlemark_session::view::View;
 use candlemark_tests::paths;
 use candlemark_tests::picture::Picture;
@@ -132,7 +134,7 @@ fn the_same_view_gives_the_same_pixels() {
 fn what_does_not_exist_yet_is_a_dash() {
     let picture = draw(&views::just_opened(), &Choice::default(), DESIGNED, 1.0);
     let dashes = texts(&picture).iter().filter(|text| *text == "–").count();
-    assert_eq!(dashes, 14, "every figure: {:?}", texts(&picture));
+    assert_eq!(dashes, 15, "every figure: {:?}", texts(&picture));
     assert!(!texts(&picture).iter().any(|text| text == "0.0"));
 }
 
@@ -154,6 +156,26 @@ fn when_the_time_is_spent_the_picture_is_as_dark_as_the_candle_says() {
     assert_eq!(dimmed.pixel(5, 400), LAMP.background, "the candle's column stays lit");
     assert_ne!(dimmed.pixel(1080, 400), LAMP.background);
     assert_eq!(lit.pixel(1080, 400), LAMP.background);
+}
+
+/// The figure of the drift, beside the picker; in the smallest window by itself, or not at all where the picker leaves nothing.
+#[test]
+fn what_the_balance_has_drifted_by_is_told_as_one_figure() {
+    let mut view = views::remarks();
+    let written = |view: &View, size| {
+        let picture = draw(view, &views::shelf(), size, 1.0);
+        let told = texts(&picture).into_iter().find(|text| text.contains("brighter since"));
+        told.unwrap_or_default()
+    };
+    assert!(written(&view, DESIGNED).ends_with("heard · 1.2 dB brighter since the start"));
+    assert!(written(&view, SMALLEST).ends_with("1.2 dB brighter since the start"));
+    let start = view.drifts.since_start.clone();
+    let rest = start.clone().map(|moved| Moved { brighter_db: Some(Db(0.4)), ..moved });
+    view.drifts = Drifts { since_rest: rest, since_start: start }.into();
+    assert!(
+        written(&view, DESIGNED)
+            .ends_with("2:10 of 3:40 heard · 0.4 dB brighter since rest, 1.2 since the start")
+    );
 }
 
 #[test]

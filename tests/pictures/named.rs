@@ -44,6 +44,7 @@ fn every_figure_has_a_sentence() {
             "range: 5.1 LU, the records’ 6.0 to 9.0: outside",
             "loud parts: 9.4 dB, the records’ 8.1 to 11.0",
             "whole song: 15.3 dB, the records’ 11.9 to 14.4: outside",
+            "crest factor: 12.7 dB, the records’ 11.1 to 14.0",
             "true peak: −4.3 dBTP",
             "fold, song: −2.9 dB, the records’ −0.9 to −1.7: below theirs",
             "fold, 3 s: −2.4 dB",
@@ -119,6 +120,7 @@ fn figures_whose_names_are_words_say_what_they_are() {
     for (name, what) in [
         ("loud parts", "the median over the loudest 30 s"),
         ("whole song", "PLR, in dB"),
+        ("crest factor", "highest sample over its mean level"),
         ("fold, song", "in mono, in dB"),
         ("range", "Loudness range of the song, in LU"),
         ("correlation, 3 s", "+1 the same, 0 unrelated, −1 opposite"),

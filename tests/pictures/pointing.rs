@@ -191,7 +191,10 @@ fn the_pictures_and_the_remarks_have_names_for_readers_of_screens() {
     let tree = open.run(Vec::new()).0.platform_output.accesskit_update.expect("it is asked for");
     let names: Vec<&str> = tree.nodes.iter().filter_map(|(_, node)| node.label().or(node.value())).collect();
     let remarks = open.view.remarks.iter().map(|remark| remark.text.as_str());
-    let pictures = ["Balance: 6 of 31 bands outside the records", "The song: 2:10 of 3:40 heard"];
+    let pictures = [
+        "Balance: 6 of 31 bands outside the records; 1.2 dB brighter since the start",
+        "The song: 2:10 of 3:40 heard",
+    ];
     for wanted in pictures.into_iter().chain(remarks) {
         assert!(names.contains(&wanted), "“{wanted}” is not among {names:?}");
     }

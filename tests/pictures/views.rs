@@ -93,6 +93,7 @@ fn song() -> SongFigures {
         sample_peak_dbfs: Some(Db(-4.6)),
         plr: Some(Db(15.3)),
         psr_loud: Some(Db(9.4)),
+        crest: Some(Db(12.7)),
         fold: Fold { kept: Some(power(-2.9)) },
         correlation: Some(0.41),
         bands: bands.collect(),

@@ -3,7 +3,7 @@
 use anyhow::Result;
 use clap::Args;
 
-use crate::packages::{ALL_BUT_THE_DESK, THE_DESK};
+use crate::packages::{ALL_BUT_THE_DESK, THE_DESK, THE_FUZZ};
 use crate::{deny, process, setup};
 
 /// Format, lints, docs, licences and the laws.
@@ -17,7 +17,7 @@ pub(crate) struct Options {}
 pub(crate) fn run(_options: &Options) -> Result<()> {
     process::run(&mut process::cargo(["fmt", "--all", "--check"]))?;
     setup::desk()?;
-    for which in [&ALL_BUT_THE_DESK[..], &THE_DESK] {
+    for which in [&ALL_BUT_THE_DESK[..], &THE_DESK, &THE_FUZZ] {
         let mut clippy = process::cargo(["clippy", "--all-targets", "--locked"]);
         process::run(clippy.args(which).args(["--", "-D", "warnings"]))?;
     }

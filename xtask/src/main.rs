@@ -7,6 +7,7 @@ mod check;
 mod demo;
 mod deny;
 mod folders;
+mod fuzz;
 mod install;
 mod music;
 mod packages;
@@ -16,6 +17,7 @@ mod python;
 mod setup;
 mod swap;
 mod test;
+mod tools;
 mod totals;
 mod trial;
 

@@ -11,15 +11,18 @@ use crate::bundle::{self, Profile};
 use crate::packages::{ALL_BUT_THE_DESK, THE_DESK};
 use crate::setup;
 use crate::totals::Totals;
-use crate::{folders, process};
+use crate::{folders, fuzz, process};
+
+/// Seconds that each fuzz target runs in the tests (ours); `cargo xtask trial fuzz` takes minutes.
+const FUZZ_S: u32 = 8;
 
 /// Sets everything up, builds, and runs all tests.
 ///
 /// On a fresh machine it first installs the system packages that are missing (by apt-get; without root
 /// rights it names the command instead), makes the tests' Python environment in target/venv, and fetches
 /// real music into target/music. Then it builds the workspace once, bundles the plugin into
-/// target/bundled-debug, builds the desktop window apart, and runs every test, and then the loom models of the
-/// lock-free code, which are built in target/loom. A test that was left out counts as a failure.
+/// target/bundled-debug, builds the desktop window apart, and runs every test, then the loom models of the
+/// lock-free code, which are built in target/loom, and then each fuzz target for some seconds, built in target/fuzz. A test that was left out counts as a failure.
 #[derive(Args)]
 pub(crate) struct Options {
     /// Run only the tests whose path holds NAME; the models when NAME holds `loom`
@@ -63,6 +66,11 @@ pub(crate) fn run(options: &Options) -> Result<()> {
         }
         totals += models;
         succeeded &= hold;
+    }
+    if options.only.as_deref().is_none_or(|name| name.contains("fuzz")) {
+        fuzz::run(&fuzz::TARGETS, FUZZ_S)?;
+        // Each is a test that has run.
+        totals.passed += fuzz::TARGETS.len() as u64;
     }
     println!("\n{totals}");
     verdict(totals, succeeded, options.only.as_deref())

@@ -177,7 +177,8 @@ impl Takings {
     }
 }
 
-/// The record that has played, or why there is none.
+/// The record that has played, or why there is none. Until it is put on the shelf it is called as the person called it: perhaps a
+/// record of that title is there.
 fn record_of(name: &str, played: Option<&RecordDesk>) -> Result<Record, String> {
     let sounded = played.is_some_and(|played| played.sound_s() > 0.0);
     let figures = played.map(RecordDesk::figures).unwrap_or_default();
@@ -204,8 +205,11 @@ fn told_of(shelf: FindShelf, record: &Record) -> Option<String> {
     section.into_iter().chain(bus).reduce(|section, bus| format!("{section} {bus}"))
 }
 
+/// On the shelf a record that has played, which has no file's name, is called by its number in the yardstick.
 fn put_on_shelf(shelf: FindShelf, input: &FromInput, record: Record) -> Result<Yardstick, FileError> {
     let shelf = shelf()?;
+    let there = if input.add { shelf.load(&input.name)?.records.len() } else { 0 };
+    let record = Record { title: format!("record {} of {}", there + 1, input.name), ..record };
     if input.add {
         return Ok(shelf.add(&input.name, record)?.0);
     }

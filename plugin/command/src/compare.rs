@@ -61,11 +61,12 @@ fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
         let _ = writeln!(page, "{}", sentences::paragraph(&sentence));
     }
     let _ = writeln!(page, "\n{:>22}{:>9}{:>9}", "", "old", "new");
-    let figures: [(&str, Figure); 6] = [
+    let figures: [(&str, Figure); 7] = [
         ("loudness, LUFS", |song| song.integrated.map(|lufs| lufs.0)),
         ("range, LU", |song| song.range_lu),
         ("loud parts, dB (PSR)", |song| song.psr_loud.map(|db| db.0)),
         ("whole, dB (PLR)", |song| song.plr.map(|db| db.0)),
+        ("crest factor, dB", |song| song.crest.map(|db| db.0)),
         ("true peak, dBTP", |song| song.true_peak_dbtp.map(|db| db.0)),
         ("mono fold, dB", |song| song.fold.db().map(|db| db.0)),
     ];

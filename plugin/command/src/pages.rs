@@ -90,6 +90,12 @@ fn loudness(page: &mut String, song: &SongFigures, records: &RecordFigures) {
         of_records(records.psr_loud_db, 1)
     );
     let _ = writeln!(page, "               whole {} dB (PLR){}", db(song.plr), of_records(records.plr_db, 1));
+    let _ = writeln!(
+        page,
+        "               crest factor {} dB{}",
+        db(song.crest),
+        of_records(records.crest_db, 1)
+    );
     let peak = |peak: Option<Db>| or_nothing(peak.map(|db| signed(db.0, 1)));
     let _ = writeln!(
         page,
@@ -230,12 +236,14 @@ fn record_list(page: &mut String, yardstick: &Yardstick) {
         let section = if record.section { ", a section: under a minute of sound" } else { "" };
         let _ = writeln!(
             page,
-            "  {}: {}, {} LUFS, range {} LU, loud parts {} dB, fold {} dB{section}",
+            "  {}: {}, {} LUFS, range {} LU, loud parts {} dB, whole {} dB, crest {} dB, fold {} dB{section}",
             record.title,
             length(record.duration_s),
             number(record.integrated_lufs, 1),
             or_nothing(record.range_lu.map(|lu| number(lu, 1))),
             or_nothing(record.psr_loud_db.map(|db| number(db, 1))),
+            or_nothing(record.plr_db.map(|db| number(db, 1))),
+            or_nothing(record.crest_db.map(|db| number(db, 1))),
             or_nothing(record.fold_db.map(|db| number(db, 1))),
         );
     }

@@ -55,12 +55,13 @@ fn cell(reach: Option<[f64; 3]>) -> String {
     )
 }
 
-fn rows(figures: &MiddleFigures) -> [(&'static str, &'static str, Option<[f64; 3]>); 5] {
+fn rows(figures: &MiddleFigures) -> [(&'static str, &'static str, Option<[f64; 3]>); 6] {
     [
         ("loudness", "LUFS", figures.integrated_lufs),
         ("range", "LU", figures.range_lu),
         ("loud parts", "dB (PSR)", figures.psr_loud_db),
         ("whole", "dB (PLR)", figures.plr_db),
+        ("crest factor", "dB", figures.crest_db),
         ("mono fold", "dB", figures.fold_db),
     ]
 }
@@ -104,30 +105,13 @@ struct Side {
 struct Band {
     hz: f64,
     above_db: f64,
-    yardstick: Point,
-    against: Point,
-}
-
-#[derive(Serialize)]
-struct Point {
-    low_db: f64,
-    middle_db: f64,
-    high_db: f64,
-    within_low_db: f64,
-    within_high_db: f64,
-    records: usize,
+    yardstick: CurvePoint,
+    against: CurvePoint,
 }
 
 impl Band {
     fn of(band: &BandOfTwo) -> Self {
-        let [yardstick, against] = band.curves.map(|curve| Point {
-            low_db: curve.low_db,
-            middle_db: curve.middle_db,
-            high_db: curve.high_db,
-            within_low_db: curve.within_low_db,
-            within_high_db: curve.within_high_db,
-            records: curve.records,
-        });
+        let [yardstick, against] = band.curves;
         Self { hz: band.nominal.0, above_db: band.above_db(), yardstick, against }
     }
 }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use candlemark_files::{FileError, Shelf};
+use candlemark_session::comparison::CurvePoint;
 use candlemark_session::yardstick::Yardstick;
 use serde::Serialize;
 
@@ -165,28 +166,13 @@ struct Shown<'a> {
 #[derive(Serialize)]
 struct CurveBand {
     hz: f64,
-    low_db: f64,
-    middle_db: f64,
-    high_db: f64,
-    within_low_db: f64,
-    within_high_db: f64,
-    records: usize,
+    #[serde(flatten)]
+    point: CurvePoint,
 }
 
 impl<'a> Shown<'a> {
     fn new(yardstick: &'a Yardstick, path: Option<&Path>) -> Self {
-        let curve = yardstick
-            .curve()
-            .map(|(nominal, point)| CurveBand {
-                hz: nominal.0,
-                low_db: point.low_db,
-                middle_db: point.middle_db,
-                high_db: point.high_db,
-                within_low_db: point.within_low_db,
-                within_high_db: point.within_high_db,
-                records: point.records,
-            })
-            .collect();
+        let curve = yardstick.curve().map(|(nominal, point)| CurveBand { hz: nominal.0, point }).collect();
         Self { candlemark: json::VERSION, path: path.map(|p| p.display().to_string()), yardstick, curve }
     }
 }

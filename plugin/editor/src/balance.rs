@@ -94,14 +94,16 @@ pub(crate) fn draw(
 
 /// What a reader of screens is told of the picture.
 fn name(view: &View) -> String {
-    match &view.comparison {
+    let drift = view.drifts.brighter_words().map_or_else(String::new, |[both, _]| format!("; {both}"));
+    let balance = match &view.comparison {
         Some(comparison) if comparison.judges() => {
             let (outside, all) = (comparison.outside_count(), comparison.bands.len());
             format!("Balance: {outside} of {all} bands outside the records")
         }
         Some(_) => "Balance beside the records".into(),
         None => "Balance of the song by itself".into(),
-    }
+    };
+    balance + &drift
 }
 
 fn compared(view: &View, hz: f64) -> Option<&BandComparison> {
@@ -124,15 +126,29 @@ fn header(ui: &mut Ui, room: Rect, view: &View, choice: &Choice, kit: Kit) -> Op
         Some(_) => ("loudness matched", "loudness matched"),
         None => ("each band beside the song’s own loudness", "beside the song’s loudness"),
     };
-    let rest = match coverage::heard(view) {
-        Some([long, brief]) => vec![format!("{what} · {long}"), format!("{short} · {brief}"), long, brief],
-        None => vec![what.to_owned(), short.to_owned()],
-    };
+    let rest = beside_picker(view, what, short);
     let left = place.right() + 9.0;
     if let Some(words) = pen.first_that_fits(&rest, pen::NOTE, room.right() - left) {
         pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, colours.note);
     }
     wish
+}
+
+/// What stands beside the picker, from long to short: what is seen, how much was heard, and how it has drifted.
+fn beside_picker(view: &View, what: &str, short: &str) -> Vec<String> {
+    let Some([long, brief]) = coverage::heard(view) else { return vec![what.to_owned(), short.to_owned()] };
+    let mut forms = Vec::new();
+    if let Some([both, one]) = view.drifts.brighter_words() {
+        let heard = [format!("{what} · {long}"), long.clone(), brief.clone()];
+        forms.extend(
+            [&both, &one]
+                .iter()
+                .flat_map(|drift| heard.iter().map(move |heard| format!("{heard} · {drift}"))),
+        );
+        forms.push(one);
+    }
+    forms.extend([format!("{what} · {long}"), format!("{short} · {brief}"), long, brief]);
+    forms
 }
 
 /// The least that is missing, and how to get it, from long to short. Nothing with three records or more.

@@ -1,7 +1,7 @@
 //! What of the column of figures there is room for, and how far its rows lie apart.
 //!
 //! Of a column that grows lower, first two of the three playbacks elsewhere go, then the hinge (its figure stays), then
-//! elsewhere, then the lines under the level at the chair, then that level.
+//! elsewhere and the crest factor, then the lines under the level at the chair, then that level.
 
 use egui::Rangef;
 
@@ -15,8 +15,10 @@ const HINGE: Rangef = Rangef { min: 66.0, max: 118.0 };
 const GAP: Rangef = Rangef { min: 7.0, max: 44.0 };
 /// Rows come no further apart before groups do by so much, in points.
 const GAP_AT_EASE: f32 = 18.0;
-/// Rows of loudness and dynamics, and the two folds.
+/// Rows of loudness and dynamics without the crest factor, and the two folds.
 const ROWS: f32 = 9.0;
+/// The crest factor's.
+const CREST_ROWS: f32 = 1.0;
 /// Their headings.
 const GROUPS: f32 = 3.0;
 /// The level at the chair with a line under it takes so many rows.
@@ -32,6 +34,8 @@ pub(crate) struct Plan {
     pub(crate) hinge: f32,
     /// Rows of the level at the chair; 0 where it has dropped out.
     pub(crate) chair: f32,
+    /// The crest factor has its row: as long as there is anything of elsewhere.
+    pub(crate) crest: bool,
     /// How many playbacks are shown.
     pub(crate) elsewhere: usize,
 }
@@ -49,7 +53,8 @@ impl Plan {
             (0, 0.0, false),
         ];
         let need = |(elsewhere, chair, hinge): (usize, f32, bool)| {
-            let rows = ROWS + elsewhere as f32 + chair + if hinge { 0.0 } else { 1.0 };
+            let crest = if elsewhere > 0 { CREST_ROWS } else { 0.0 };
+            let rows = ROWS + elsewhere as f32 + crest + chair + if hinge { 0.0 } else { 1.0 };
             let groups = GROUPS + f32::from(u8::from(chair > 0.0)) + f32::from(u8::from(elsewhere > 0));
             (rows + TITLE_ROWS * groups, groups - 1.0, if hinge { HINGE.min } else { 0.0 })
         };
@@ -64,7 +69,7 @@ impl Plan {
         let left = height - pitch * rows - gaps * GAP.min;
         let hinge = if has_hinge { HINGE.clamp(left) } else { 0.0 };
         let gap = GAP.clamp((height - pitch * rows - hinge) / gaps);
-        Self { pitch, gap, hinge, chair, elsewhere }
+        Self { pitch, gap, hinge, chair, crest: elsewhere > 0, elsewhere }
     }
 }
 
@@ -92,8 +97,11 @@ mod tests {
                 let (now, then) = (parts(plan), parts(before));
                 assert!((0..5).all(|part| now[part] <= then[part]), "{height}: {plan:?} after {before:?}");
                 assert!(now.is_sorted(), "a later part went first: {plan:?}");
-                let rows =
-                    ROWS + plan.elsewhere as f32 + plan.chair + if plan.hinge > 0.0 { 0.0 } else { 1.0 };
+                let rows = ROWS
+                    + plan.elsewhere as f32
+                    + plan.chair
+                    + if plan.crest { CREST_ROWS } else { 0.0 }
+                    + if plan.hinge > 0.0 { 0.0 } else { 1.0 };
                 let groups = [plan.chair > 0.0, plan.elsewhere > 0].map(|is| f32::from(u8::from(is)));
                 let groups = GROUPS + groups.iter().sum::<f32>();
                 let whole =

@@ -85,7 +85,7 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> 
     }
     column.y += gap;
     column.title("Dynamics", "dB", "");
-    for row in &dynamics(view) {
+    for row in &dynamics(view, plan.crest) {
         column.row(row, FIGURE_END);
     }
     column.y += gap;
@@ -158,17 +158,24 @@ fn loudness(view: &View, paused: bool) -> Vec<Row> {
     ]
 }
 
-fn dynamics(view: &View) -> Vec<Row> {
+fn dynamics(view: &View, with_crest: bool) -> Vec<Row> {
     let (records, judges) = records(view);
     let plr = view.song.plr.map(|db| db.0);
     let whole = "PLR, in dB: the song’s highest true peak over its integrated loudness.";
-    vec![
+    let crest = view.song.crest.map(|db| db.0);
+    let unweighted = "Crest factor, in dB: the song’s highest sample over its mean level, both unweighted. Less is denser.";
+    let crest = Row::plain("crest factor", text::figure(crest), "dB", unweighted)
+        .with_records(records.crest_db)
+        .judged(crest, judges);
+    let mut rows = vec![
         loud_parts(view),
         Row::plain("whole song", text::figure(plr), "dB", whole)
             .with_records(records.plr_db)
             .judged(plr, judges),
-        true_peak(view),
-    ]
+    ];
+    rows.extend(with_crest.then_some(crest));
+    rows.push(true_peak(view));
+    rows
 }
 
 pub(crate) fn short_term(view: &View) -> Row {

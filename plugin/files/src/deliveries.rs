@@ -1,17 +1,14 @@
 //! Delivery profiles by their names: those of standards bodies, which come with the program, and the person's own.
 
-use std::fs::File;
-use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use candlemark_session::delivery::Profile;
 
-use crate::delivery_fault::DeliveryFault;
 use crate::delivery_toml::{FORMAT, delivery_of_toml};
 use crate::error::FileError;
 use crate::home;
+use crate::small_text::{NoText, files_in, small_text};
 use crate::yardstick_name::{check_name, is_same_name};
-use crate::yardstick_toml::line_of;
 
 /// The profiles of standards bodies, by name, as text.
 const PUBLISHED: [(&str, &str); 11] = [
@@ -57,9 +54,10 @@ impl Delivery {
 
     fn at(path: &Path) -> Self {
         let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-        let (text, profile) = match text_of(path) {
+        let fault = |source| FileError::Delivery { path: path.to_owned(), source };
+        let no_text = |error: NoText| error.of_file(path, FORMAT, |text| fault(text.into()));
+        let (text, profile) = match small_text(path, MOST_BYTES).map_err(no_text) {
             Ok(text) => {
-                let fault = |source| FileError::Delivery { path: path.to_owned(), source };
                 let profile = delivery_of_toml(&name, &text).map_err(fault);
                 (text, profile)
             }
@@ -74,7 +72,7 @@ impl Delivery {
     ///
     /// When the person's folder can't be read. A file in it that can't be used is told beside its name.
     pub fn all() -> Result<Vec<Self>, FileError> {
-        let mut all: Vec<Self> = own_files()?.iter().map(|path| Self::at(path)).collect();
+        let mut all: Vec<Self> = own_files()?.iter().map(|(_, path)| Self::at(path)).collect();
         all.extend(PUBLISHED.iter().map(|(name, text)| Self::published(name, text)));
         Ok(all)
     }
@@ -91,16 +89,14 @@ impl Delivery {
             return Ok(Self::at(path));
         }
         if check_name(asked).is_ok() {
-            let own = own_files()?
-                .into_iter()
-                .find(|own| own.file_stem().is_some_and(|stem| is_same_name(&stem.to_string_lossy(), asked)));
+            let own = own_files()?.into_iter().find(|(name, _)| is_same_name(name, asked));
             let published = PUBLISHED.iter().find(|(name, _)| is_same_name(name, asked));
             match (own, published) {
                 // Whose limits hold must never be in doubt.
-                (Some(path), Some((name, _))) => {
+                (Some((_, path)), Some((name, _))) => {
                     return Err(FileError::DeliveryTwice { path, name: (*name).to_owned() });
                 }
-                (Some(path), None) => return Ok(Self::at(&path)),
+                (Some((_, path)), None) => return Ok(Self::at(&path)),
                 (None, Some((name, text))) => return Ok(Self::published(name, text)),
                 (None, None) => {}
             }
@@ -112,50 +108,9 @@ impl Delivery {
     }
 }
 
-/// The person's own files, sorted by name. None when the folder does not exist.
-fn own_files() -> Result<Vec<PathBuf>, FileError> {
-    let folder = home::of_user()?.join(FOLDER);
-    let reading = |error| FileError::of_reading(&folder, error);
-    let entries = match std::fs::read_dir(&folder) {
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
-        entries => entries.map_err(reading)?,
-    };
-    let mut files = Vec::new();
-    for entry in entries {
-        let path = entry.map_err(reading)?.path();
-        if path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case(ENDING)) {
-            files.push(path);
-        }
-    }
-    files.sort();
-    Ok(files)
-}
-
-fn text_of(path: &Path) -> Result<String, FileError> {
-    let reading = |error| FileError::of_reading(path, error);
-    let fault = |source| FileError::Delivery { path: path.to_owned(), source };
-    let metadata = std::fs::metadata(path).map_err(reading)?;
-    if metadata.is_dir() {
-        return Err(FileError::Folder { path: path.to_owned() });
-    }
-    if !metadata.is_file() {
-        return Err(FileError::NotAFile { path: path.to_owned() });
-    }
-    let mut bytes = Vec::new();
-    File::open(path).and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes)).map_err(reading)?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(fault(DeliveryFault::TooLarge { bytes: metadata.len() }));
-    }
-    String::from_utf8(bytes).map_err(|error| {
-        let text =
-            String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
-        fault(if text.contains(FORMAT) {
-            let line = Some(line_of(&text, text.len()));
-            DeliveryFault::Damaged { line, what: "there is something that is not text".to_owned() }
-        } else {
-            DeliveryFault::Foreign
-        })
-    })
+/// The person's own files with their names, sorted by name. None when the folder does not exist.
+fn own_files() -> Result<Vec<(String, PathBuf)>, FileError> {
+    files_in(&home::of_user()?.join(FOLDER), ENDING)
 }
 
 #[cfg(test)]

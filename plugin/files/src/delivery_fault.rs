@@ -4,6 +4,8 @@ use candlemark_session::delivery::BadLimit;
 use thiserror::Error;
 
 use crate::error::at_line;
+use crate::text_format::TextFault;
+
 /// What is wrong with the text of a delivery profile.
 #[derive(Clone, Debug, PartialEq, Error)]
 #[non_exhaustive]
@@ -59,6 +61,17 @@ impl DeliveryFault {
             Self::Damaged { .. } => "delivery-damaged",
             Self::Limit { .. } => "delivery-limit",
             Self::TooLarge { .. } => "delivery-too-large",
+        }
+    }
+}
+
+impl From<TextFault> for DeliveryFault {
+    fn from(fault: TextFault) -> Self {
+        match fault {
+            TextFault::Foreign => Self::Foreign,
+            TextFault::Newer { version, known } => Self::Newer { version, known },
+            TextFault::Damaged { line, what } => Self::Damaged { line, what },
+            TextFault::TooLarge { bytes } => Self::TooLarge { bytes },
         }
     }
 }

@@ -10,19 +10,10 @@ use serde::Deserialize;
 use toml::{Spanned, Value};
 
 use crate::delivery_fault::DeliveryFault;
-use crate::yardstick_toml::line_of;
+use crate::text_format::{TextFault, TextFormat, line_of};
 
-/// What the file's `format` must be.
-pub(crate) const FORMAT: &str = "candlemark-delivery";
-/// The latest version that can be read.
-const VERSION: i64 = 1;
-
-/// Only what tells whether, and how, the rest is to be read.
-#[derive(Deserialize)]
-struct Heading {
-    format: Option<Value>,
-    version: Option<Value>,
-}
+/// The format, and the latest version that can be read.
+pub(crate) const FORMAT: TextFormat = TextFormat { name: "candlemark-delivery", version: 1 };
 
 /// The whole file, in version 1.
 #[derive(Deserialize)]
@@ -47,25 +38,10 @@ struct Whole {
 ///
 /// When it is not one, of a later version, holds what is not known (with the line), or asks for what can't be.
 pub fn delivery_of_toml(name: &str, text: &str) -> Result<Profile, DeliveryFault> {
-    let damaged = |error: toml::de::Error| DeliveryFault::Damaged {
-        line: error.span().map(|span| line_of(text, span.start)),
-        what: error.message().replace('\n', " "),
-    };
-    let heading: Heading = toml::from_str(text).map_err(|error| {
-        // Without its heading it could be any text.
-        if text.contains(FORMAT) { damaged(error) } else { DeliveryFault::Foreign }
-    })?;
-    if heading.format.as_ref().and_then(Value::as_str) != Some(FORMAT) {
-        return Err(DeliveryFault::Foreign);
-    }
-    match heading.version.as_ref().and_then(Value::as_integer) {
-        Some(version) if version > VERSION => return Err(DeliveryFault::Newer { version, known: VERSION }),
-        Some(VERSION) => {}
-        _ => return Err(flaw(&format!("its `version` is not a version; write `version = {VERSION}`"))),
-    }
-    let whole: Whole = toml::from_str(text).map_err(damaged)?;
+    FORMAT.check(text)?;
+    let whole: Whole = toml::from_str(text).map_err(|error| TextFault::of_toml(text, &error))?;
     if whole.hold.is_empty() {
-        return Err(flaw("there is nothing under `[hold]`; name a figure and its limit"));
+        return Err(TextFault::flaw("there is nothing under `[hold]`; name a figure and its limit").into());
     }
     let mut limits = Vec::new();
     for (figure, limit) in whole.hold {
@@ -81,10 +57,6 @@ pub fn delivery_of_toml(name: &str, text: &str) -> Result<Profile, DeliveryFault
         note: whole.note,
         limits,
     })
-}
-
-fn flaw(what: &str) -> DeliveryFault {
-    DeliveryFault::Damaged { line: None, what: what.to_owned() }
 }
 
 /// A figure's key, as it is written.
@@ -157,7 +129,7 @@ mod tests {
 
     #[test]
     fn what_is_foreign_newer_or_empty_is_told_apart() {
-        for foreign in ["", "[package]\nname = \"x\"", "not = [toml", &GOOD.replace(FORMAT, "other")] {
+        for foreign in ["", "[package]\nname = \"x\"", "not = [toml", &GOOD.replace(FORMAT.name, "other")] {
             assert_eq!(fault(foreign), DeliveryFault::Foreign, "{foreign:?}");
         }
         let newer = GOOD.replace("version = 1", "version = 2\nbetter = true");
@@ -184,7 +156,7 @@ mod tests {
     }
 
     fn written(limits: &[(Figure, Limit)]) -> String {
-        let mut text = format!("format = \"{FORMAT}\"\nversion = 1\n[hold]\n");
+        let mut text = format!("format = \"{}\"\nversion = 1\n[hold]\n", FORMAT.name);
         for (figure, limit) in limits {
             writeln!(text, "{} = {}", key(*figure), Value::try_from(limit).unwrap()).unwrap();
         }

@@ -17,6 +17,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::FileError;
 use crate::home;
+use crate::written::{Replace, write_whole};
 pub use error::JournalError;
 
 /// The format that is written.
@@ -107,14 +108,14 @@ impl Journals {
         let text = read(&mut file, &path)?;
         let (found, sound_bytes) = understood(id, &text, &path)?;
         if sound_bytes == 0 {
-            file.set_len(0).and_then(|()| begin(&mut file)).map_err(writing)?;
+            file.set_len(0).and_then(|()| file.write_all(&header())).map_err(writing)?;
         } else if found.cut_bytes > 0 && alone {
             file.set_len(sound_bytes).map_err(writing)?;
         } else if !text.ends_with(b"\n") {
             file.write_all(b"\n").map_err(writing)?;
         }
         if alone && sound_bytes > GROWN_BYTES && found.unreadable == 0 {
-            file = self.written_anew(&found.page, &path)?;
+            file = Self::written_anew(&found.page, &path)?;
         }
         // Nobody may write it anew under this one's hand.
         let _ = file.unlock();
@@ -123,19 +124,11 @@ impl Journals {
     }
 
     /// The page alone, in a new file that takes the old one's place whole or not at all.
-    fn written_anew(&self, page: &SongPage, path: &Path) -> Result<File, JournalError> {
+    fn written_anew(page: &SongPage, path: &Path) -> Result<File, JournalError> {
         let writing = |source| JournalError::writing(path, source);
-        let mut anew = tempfile::Builder::new()
-            .prefix(".new-")
-            .suffix(".tmp")
-            .tempfile_in(&self.folder)
-            .map_err(writing)?;
-        begin(anew.as_file_mut()).map_err(writing)?;
-        for line in page.lines() {
-            anew.write_all(&written(line)).map_err(writing)?;
-        }
-        anew.as_file().sync_all().map_err(writing)?;
-        anew.persist(path).map_err(|error| writing(error.error))?;
+        let mut bytes = header();
+        page.lines().iter().for_each(|line| bytes.extend(written(line)));
+        write_whole(path, &bytes, Replace::WhatIsThere).map_err(writing)?;
         opened(path).map_err(writing)
     }
 
@@ -187,8 +180,9 @@ fn opened(path: &Path) -> std::io::Result<File> {
     OpenOptions::new().read(true).append(true).create(true).open(path)
 }
 
-fn begin(file: &mut File) -> std::io::Result<()> {
-    file.write_all(format!("{{\"candlemark_journal\":{FORMAT}}}\n").as_bytes())
+/// The first line, as it is written.
+fn header() -> Vec<u8> {
+    format!("{{\"candlemark_journal\":{FORMAT}}}\n").into_bytes()
 }
 
 /// A line as it is written: JSON has no line ends of its own.

@@ -1,7 +1,6 @@
 //! What is the same whatever the project, each in a file of its own: the monitor marks, and the room.
 
-use std::fs::File;
-use std::io::{ErrorKind, Read, Write};
+use std::io::ErrorKind;
 use std::marker::PhantomData;
 use std::path::{Path, PathBuf};
 
@@ -13,6 +12,8 @@ use thiserror::Error;
 
 use crate::error::FileError;
 use crate::home;
+use crate::small_text::{NoText, small_text};
+use crate::written::{Replace, folder_of, write_whole};
 
 /// The format that is written.
 const FORMAT: i64 = 1;
@@ -132,18 +133,17 @@ impl<T: Keepable> KeptFile<T> {
     pub fn load(&self) -> Result<Option<T>, KeptError> {
         let again = T::AGAIN;
         let reading = |source| KeptError::NotReadable { path: self.path.clone(), source, again };
-        let file = match File::open(&self.path) {
-            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
-            file => file.map_err(reading)?,
-        };
-        let mut bytes = Vec::new();
-        file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(reading)?;
         let damaged =
             |what: &str| KeptError::Damaged { path: self.path.clone(), what: what.to_owned(), again };
-        if bytes.len() as u64 > MOST_BYTES {
-            return Err(damaged("this is too large to be ours"));
-        }
-        let text = String::from_utf8(bytes).map_err(|_| damaged("there is something that is not text"))?;
+        let text = match small_text(&self.path, MOST_BYTES) {
+            Err(NoText::System(error)) if error.kind() == ErrorKind::NotFound => return Ok(None),
+            Err(NoText::System(error)) => return Err(reading(error)),
+            Err(NoText::Folder) => return Err(reading(ErrorKind::IsADirectory.into())),
+            Err(NoText::NotAFile) => return Err(damaged("it is a device, not a file")),
+            Err(NoText::TooLarge { .. }) => return Err(damaged("this is too large to be ours")),
+            Err(NoText::NotText { .. }) => return Err(damaged("there is something that is not text")),
+            Ok(text) => text,
+        };
         let mut table: toml::Table = toml::from_str(&text).map_err(|error| damaged(error.message()))?;
         match table.remove(&key::<T>()).and_then(|format| format.as_integer()) {
             Some(FORMAT) => {}
@@ -162,17 +162,11 @@ impl<T: Keepable> KeptFile<T> {
     /// When the file can't be written.
     pub fn save(&self, kept: &T) -> Result<(), KeptError> {
         let writing = |source| KeptError::NotWritable { path: self.path.clone(), source, again: T::AGAIN };
-        let folder = self.path.parent().unwrap_or(Path::new("."));
-        std::fs::create_dir_all(folder).map_err(writing)?;
+        std::fs::create_dir_all(folder_of(&self.path)).map_err(writing)?;
         let text = toml::to_string(kept).map_err(|error| writing(std::io::Error::other(error)))?;
-        let mut file =
-            tempfile::Builder::new().prefix(".new-").suffix(".tmp").tempfile_in(folder).map_err(writing)?;
         // Its own keys come before tables.
         let text = format!("{} = {FORMAT}\n{text}", key::<T>());
-        file.write_all(text.as_bytes()).map_err(writing)?;
-        file.as_file().sync_all().map_err(writing)?;
-        file.persist(&self.path).map_err(|error| writing(error.error))?;
-        Ok(())
+        write_whole(&self.path, text.as_bytes(), Replace::WhatIsThere).map_err(writing)
     }
 }
 

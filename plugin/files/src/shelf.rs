@@ -1,17 +1,15 @@
 //! The shelf: the folder in which a person's yardsticks are kept, one a file.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use candlemark_session::yardstick::Yardstick;
 
 use crate::error::FileError;
 use crate::home;
+use crate::small_text::{NoText, files_in, small_text};
 use crate::written::{Replace, write_whole};
-use crate::yardstick_fault::YardstickFault;
 use crate::yardstick_name::{check_name, is_same_name};
-use crate::yardstick_toml::{FORMAT, check, from_toml, line_of, to_toml};
+use crate::yardstick_toml::{FORMAT, check, from_toml, to_toml};
 
 mod moved;
 
@@ -115,11 +113,13 @@ impl Shelf {
 
         let writing = |source| FileError::NotWritable { path: path.clone(), source };
         std::fs::create_dir_all(&self.folder).map_err(writing)?;
-        write_whole(&path, &to_toml(yardstick), Replace::Nothing).map_err(|error| match error.kind() {
-            std::io::ErrorKind::AlreadyExists => {
-                FileError::YardstickExists { name: name.clone(), path: path.clone() }
+        write_whole(&path, to_toml(yardstick).as_bytes(), Replace::Nothing).map_err(|error| {
+            match error.kind() {
+                std::io::ErrorKind::AlreadyExists => {
+                    FileError::YardstickExists { name: name.clone(), path: path.clone() }
+                }
+                _ => writing(error),
             }
-            _ => writing(error),
         })?;
         Ok(path)
     }
@@ -155,24 +155,7 @@ impl Shelf {
 
     /// Names and paths of the files on the shelf, sorted by name.
     fn files(&self) -> Result<Vec<(String, PathBuf)>, FileError> {
-        let reading = |error| FileError::of_reading(&self.folder, error);
-        let entries = match std::fs::read_dir(&self.folder) {
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
-            entries => entries.map_err(reading)?,
-        };
-        let mut files = Vec::new();
-        for entry in entries {
-            let path = entry.map_err(reading)?.path();
-            let is_ours = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case(ENDING));
-            if let Some(name) = path.file_stem().map(|stem| stem.to_string_lossy().into_owned())
-                && is_ours
-                && !name.starts_with('.')
-            {
-                files.push((name, path));
-            }
-        }
-        files.sort_by_cached_key(|(name, _)| (name.to_lowercase(), name.clone()));
-        Ok(files)
+        files_in(&self.folder, ENDING)
     }
 }
 
@@ -182,34 +165,9 @@ impl Shelf {
 ///
 /// When the file can't be read, or is not a whole yardstick of a known version.
 pub fn load_path(path: &Path) -> Result<Yardstick, FileError> {
-    let reading = |error| FileError::of_reading(path, error);
     let fault = |source| FileError::Yardstick { path: path.to_owned(), source };
-    let metadata = std::fs::metadata(path).map_err(reading)?;
-    if metadata.is_dir() {
-        return Err(FileError::Folder { path: path.to_owned() });
-    }
-    if !metadata.is_file() {
-        return Err(FileError::NotAFile { path: path.to_owned() });
-    }
-    let mut bytes = Vec::new();
-    File::open(path).and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes)).map_err(reading)?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(fault(YardstickFault::TooLarge { bytes: metadata.len() }));
-    }
-    match std::str::from_utf8(&bytes) {
-        Ok(text) => from_toml(text).map_err(fault),
-        Err(error) => Err(fault(not_text(&String::from_utf8_lossy(&bytes[..error.valid_up_to()])))),
-    }
-}
-
-/// The fault of bytes of which only the first are text.
-fn not_text(text: &str) -> YardstickFault {
-    if text.contains(FORMAT) {
-        let line = Some(line_of(text, text.len()));
-        YardstickFault::Damaged { line, what: "there is something that is not text".to_owned() }
-    } else {
-        YardstickFault::Foreign
-    }
+    let no_text = |error: NoText| error.of_file(path, FORMAT, |text| fault(text.into()));
+    from_toml(&small_text(path, MOST_BYTES).map_err(no_text)?).map_err(fault)
 }
 
 #[cfg(test)]

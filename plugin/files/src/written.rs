@@ -13,16 +13,13 @@ pub(crate) enum Replace {
     WhatIsThere,
 }
 
-/// Writes `text` to `path`: aside in the same folder, down to the disk, and then under its name.
+/// Writes `bytes` to `path`: aside in the same folder, down to the disk, and then under its name.
 ///
 /// # Errors
 ///
 /// What the system says. Nothing is left behind then, and a file that was there is as it was.
-pub(crate) fn write_whole(path: &Path, text: &str, replace: Replace) -> Result<(), Error> {
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
+pub(crate) fn write_whole(path: &Path, bytes: &[u8], replace: Replace) -> Result<(), Error> {
+    let folder = folder_of(path);
     let mut aside = tempfile::Builder::new();
     aside.prefix(".new-").suffix(".tmp");
     // As any file that a person saves, for those to read whom the person's own settings let.
@@ -31,7 +28,7 @@ pub(crate) fn write_whole(path: &Path, text: &str, replace: Replace) -> Result<(
     #[cfg(unix)]
     aside.permissions(permissions);
     let mut file = aside.tempfile_in(folder)?;
-    file.write_all(text.as_bytes())?;
+    file.write_all(bytes)?;
     file.as_file().sync_all()?;
     let persisted = match replace {
         Replace::Nothing => file.persist_noclobber(path),
@@ -39,6 +36,11 @@ pub(crate) fn write_whole(path: &Path, text: &str, replace: Replace) -> Result<(
     };
     persisted.map_err(|error| error.error)?;
     sync_folder(folder)
+}
+
+/// The folder in which a file of this path lies.
+pub(crate) fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."))
 }
 
 /// A new name itself must outlast a power cut; where a folder can't be synced, the system does it.

@@ -3,6 +3,8 @@
 use thiserror::Error;
 
 use crate::error::at_line;
+use crate::text_format::TextFault;
+
 /// What is wrong with the text of a yardstick.
 #[derive(Clone, Debug, PartialEq, Error)]
 #[non_exhaustive]
@@ -55,6 +57,17 @@ impl YardstickFault {
             Self::Damaged { .. } => "yardstick-damaged",
             Self::Figure { .. } => "yardstick-figure",
             Self::TooLarge { .. } => "yardstick-too-large",
+        }
+    }
+}
+
+impl From<TextFault> for YardstickFault {
+    fn from(fault: TextFault) -> Self {
+        match fault {
+            TextFault::Foreign => Self::Foreign,
+            TextFault::Newer { version, known } => Self::Newer { version, known },
+            TextFault::Damaged { line, what } => Self::Damaged { line, what },
+            TextFault::TooLarge { bytes } => Self::TooLarge { bytes },
         }
     }
 }

@@ -10,21 +10,13 @@ use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
 use serde::Deserialize;
 use toml::Value;
 
+use crate::text_format::{TextFault, TextFormat};
 use crate::yardstick_fault::YardstickFault;
 use crate::yardstick_figures::check_figures;
 use crate::yardstick_name::fault_of;
 
-/// What the file's `format` must be.
-pub(crate) const FORMAT: &str = "candlemark-yardstick";
-/// The version that is written, and the latest that can be read.
-const VERSION: i64 = 1;
-
-/// Only what tells whether, and how, the rest is to be read.
-#[derive(Deserialize)]
-struct Heading {
-    format: Option<Value>,
-    version: Option<Value>,
-}
+/// The format that is written, and the latest version that can be read.
+pub(crate) const FORMAT: TextFormat = TextFormat { name: "candlemark-yardstick", version: 1 };
 
 /// The whole file, in version 1.
 #[derive(Deserialize)]
@@ -43,7 +35,9 @@ struct Whole {
 pub fn to_toml(yardstick: &Yardstick) -> String {
     let mut text = format!(
         "# A yardstick of Candlemark: what was measured of the records it was taken from.\n\
-         format = \"{FORMAT}\"\nversion = {VERSION}\nname = {}\n",
+         format = \"{}\"\nversion = {}\nname = {}\n",
+        FORMAT.name,
+        FORMAT.version,
         quoted(&yardstick.name)
     );
     for record in &yardstick.records {
@@ -80,23 +74,8 @@ pub fn to_toml(yardstick: &Yardstick) -> String {
 ///
 /// When it is not a yardstick, of a later version, damaged (with the line), or holds a figure that can't be.
 pub fn from_toml(text: &str) -> Result<Yardstick, YardstickFault> {
-    let damaged = |error: toml::de::Error| YardstickFault::Damaged {
-        line: error.span().map(|span| line_of(text, span.start)),
-        what: error.message().replace('\n', " "),
-    };
-    let heading: Heading = toml::from_str(text).map_err(|error| {
-        // Without its heading it could be any text.
-        if text.contains(FORMAT) { damaged(error) } else { YardstickFault::Foreign }
-    })?;
-    if heading.format.as_ref().and_then(Value::as_str) != Some(FORMAT) {
-        return Err(YardstickFault::Foreign);
-    }
-    match heading.version.as_ref().and_then(Value::as_integer) {
-        Some(version) if version > VERSION => return Err(YardstickFault::Newer { version, known: VERSION }),
-        Some(VERSION) => {}
-        _ => return Err(flaw("its `version` is not a version")),
-    }
-    let whole: Whole = toml::from_str(text).map_err(damaged)?;
+    FORMAT.check(text)?;
+    let whole: Whole = toml::from_str(text).map_err(|error| TextFault::of_toml(text, &error))?;
     let yardstick = Yardstick { name: whole.name, records: whole.record };
     check(&yardstick)?;
     Ok(yardstick)
@@ -105,16 +84,12 @@ pub fn from_toml(text: &str) -> Result<Yardstick, YardstickFault> {
 /// Checks what holds of every yardstick.
 pub(crate) fn check(yardstick: &Yardstick) -> Result<(), YardstickFault> {
     if let Some(fault) = fault_of(&yardstick.name) {
-        return Err(flaw(&format!("its `name` can't be one: {fault}")));
+        return Err(TextFault::flaw(&format!("its `name` can't be one: {fault}")).into());
     }
     if yardstick.records.is_empty() {
-        return Err(flaw("there is no record in it"));
+        return Err(TextFault::flaw("there is no record in it").into());
     }
     check_figures(yardstick)
-}
-
-fn flaw(what: &str) -> YardstickFault {
-    YardstickFault::Damaged { line: None, what: what.to_owned() }
 }
 
 fn line(text: &mut String, key: &str, value: &str) {
@@ -134,11 +109,6 @@ fn figure(value: f64) -> String {
 
 fn quoted(text: &str) -> String {
     Value::String(text.to_owned()).to_string()
-}
-
-/// Number of the line, from 1, in which byte `at` lies.
-pub(crate) fn line_of(text: &str, at: usize) -> usize {
-    1 + text.as_bytes().iter().take(at).filter(|&&byte| byte == b'\n').count()
 }
 
 /// Yardsticks to test with.
@@ -268,7 +238,7 @@ mod tests {
     #[test]
     fn what_is_not_a_yardstick_is_told_from_a_damaged_one() {
         let text = to_toml(&yardstick());
-        for foreign in ["", "[package]\nname = \"x\"\n", "not = [toml", &text.replace(FORMAT, "other")] {
+        for foreign in ["", "[package]\nname = \"x\"\n", "not = [toml", &text.replace(FORMAT.name, "other")] {
             assert_eq!(from_toml(foreign), Err(YardstickFault::Foreign), "{foreign:?}");
         }
         let newer = text.replace("version = 1", "version = 2\nbetter = true");

@@ -58,21 +58,6 @@ impl Default for Times {
     }
 }
 
-impl Times {
-    /// The same within their limits; what is no number is as to begin with.
-    #[must_use]
-    pub fn within_limits(self) -> Self {
-        let held = |seconds: f64, [least, most]: [f64; 2], first: f64| {
-            if seconds.is_nan() { first } else { seconds.clamp(least, most) }
-        };
-        Self {
-            budget_s: held(self.budget_s, BUDGETS_S, BUDGET_S),
-            rest_every_s: held(self.rest_every_s, REST_EVERY_LIMITS_S, REST_EVERY_S),
-            rest_for_s: held(self.rest_for_s, REST_FOR_LIMITS_S, REST_FOR_S),
-        }
-    }
-}
-
 /// What went on for some time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Activity {
@@ -167,11 +152,6 @@ impl Candle {
     /// Gives the song other times. What has burnt stays burnt.
     pub fn set_times(&mut self, times: Times) {
         self.times = times;
-    }
-
-    /// Gives the song another budget, of at least a second. What has burnt stays burnt.
-    pub fn set_budget_s(&mut self, budget_s: f64) {
-        self.times.budget_s = budget_s.max(1.0);
     }
 
     /// Burns for so many seconds of sound, while no rest is taken.

@@ -142,11 +142,7 @@ pub struct RecordFigures {
 impl RecordFigures {
     /// Those of a yardstick.
     pub fn of(yardstick: &Yardstick) -> Self {
-        let reach = |figure: fn(&Record) -> Option<f64>| {
-            let mut figures = yardstick.records.iter().filter_map(figure);
-            let first = figures.next()?;
-            Some(figures.fold([first; 2], |[low, high], figure| [low.min(figure), high.max(figure)]))
-        };
+        let reach = |figure: fn(&Record) -> Option<f64>| reach(yardstick.records.iter().filter_map(figure));
         Self {
             range_lu: reach(|record| record.range_lu),
             psr_loud_db: reach(|record| record.psr_loud_db),
@@ -157,8 +153,14 @@ impl RecordFigures {
     }
 }
 
+/// The lowest and the highest of figures. `None` of none.
+pub(crate) fn reach(mut figures: impl Iterator<Item = f64>) -> Option<[f64; 2]> {
+    let first = figures.next()?;
+    Some(figures.fold([first; 2], |[low, high], figure| [low.min(figure), high.max(figure)]))
+}
+
 /// One band of a yardstick: relative levels over its records, in dB.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct CurvePoint {
     /// The lowest record.
     pub low_db: f64,

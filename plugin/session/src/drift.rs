@@ -3,6 +3,8 @@
 //! Each cell of the song is put beside itself: what its first passes were, and what its latest are. So a chorus that is looped
 //! is not taken for a mix that has got brighter.
 
+pub(crate) mod words;
+
 use std::collections::{BTreeMap, VecDeque};
 
 use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ};

@@ -9,6 +9,7 @@ use candlemark_analysis::bands::{NOMINAL_HZ, band_edges, mid_band};
 use candlemark_analysis::k_weighting_db;
 use serde::{Deserialize, Serialize};
 
+use crate::comparison::reach;
 use crate::figures::BandFigures;
 use crate::yardstick::{Record, Yardstick};
 
@@ -105,10 +106,7 @@ impl Elsewhere {
     pub fn all(song: &[BandFigures], yardstick: Option<&Yardstick>) -> Vec<Self> {
         let of = |playback: Playback| {
             let records = yardstick.into_iter().flat_map(|yardstick| &yardstick.records);
-            let kept = records.filter_map(|record| playback.of_record(record));
-            let records_db = kept.fold(None, |reach: Option<[f64; 2]>, db| {
-                Some(reach.map_or([db; 2], |[low, high]| [low.min(db), high.max(db)]))
-            });
+            let records_db = reach(records.filter_map(|record| playback.of_record(record)));
             Self { playback, kept_db: playback.of_song(song), records_db }
         };
         Playback::ALL.into_iter().map(of).collect()

@@ -4,6 +4,7 @@ use candlemark_analysis::{Db, Lufs, Reading};
 use serde::{Deserialize, Serialize};
 
 use crate::figures::Fold;
+use crate::words::one_line;
 
 /// Marks of one song at most (ours): a page that nobody reads to its end serves nobody.
 pub const MARKS_MOST: usize = 500;
@@ -40,9 +41,7 @@ fn is_not(value: &bool) -> bool {
 impl PencilMark {
     /// Writes a note beside it: one line, no longer than [`NOTE_MOST`].
     pub fn write(&mut self, note: &str) {
-        let letters = note.replace(|letter: char| letter.is_control(), " ");
-        let line = letters.split_whitespace().collect::<Vec<_>>().join(" ");
-        self.note = line.chars().take(NOTE_MOST).collect();
+        self.note = one_line(note, NOTE_MOST);
     }
 }
 

@@ -127,9 +127,16 @@ pub struct Remarks {
 impl Remarks {
     /// What there is to say of a song of which so much is known: [`MOST`] at most, the most urgent first.
     pub fn on(&mut self, given: &Given) -> Vec<Remark> {
-        let facts = Facts::new(given);
+        let mut facts = Facts::new(given);
         let has_before = |rule: &Rule| self.found.iter().any(|found| found.rule.id == rule.id);
-        self.found = RULES.iter().filter_map(|rule| rule.finds(&facts, has_before(rule))).collect();
+        let mut all = Vec::new();
+        for rule in &RULES {
+            if let Some(found) = rule.finds(&facts, has_before(rule)) {
+                facts.found.push(rule.id);
+                all.push(found);
+            }
+        }
+        self.found = all;
         let found = &self.found;
         self.meant.retain(|meant| !found.iter().any(|found| meant.is_outdone_by(found)));
         let is_told_by_another = |id: &str| found.iter().any(|found| found.rule.instead_of.contains(&id));

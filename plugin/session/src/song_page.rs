@@ -10,6 +10,7 @@ use crate::candle;
 use crate::lights_out::Listen;
 use crate::pencil::{MARKS_MOST, PencilMark};
 use crate::remarks::Meant;
+use crate::words::one_line;
 
 /// Lines of one kind that are kept, but for marks (ours): the latest.
 const KEPT_MOST: usize = 100;
@@ -345,9 +346,7 @@ impl Songs {
 
 /// A song's name as it is kept: one line, no longer than [`NAME_MOST`].
 pub fn clean_name(name: &str) -> String {
-    let letters = name.replace(|letter: char| letter.is_control(), " ");
-    let line = letters.split_whitespace().collect::<Vec<_>>().join(" ");
-    line.chars().take(NAME_MOST).collect()
+    one_line(name, NAME_MOST)
 }
 
 #[cfg(test)]

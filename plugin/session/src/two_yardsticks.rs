@@ -47,6 +47,8 @@ pub struct MiddleFigures {
     pub psr_loud_db: Option<[f64; 3]>,
     /// Peak to loudness ratio, in dB.
     pub plr_db: Option<[f64; 3]>,
+    /// Crest factor, in dB.
+    pub crest_db: Option<[f64; 3]>,
     /// Mono fold, in dB.
     pub fold_db: Option<[f64; 3]>,
     /// Correlation, −1 to 1: no unit.
@@ -83,6 +85,7 @@ impl MiddleFigures {
             range_lu: reach(|record| record.range_lu),
             psr_loud_db: reach(|record| record.psr_loud_db),
             plr_db: reach(|record| record.plr_db),
+            crest_db: reach(|record| record.crest_db),
             fold_db: reach(|record| record.fold_db),
             correlation: reach(|record| record.correlation),
         }

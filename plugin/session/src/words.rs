@@ -33,6 +33,13 @@ pub fn bands([low, high]: [f64; 2]) -> String {
     if is_one { high } else { format!("{low}–{high}") }
 }
 
+/// What a person typed, as one line of `most` letters at most.
+pub(crate) fn one_line(typed: &str, most: usize) -> String {
+    let letters = typed.replace(|letter: char| letter.is_control(), " ");
+    let line = letters.split_whitespace().collect::<Vec<_>>().join(" ");
+    line.chars().take(most).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

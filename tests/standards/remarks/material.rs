@@ -94,6 +94,13 @@ impl Parts {
         Self { low, high, beats: tilted(&falling(&hits)) }
     }
 
+    /// The low end so many times as strong beside the rest, which is made weaker.
+    pub(super) fn with_low_end(mut self, times: f64) -> Self {
+        let [left, right] = &mut self.high;
+        left.iter_mut().chain(right).chain(&mut self.beats).for_each(|x| *x /= times);
+        self
+    }
+
     fn frames(&self) -> usize {
         self.low.len()
     }

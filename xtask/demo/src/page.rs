@@ -35,6 +35,8 @@ pub(crate) fn figures(view: &View) -> String {
     line("dynamics", format!("loud parts {psr} dB (PSR)"), beside(records.psr_loud_db, 1));
     let plr = or_dash(song.plr.map(|db| db.0), 1);
     line("", format!("whole {plr} dB (PLR)"), beside(records.plr_db, 1));
+    let crest = or_dash(song.crest.map(|db| db.0), 1);
+    line("", format!("crest factor {crest} dB"), beside(records.crest_db, 1));
     let fold = or_dash(song.fold.db().map(|db| db.0), 2);
     line("mono", format!("fold {fold} dB"), beside(records.fold_db, 2));
     if let Some(comparison) = &view.comparison {

@@ -48,6 +48,7 @@ pub(super) fn part(measured: &Measured, comparison: Option<&Comparison>) -> Mark
                 (line("loudest 0.4 s", &lufs(song.momentary_max), ""))
                 (line("loud parts (PSR)", &with_unit(song.psr_loud.map(|db| db.0), 1, " dB"), &reach(records.psr_loud_db, 1)))
                 (line("whole (PLR)", &with_unit(song.plr.map(|db| db.0), 1, " dB"), &reach(records.plr_db, 1)))
+                (line("crest factor", &with_unit(song.crest.map(|db| db.0), 1, " dB"), &reach(records.crest_db, 1)))
                 (line("true peak", &peak(song.true_peak_dbtp, "dBTP"), ""))
                 (line("sample peak", &peak(song.sample_peak_dbfs, "dBFS"), ""))
             }

@@ -1,10 +1,10 @@
 //! Putting a sheet on the disk: whole, or not at all.
 
-use std::fs::File;
-use std::io::{ErrorKind, Write as _};
+use std::io::ErrorKind;
 use std::path::Path;
 
 use crate::error::FileError;
+use crate::written::{Replace, folder_of, write_whole};
 
 /// Whether a sheet can be written as `path`, before the work of measuring: with `over` a sheet that is there is written over.
 ///
@@ -33,17 +33,13 @@ pub fn check_free<P: AsRef<Path>>(path: &Path, over: bool, songs: &[P]) -> Resul
         Ok(_) if !over => Err(FileError::SheetExists { path: owned() }),
         Ok(_) => Ok(()),
         Err(error) if error.kind() == ErrorKind::NotFound => {
-            let folder = folder(path);
+            let folder = folder_of(path);
             std::fs::metadata(folder)
                 .map(|_| ())
                 .map_err(|source| FileError::NotWritable { path: folder.to_owned(), source })
         }
         Err(source) => Err(FileError::NotWritable { path: owned(), source }),
     }
-}
-
-fn folder(path: &Path) -> &Path {
-    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."))
 }
 
 /// Writes a sheet aside and puts it in its place when it is whole. What was there stays until then, and for good where
@@ -53,22 +49,9 @@ fn folder(path: &Path) -> &Path {
 ///
 /// When it can't be written, or there is a file already and `over` is not said.
 pub fn save(path: &Path, page: &str, over: bool) -> Result<(), FileError> {
-    let writing = |source| FileError::NotWritable { path: path.to_owned(), source };
-    let folder = folder(path);
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".new-").suffix(".tmp");
-    // Others may read it as they may read any new file of this person's: the system takes away what it does not allow.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder).map_err(writing)?;
-    file.write_all(page.as_bytes()).map_err(writing)?;
-    file.as_file().sync_all().map_err(writing)?;
-    let put = if over { file.persist(path) } else { file.persist_noclobber(path) };
-    put.map_err(|error| match error.error.kind() {
+    let replace = if over { Replace::WhatIsThere } else { Replace::Nothing };
+    write_whole(path, page.as_bytes(), replace).map_err(|source| match source.kind() {
         ErrorKind::AlreadyExists if !over => FileError::SheetExists { path: path.to_owned() },
-        _ => writing(error.error),
-    })?;
-    #[cfg(unix)]
-    File::open(folder).and_then(|folder| folder.sync_all()).map_err(writing)?;
-    Ok(())
+        _ => FileError::NotWritable { path: path.to_owned(), source },
+    })
 }

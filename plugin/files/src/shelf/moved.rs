@@ -30,7 +30,7 @@ impl Shelf {
         let writing = |source| FileError::NotWritable { path: new_path.clone(), source };
         if is_same_name(&old_name, new) {
             // Some file systems hold both names for one file: so it is renamed, not written beside itself.
-            write_whole(&old_path, &to_toml(&yardstick), Replace::WhatIsThere).map_err(writing)?;
+            write_whole(&old_path, to_toml(&yardstick).as_bytes(), Replace::WhatIsThere).map_err(writing)?;
             std::fs::rename(&old_path, &new_path).map_err(writing)?;
         } else {
             self.save(&yardstick)?;
@@ -52,9 +52,11 @@ impl Shelf {
         let yardstick = Yardstick { name, ..load_path(&from)? };
         let path = if to.is_dir() { to.join(from.file_name().unwrap_or_default()) } else { to.to_owned() };
         let replace = if force { may_replace(&path)? } else { Replace::Nothing };
-        write_whole(&path, &to_toml(&yardstick), replace).map_err(|source| match source.kind() {
-            std::io::ErrorKind::AlreadyExists => FileError::Exists { path: path.clone() },
-            _ => FileError::NotWritable { path: path.clone(), source },
+        write_whole(&path, to_toml(&yardstick).as_bytes(), replace).map_err(|source| {
+            match source.kind() {
+                std::io::ErrorKind::AlreadyExists => FileError::Exists { path: path.clone() },
+                _ => FileError::NotWritable { path: path.clone(), source },
+            }
         })?;
         Ok(path)
     }
@@ -83,7 +85,7 @@ impl Shelf {
             None => self.save(&yardstick)?,
             Some(path) => {
                 let replace = may_replace(&path)?;
-                write_whole(&path, &to_toml(&yardstick), replace)
+                write_whole(&path, to_toml(&yardstick).as_bytes(), replace)
                     .map_err(|source| FileError::NotWritable { path: path.clone(), source })?;
                 // In the letters that were asked for, where only small and capital ones differ.
                 let asked = self.path_of(&yardstick.name);
@@ -115,7 +117,7 @@ impl Shelf {
         }
         yardstick.records.push(record);
         check(&yardstick).map_err(|source| FileError::Yardstick { path: path.clone(), source })?;
-        write_whole(&path, &to_toml(&yardstick), Replace::WhatIsThere)
+        write_whole(&path, to_toml(&yardstick).as_bytes(), Replace::WhatIsThere)
             .map_err(|source| FileError::NotWritable { path: path.clone(), source })?;
         Ok((yardstick, path))
     }

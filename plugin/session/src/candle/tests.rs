@@ -136,13 +136,6 @@ fn notches_stand_at_the_rests() {
     assert_eq!(hour.notches().count(), 0, "the end is no rest");
 }
 
-#[test]
-fn times_are_held_within_their_limits() {
-    let wild = Times { budget_s: 1e9, rest_every_s: f64::NAN, rest_for_s: 0.0 };
-    let held = Times { budget_s: BUDGETS_S[1], rest_every_s: REST_EVERY_S, rest_for_s: REST_FOR_LIMITS_S[0] };
-    assert_eq!(wild.within_limits(), held);
-}
-
 /// A week of evenings, in rounds of a tenth of a second as the clerk counts them: two songs' time and the rests come out
 /// as they were spent.
 #[test]

@@ -7,7 +7,7 @@ use candlemark_analysis::bands::NOMINAL_HZ;
 use super::findings::{Facts, Finding};
 use super::{Evidence, Figure, words};
 use crate::candle::Rest;
-use crate::drift::Moved;
+use crate::drift::{self, Moved};
 use crate::words::{bands, number};
 
 /// So many adjacent bands make a finding (common practice, no source).
@@ -58,7 +58,7 @@ fn moved<'a>(facts: &Facts<'a>) -> Option<(&'a Moved, &'static str)> {
 pub(crate) fn drift(facts: &Facts) -> Option<Finding> {
     let (moved, since) = moved(facts)?;
     let brighter = moved.brighter_db?;
-    let way = if brighter.0 > 0.0 { "brighter" } else { "duller" };
+    let way = drift::words::way(brighter);
     Some(Finding::of_whole(
         brighter.0.abs(),
         Figure::Moved(brighter),
@@ -98,10 +98,16 @@ pub(crate) fn drift_of_bands(facts: &Facts) -> Option<Finding> {
     })
 }
 
-/// How far the loudness kept elsewhere lies under what is kept of any record, on the playback where it is most.
+/// Rules that tell what mono takes: where one has found something, one speaker that plays both sides loses the same.
+const TELL_OF_MONO: [&str; 3] = ["low-end-fold", "cancellation", "fold"];
+
+/// How far the loudness kept elsewhere lies under what is kept of any record, on the playback where it is most. Where it has
+/// been told what mono takes, of two speakers alone.
 pub(crate) fn elsewhere(facts: &Facts) -> Option<Finding> {
     facts.judged_by?;
-    let short = facts.given.elsewhere.iter().filter_map(|one| {
+    let mono_is_told = TELL_OF_MONO.iter().any(|rule| facts.found.contains(rule));
+    let untold = facts.given.elsewhere.iter().filter(|one| !mono_is_told || one.playback.speakers() > 1);
+    let short = untold.filter_map(|one| {
         let (kept_db, [lowest_db, _]) = one.kept_db.zip(one.records_db)?;
         Some((lowest_db - kept_db, kept_db, one.playback))
     });

@@ -29,6 +29,8 @@ pub(crate) struct Facts<'a> {
     pub(super) song: &'a SongFigures,
     /// What it can be judged by: records enough, and enough of the song.
     pub(super) judged_by: Option<&'a Yardstick>,
+    /// The rules that have found something so far, in their rank.
+    pub(super) found: Vec<&'static str>,
 }
 
 /// What a rule has found.
@@ -52,7 +54,7 @@ impl<'a> Facts<'a> {
         let song = given.song;
         let can_judge =
             |yardstick: &&Yardstick| yardstick.records.len() >= RECORDS_TO_JUDGE && song.gated_s >= WHOLE_S;
-        Self { given, song, judged_by: given.yardstick.filter(can_judge) }
+        Self { given, song, judged_by: given.yardstick.filter(can_judge), found: Vec::new() }
     }
 
     /// What enough records say of a figure, from the lowest to the highest.

@@ -2,6 +2,7 @@
 
 mod answers;
 mod cases;
+mod mono_elsewhere;
 mod sentences;
 
 use candlemark_analysis::bands::NOMINAL_HZ;

@@ -44,7 +44,7 @@ fn what_plays_becomes_a_yardstick_and_the_mix_gets_nothing_of_it() {
     assert!(said.contains("Was the bus’s own processing off while it played?"), "{said}");
 
     let record = shelf().unwrap().load("played").unwrap().records.remove(0);
-    assert_eq!((record.title.as_str(), record.section), ("played", true));
+    assert_eq!((record.title.as_str(), record.section), ("record 1 of played", true));
     assert!((4.0..=7.0).contains(&record.duration_s), "{}", record.duration_s);
     // Both sines are where the K-weighting is flat, to the decibel: 0.02 lies 14 dB under 0.1.
     assert!((mix - record.integrated_lufs - 14.0).abs() < 1.0, "{mix} and {}", record.integrated_lufs);
@@ -72,7 +72,7 @@ fn a_name_that_is_there_is_added_to_only_when_that_is_said() {
     finish(&instance);
     let titles: Vec<String> =
         shelf().unwrap().load("three").unwrap().records.into_iter().map(|record| record.title).collect();
-    assert_eq!(titles, ["a", "three"]);
+    assert_eq!(titles, ["a", "record 2 of three"]);
     assert_eq!(instance.keeper.yardstick().unwrap().records.len(), 2);
     take(&instance, "not there", true);
     instance.wait_for("the trouble", |shown| shown.trouble.as_ref().is_some_and(|t| t.contains("not there")));
