@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 
 use candlemark_editor::palette::Palette;
-use candlemark_editor::{Look, contrast};
+use candlemark_editor::{FLOORS_PERCENT, Look, contrast, show};
+use candlemark_session::view::View;
 use candlemark_tests::picture::Picture;
 use egui::epaint::TextShape;
 use egui::{Color32, Pos2, Shape};
 
-use crate::{DESIGNED, SMALLEST, draw_in, named_views};
+use crate::{DESIGNED, SMALLEST, draw_in, evening, named_views, views};
 
 /// What is painted at a place by this shape, where it covers the place.
 fn fill_at(shape: &Shape, at: Pos2) -> Option<Color32> {
@@ -55,10 +56,7 @@ pub(crate) fn hold(picture: &Picture, palette: Palette, name: &str) -> Vec<&'sta
 #[track_caller]
 fn hold_dimmed(picture: &Picture, palette: Palette, bright_share: f64, name: &str) -> Vec<&'static str> {
     let lit = palette.lit_while_dimmed(bright_share);
-    // What a person means is answered by a button, which has the day's ink.
-    let button = ("button on what is lit", palette.colours().ink, lit.background);
-    let known: Vec<_> =
-        palette.colours().text_on_ground().into_iter().chain(lit.text_on_ground()).chain([button]).collect();
+    let known: Vec<_> = palette.colours().text_on_ground().into_iter().chain(lit.text_on_ground()).collect();
     for (pair, text, ground) in &known {
         let ratio = contrast::ratio(*text, *ground);
         assert!(ratio >= contrast::LEAST_OF_TEXT, "{name}: {pair}: {ratio:.2}");
@@ -91,4 +89,84 @@ fn every_text_of_every_picture_stands_out_from_its_ground() {
             assert!(ratio >= contrast::LEAST_OF_TEXT, "{}: {name}: {ratio:.2}", palette.name());
         }
     }
+}
+
+/// A colour under every veil that is painted over this place after it.
+fn under_veils(picture: &Picture, from: usize, at: Pos2, colour: Color32) -> Color32 {
+    let veils = picture.shapes[from..].iter().filter_map(|clipped| match &clipped.shape {
+        Shape::Rect(rect) if rect.fill.a() > 0 && !rect.fill.is_opaque() && rect.rect.contains(at) => {
+            Some(rect.fill)
+        }
+        _ => None,
+    });
+    veils.fold(colour, Color32::blend)
+}
+
+/// The contrast, as it is seen, of the text that begins so: the lowest of its colours. Of several such texts, which say the
+/// same, the one that is read best.
+fn as_seen(picture: &Picture, begins: &str) -> Option<f64> {
+    let mut best: Option<f64> = None;
+    for (index, clipped) in picture.shapes.iter().enumerate() {
+        let Shape::Text(text) = &clipped.shape else { continue };
+        if !text.galley.text().starts_with(begins) {
+            continue;
+        }
+        let at = text.visual_bounding_rect().center();
+        let mut below = picture.shapes[..index].iter().enumerate().rev();
+        let (under, ground) = below
+            .find_map(|(under, clipped)| Some((under, fill_at(&clipped.shape, at)?)))
+            .expect("a ground is painted");
+        let ground = under_veils(picture, under, at, ground);
+        let seen = |colour: Color32| contrast::ratio(under_veils(picture, index, at, colour), ground);
+        let lowest = colours_of(text).into_iter().map(seen).fold(f64::INFINITY, f64::min);
+        best = Some(best.map_or(lowest, |best| best.max(lowest)));
+    }
+    best
+}
+
+#[test]
+fn what_must_be_read_while_the_picture_is_dimmed_stands_out_as_it_is_seen() {
+    let faults = View { candle: views::spent().candle, ..views::faults() };
+    // Why it is dimmed, what can be answered, what is wrong, and what is left of the song.
+    let all: [(View, &[&str]); 5] = [
+        (evening::rest_due(), &["You have worked", "Rest now", "Later", "a rest is due", "of 2 h left"]),
+        (evening::resting(), &["Resting, 8 min", "resting", "of 2 h left"]),
+        (views::spent(), &["The two hours are up", "2 h spent"]),
+        (views::fading(), &["6 min of two hours", "of 2 h left"]),
+        (faults, &["The two hours are up", "14 overs", "True peak goes to", "meant it"]),
+    ];
+    for palette in Palette::ALL {
+        let mut lowest = f64::INFINITY;
+        for floor_percent in FLOORS_PERCENT {
+            for (view, words) in &all {
+                let look = Look { palette, floor_percent, hint_seen: true, ..Look::default() };
+                let picture = Picture::of(DESIGNED, 1.0, |ui| {
+                    show(ui, view, &views::shelf(), &views::controls(), look);
+                });
+                for words in *words {
+                    let seen = as_seen(&picture, words).unwrap_or_else(|| panic!("“{words}” is written"));
+                    let name = palette.name();
+                    assert!(
+                        seen >= contrast::LEAST_OF_TEXT,
+                        "{name} at {floor_percent} %: “{words}”: {seen:.2}"
+                    );
+                    lowest = lowest.min(seen);
+                }
+            }
+        }
+        println!("{:<6} {lowest:5.2} : 1 at the least while dimmed", palette.name());
+    }
+}
+
+/// The sight through the veil tells a text under it from one over it.
+#[test]
+fn a_text_under_the_veil_is_judged_as_it_is_seen() {
+    let look = Look { hint_seen: true, ..Look::default() };
+    let picture = Picture::of(DESIGNED, 1.0, |ui| {
+        show(ui, &views::spent(), &views::shelf(), &views::controls(), look);
+    });
+    let colours = look.palette.colours();
+    assert!(contrast::ratio(colours.note, colours.background) > 6.0);
+    let seen = as_seen(&picture, "square: ").expect("the legend is written");
+    assert!(seen < contrast::LEAST_OF_TEXT, "{seen:.2}");
 }

@@ -72,7 +72,10 @@ fn it_says_why_and_how_to_wake_it_until_it_is_woken() {
             .any(|clipped| matches!(&clipped.shape, Shape::Text(text) if text.galley.text().contains(words)))
     };
     let mut open = spent();
-    assert!(says(&mut open, "The two hours are up. Print what you have, or press a key for five minutes."));
+    assert!(says(
+        &mut open,
+        "The two hours are up. This is a good place to stop for today. A key or a click lights the picture for five minutes."
+    ));
     open.key(Key::Enter);
     assert!(!says(&mut open, "The two hours are up"));
     open.view = views::fading();

@@ -121,14 +121,22 @@ fn a_rest_that_is_due_dims_the_picture_says_why_and_can_wait_twice() {
     open.view = rest_due();
     assert!(
         open.find(
-            "A rest is due after 53 min: 12 min without sound. A key lights the picture for five minutes."
+            "You have worked 53 min. Time for 12 min without sound. A key or a click lights the picture for five \
+             minutes."
         )
         .is_some()
     );
     assert!(open.find("a rest is due").is_some());
-    assert_eq!(open.click("Rest now"), [], "it only wakes");
+    let why = open.find("a rest is due").expect("it is said");
+    for (words, wish) in [("Rest now", Wish::RestNow), ("Later", Wish::PutRestOff)] {
+        let place = open.find(words).expect("it can be answered");
+        assert!(place.y < 40.0 && why.y > 600.0, "beside what is said on top: {place:?}");
+        assert_eq!(open.click(words), [wish], "the first press answers");
+    }
+    assert_eq!(open.click("Aside"), [], "elsewhere it only wakes");
+    let place = open.find("Rest now").expect("it can be answered");
+    assert!(place.y > 600.0, "among the controls, now that it is lit: {place:?}");
     assert_eq!(open.click("Rest now"), [Wish::RestNow]);
-    assert_eq!(open.click("Later"), [Wish::PutRestOff]);
     let put_off = |view: &mut View| {
         assert!(view.candle.put_rest_off());
         view.candle.burn(700.0);
@@ -152,7 +160,7 @@ fn pencil_marks_are_flags_on_the_strip_and_say_what_was_noted() {
     let mut open = open();
     open.view = marked();
     let dashes = |shapes: &[ClippedShape]| {
-        lines(shapes, |[from, to], colour| from.x == to.x && colour == LAMP.outside && to.y - from.y < 6.0)
+        lines(shapes, |[from, to], colour| from.x == to.x && colour == LAMP.note && to.y - from.y < 6.0)
     };
     let shapes = draw(&marked(), &views::shelf(), DESIGNED, 1.0).shapes;
     assert!(dashes(&shapes) >= 20, "two dashed lines: {}", dashes(&shapes));
@@ -171,7 +179,7 @@ fn the_level_at_the_chair_is_shown_or_how_to_have_it() {
     for words in ["≈ 63 dBA", "± 3 · quiet mark", "talking level"] {
         assert!(known.iter().any(|text| text == words), "{words}: {known:?}");
     }
-    assert!(texts(&loud_at_the_chair()).contains(&"9 dB above what you meant".to_owned()));
+    assert!(texts(&loud_at_the_chair()).contains(&"turn the knob down".to_owned()));
     assert!(texts(&views::working()).contains(&"mark your monitors to have it".to_owned()));
     for (at_chair, words) in [
         (AtChair::Headphones, "on headphones"),
@@ -265,7 +273,7 @@ fn a_press_anywhere_and_m_mark_and_nothing_else_happens() {
     assert_eq!(open.key(Key::M), [Wish::Mark], "a mark is never a waking");
     open.view.dark = None;
     assert!(
-        open.find("The two hours are up. Print what you have, or press a key for five minutes.").is_some()
+        open.find("The two hours are up. This is a good place to stop for today. A key or a click lights the picture for five minutes.").is_some()
     );
     open.view = views::working();
     assert_eq!(open.click("Lights out"), [Wish::LightsOut(true)]);

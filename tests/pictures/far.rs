@@ -8,7 +8,7 @@ use candlemark_tests::picture::{self, Picture};
 use egui::{Shape, Vec2, vec2};
 
 use crate::open::open_with;
-use crate::seen::{circles, has_text, texts};
+use crate::seen::{circles, has_text, squares, texts};
 use crate::{DESIGNED, LAMP, geometry, named_views, views};
 
 const FAR: Look = Look {
@@ -85,6 +85,24 @@ fn groups_outside_are_square_with_a_figure_and_the_others_round() {
     assert_eq!(squares.count(), 1);
     assert_eq!(circles(&picture, |circle| circle.fill == LAMP.ink), 4);
     assert!(texts(&picture).contains(&format!("+{:.0}", outside[0].off_db)));
+}
+
+/// What the remark speaks of is marked, and a figure outside has its square.
+#[test]
+fn what_the_remark_says_of_mono_has_its_ring_and_squeezed_loud_parts_their_square() {
+    let view = views::remarks();
+    let picture = draw(&view, &views::shelf(), DESIGNED);
+    assert!(view.remarks[0].text.contains("in mono"), "as planted");
+    assert_eq!(
+        circles(&picture, |circle| circle.stroke.color == LAMP.accent),
+        2,
+        "a group's, and the fold's"
+    );
+    assert!(has_text(&picture, "in mono"));
+    let outside =
+        view.comparison.as_ref().expect("a yardstick is in use").groups.iter().filter(|g| g.outside);
+    assert_eq!(squares(&picture), outside.count() + 1);
+    assert!(texts(&picture).iter().filter(|text| *text == "dB").count() >= 2, "{:?}", texts(&picture));
 }
 
 #[test]

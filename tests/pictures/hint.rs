@@ -25,7 +25,10 @@ fn a_fresh_project_shows_it() {
     });
     picture.save(&paths::target().join("pictures/hint.png")).expect("it can be written");
     geometry::hold(&picture.shapes, DESIGNED, "hint");
-    assert!(crate::seen::has_text(&picture, "Play the song from its start."));
+    assert!(crate::seen::has_text(
+        &picture,
+        "Turn the monitors down first, then play the song from its start."
+    ));
 }
 
 #[test]

@@ -95,7 +95,7 @@ fn enter_operates_and_the_space_bar_does_not() {
     focus(&mut open, "Aside");
     assert_eq!(open.key(Key::Space), []);
     assert_eq!(open.key(Key::Enter), [Wish::TellAside(true)]);
-    focus(&mut open, "Pause");
+    focus(&mut open, "Hold pass");
     assert_eq!(open.key(Key::Space), []);
     assert_eq!(open.key(Key::Enter), [Wish::Pause(true)]);
 }

@@ -197,7 +197,7 @@ fn remarks_are_numbered_on_top_in_their_order() {
         assert!(sentence.top() > above && sentence.bottom() < DESIGNED.y / 4.0, "{sentence:?}");
         assert!(sentence.y_range().contains(number.center().y) && number.right() < sentence.left());
         let ring = circles(&picture, |circle| {
-            circle.stroke.color == LAMP.accent && circle.center.distance(number.center()) < 1.5
+            circle.stroke.color == LAMP.ink && circle.center.distance(number.center()) < 1.5
         });
         assert_eq!(ring, 1, "around {number:?}");
         above = sentence.bottom();

@@ -9,7 +9,7 @@ use crate::{DESIGNED, geometry};
 
 fn marking() -> Open {
     let mut open = open();
-    assert_eq!(open.click("mark"), [], "it only opens");
+    assert_eq!(open.click("mark knob"), [], "it only opens");
     open
 }
 
@@ -98,6 +98,7 @@ fn a_reading_and_a_position_make_a_mark() {
         open.key(Key::Delete);
     }
     open.frame(vec![Event::Text("63.5".into())]);
+    assert_eq!(open.click("Mark it"), [], "no position is taken for granted");
     assert_eq!(open.click("loud"), []);
     assert_eq!(open.click("Mark it"), [Wish::MarkMonitor(Knob::Loud, 63.5)]);
     assert!(open.find("Balance").is_some(), "all is done");

@@ -85,7 +85,7 @@ fn the_line_of_figures_and_the_far_view_have_them_as_well() {
     assert!(
         from_afar.iter().any(|label| label.starts_with("lows: ") && label.contains("inside the records"))
     );
-    hold(&mut open, &["Candle: 51 minutes of two hours left, rest in 21", "Nothing to remark on."]);
+    hold(&mut open, &["Candle: 51 minutes of two hours left, rest in 21", "Nothing urgent."]);
 }
 
 #[test]
@@ -95,7 +95,7 @@ fn what_dims_says_why_in_its_name() {
     hold(
         &mut open,
         &[
-            "The two hours are up. Print what you have, or press a key for five minutes.",
+            "The two hours are up. This is a good place to stop for today. A key or a click lights the picture for five minutes.",
             "Candle: the two hours are spent",
         ],
     );

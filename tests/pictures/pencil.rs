@@ -73,12 +73,12 @@ fn after_a_pass_the_list_lies_where_the_balance_was_and_goes_again() {
 #[test]
 fn a_window_that_opens_later_shows_the_balance_and_a_button() {
     let mut open = open();
-    assert_eq!(open.find("Marks (3)"), None, "no marks, no button");
+    assert_eq!(open.find("Pencil (3)"), None, "no marks, no button");
     let mut open = Open { ctx: egui::Context::default(), view: after_a_pass(), ..open };
     assert!(open.find("Balance").is_some());
-    assert_eq!(open.click("Marks (3)"), []);
+    assert_eq!(open.click("Pencil (3)"), []);
     assert!(open.find("Back to the balance").is_some());
-    open.click("Marks (3)");
+    open.click("Pencil (3)");
     assert!(open.find("Balance").is_some());
 }
 

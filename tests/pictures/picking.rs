@@ -158,7 +158,7 @@ fn a_press_that_brings_the_window_the_keyboard_goes_on() {
 fn after_a_press_whose_end_was_missed_only_a_press_on_the_button_asks() {
     let (mut open, on_it) = held();
     // It has let go by itself; the window goes on taking the button for pressed.
-    let elsewhere = open.find("Pause").expect("it is written");
+    let elsewhere = open.find("Hold pass").expect("it is written");
     assert_eq!(open.frame(vec![Event::PointerMoved(elsewhere), button(elsewhere, true)]).1, []);
     assert!(open.frame(vec![button(elsewhere, false)]).1.contains(&Wish::LetGo));
 
@@ -202,7 +202,7 @@ fn aside_can_be_told_and_what_lies_aside_can_be_kept() {
 #[test]
 fn the_pass_can_be_paused_and_begun_anew() {
     let mut open = open();
-    assert_eq!(open.click("Pause"), [Wish::Pause(true)]);
+    assert_eq!(open.click("Hold pass"), [Wish::Pause(true)]);
     open.controls.paused = true;
     assert_eq!(open.click("Go on"), [Wish::Pause(false)]);
     assert_eq!(open.click("Reset pass"), [Wish::ResetPass]);

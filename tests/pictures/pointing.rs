@@ -63,7 +63,9 @@ fn lit_columns(picture: &Picture) -> Vec<Rect> {
 }
 
 fn filled_rings(picture: &Picture) -> usize {
-    circles(picture, |circle| circle.fill == LAMP.accent)
+    circles(picture, |circle| {
+        circle.fill == LAMP.ink && circle.stroke.color == LAMP.ink && circle.stroke.width > 0.0
+    })
 }
 
 #[test]
@@ -124,7 +126,7 @@ fn a_remark_lights_its_bands_and_its_place_and_they_their_remark() {
     let wanted = minute + (half - minute) * (at_s - 60.0) / 30.0;
     let dashes = picture.shapes.iter().filter(|clipped| {
         matches!(clipped.shape, Shape::LineSegment { points: [from, to], stroke }
-            if stroke.color == LAMP.accent && from.x == to.x && (from.x - wanted).abs() < 1.0 && to.y > 400.0)
+            if stroke.color == LAMP.ink && from.x == to.x && (from.x - wanted).abs() < 1.0 && to.y > 400.0)
     });
     assert!(dashes.count() >= 5, "a dashed line at {at_s} s");
     saved("pointed-remark", |palette| after(&[Event::PointerMoved(at)], palette, &view, DESIGNED));

@@ -36,7 +36,7 @@ fn where_nothing_was_heard_the_strip_has_a_gap() {
 #[test]
 fn aside_and_overs_are_told() {
     let picture = draw(&views::faults(), &views::shelf(), DESIGNED, 1.0);
-    for words in ["aside now: not counted", "hatched: aside", "ticks: overs", "14 overs"] {
+    for words in ["aside now: not counted", "ticks: overs", "14 overs"] {
         assert!(has_text(&picture, words), "{words}");
     }
     let ticks = picture.shapes.iter().filter(|clipped| {

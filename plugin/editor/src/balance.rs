@@ -195,7 +195,7 @@ fn meanings(view: &View, scale: &BandScale, beads: &[Bead]) -> Vec<Meaning> {
     }
     match &view.comparison {
         Some(comparison) if comparison.judges() => {
-            meanings.push(("thick: where records lie", "thick: records"));
+            meanings.push(("between knots: where records lie", "knots: records"));
             meanings.push(("thin: how far they move", "thin: movement"));
         }
         Some(_) => meanings.push(("thin: how far a record moves", "thin: movement")),

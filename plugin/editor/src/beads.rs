@@ -11,6 +11,10 @@ use crate::rings::Ring;
 
 const MARK_HEIGHT: f32 = 13.0;
 const THIN: f32 = 1.6;
+/// The thick wire, as a share of a bead's radius, and the knots at its ends: beads slide on wires, past knots, and no area
+/// is a target.
+const THICK: f32 = 0.5;
+const KNOT: f32 = 0.5;
 /// A record's own place: how thick its dash is.
 const DASH: f32 = 3.0;
 /// How wide it is, as a share of what a band has: neighbours at one level stay two dashes.
@@ -91,6 +95,7 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
         let colour = bead.ring_colour(pen);
         let width = if bead.ring_is_ordinary { 1.3 } else { 2.0 };
         pen.down(*x, *y..=below, 0.9 * width, colour);
+        clear.take_stem(Rect::from_x_y_ranges(*x - 1.0..=*x + 1.0, *y..=below));
         let stroke = Stroke::new(width, colour);
         let at = pos2(*x, below);
         pen.add(CircleShape { center: at, radius: radius - 0.5, fill: ground(at), stroke }.into());
@@ -162,7 +167,12 @@ fn draw_wires(pen: &Pen, scale: &BandScale, x: f32, bead: &Bead) {
         Records::Reach([low, high]) => {
             if scale.off(low).is_none_or(|off| scale.off(high) != Some(off)) {
                 let ends = Rangef::new(scale.y(high) - 3.0, scale.y(low) + 3.0);
-                pen.rod(x, scale.plot.y_range().intersection(ends), radius * 0.92, colour);
+                pen.rod(x, scale.plot.y_range().intersection(ends), radius * THICK, colour);
+                for db in [low, high] {
+                    if scale.off(db).is_none() {
+                        pen.disc(pos2(x, scale.y(db)), radius * KNOT, colour);
+                    }
+                }
             }
         }
     }

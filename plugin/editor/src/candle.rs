@@ -71,7 +71,7 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, candle: &Candle) {
     pen.text(pos2(middle, base + 44.0), Align::Center, &note, pen::NOTE, pen.colours.note);
     let (face, colour) = match candle.rest() {
         Rest::In(seconds) if seconds > SOON_S => (pen::NOTE, pen.colours.note),
-        Rest::Resting(_) => (pen::NOTE, pen.colours.accent),
+        Rest::Resting(_) => (pen::NOTE, pen.colours.ink),
         _ => (pen::MARK, pen.colours.accent),
     };
     let said = rest(candle);

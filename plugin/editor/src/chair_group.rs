@@ -5,6 +5,7 @@ use candlemark_session::elsewhere::{Elsewhere, Playback};
 use candlemark_session::words::number;
 use egui::{Align, Button, Id, Rect, Role, Ui, WidgetInfo, pos2};
 
+use crate::column_plan::{CHAIR_LINE, CHAIR_ROWS};
 use crate::figure_row::Row;
 use crate::pen::{self, Kit};
 use crate::text;
@@ -20,8 +21,12 @@ struct Lines {
     figure: String,
     /// On the figure's right.
     beside: String,
-    /// Under it, from long to short.
+    /// Under it where there is one line, from long to short.
     under: Vec<String>,
+    /// Under it where there are more, instead: what is said first.
+    words: Vec<String>,
+    /// After that, what each is and its figure on the right.
+    amounts: Vec<[String; 2]>,
     /// It is louder than was meant.
     above: bool,
 }
@@ -31,6 +36,8 @@ fn lines(at_chair: &AtChair) -> Lines {
         figure: text::UNDEFINED.into(),
         beside: beside.into(),
         under: under.iter().map(|&words| words.to_owned()).collect(),
+        words: Vec::new(),
+        amounts: Vec::new(),
         above: false,
     };
     match at_chair {
@@ -41,26 +48,55 @@ fn lines(at_chair: &AtChair) -> Lines {
             nothing("not confirmed", &[&ask])
         }
         AtChair::Level(level) => {
-            let figure = match level.now_dba {
-                Some(dba) => format!("≈ {} dBA", number(dba, 0)),
-                None => text::UNDEFINED.into(),
+            let over = level.over_meant_db.filter(|db| *db >= ABOVE_DB).map(|db| number(db, 0));
+            let (under, words) = match &over {
+                Some(db) => (
+                    vec![format!("turn the knob down by {db} dB")],
+                    vec![format!("{db} dB above what you meant:"), "turn the knob down".into()],
+                ),
+                None => (vec![level.words().to_owned()], vec![level.words().to_owned()]),
             };
-            let beside = format!("± {} · {} mark", number(level.plus_minus_db, 0), level.knob.name());
-            let over = level.over_meant_db.filter(|db| *db >= ABOVE_DB);
-            let under = match over {
-                Some(db) => vec![format!("{} dB above what you meant", number(db, 0))],
-                None => vec![level.words().to_owned()],
-            };
-            Lines { figure, beside, under, above: over.is_some() }
+            Lines {
+                figure: dba(level.now_dba),
+                beside: format!("± {} · {} mark", number(level.plus_minus_db, 0), level.knob.name()),
+                under,
+                words,
+                amounts: amounts(level),
+                above: over.is_some(),
+            }
         }
     }
 }
 
+fn dba(level: Option<f64>) -> String {
+    level.map_or(text::UNDEFINED.into(), |dba| format!("≈ {} dBA", number(dba, 0)))
+}
+
+/// What this session comes to: its average, and its shares of two published amounts.
+fn amounts(level: &ChairLevel) -> Vec<[String; 2]> {
+    vec![
+        ["session, averaged".into(), dba(level.averaged_dba)],
+        ["of a day by NIOSH".into(), percent(level.niosh_day_share)],
+        ["of a week by WHO, ITU".into(), percent(level.who_week_share)],
+    ]
+}
+
+fn percent(share: f64) -> String {
+    format!("{} %", number(100.0 * share, usize::from(share < 0.1)))
+}
+
+/// How many lines belong under the level beside the one that is always there.
+pub(crate) fn further_lines(at_chair: &AtChair) -> usize {
+    let Lines { words, amounts, .. } = lines(at_chair);
+    (words.len() + amounts.len()).saturating_sub(1)
+}
+
 /// In a sentence.
 fn said(at_chair: &AtChair) -> String {
-    let Lines { figure, beside, under, .. } = lines(at_chair);
+    let Lines { figure, beside, under, words, .. } = lines(at_chair);
     let figure = if figure == text::UNDEFINED { "nothing yet".into() } else { figure };
-    format!("At your chair: {figure}, {beside}; {}", under[0])
+    let words = if words.is_empty() { under[0].clone() } else { words.join(" ") };
+    format!("At your chair: {figure}, {beside}; {words}")
 }
 
 fn hover(at_chair: &AtChair) -> String {
@@ -72,10 +108,9 @@ fn hover(at_chair: &AtChair) -> String {
     let ChairLevel { listened_s, averaged_dba, niosh_day_share, who_week_share, .. } = *level;
     let average =
         averaged_dba.map_or(String::new(), |dba| format!(" at ≈ {} dBA on average", number(dba, 0)));
-    let percent = |share: f64| number(100.0 * share, usize::from(share < 0.1));
     format!(
         "This session only, since the mark was confirmed: {}{average}. Of NIOSH’s recommended limit for a day that is \
-         {} %, of WHO and ITU’s for a week {} %. The rest of your day is not counted, and no level is called safe: local \
+         {}, of WHO and ITU’s for a week {}. The rest of your day is not counted, and no level is called safe: local \
          rules and a hearing professional come first.",
         text::hours(listened_s),
         percent(niosh_day_share),
@@ -83,21 +118,36 @@ fn hover(at_chair: &AtChair) -> String {
     )
 }
 
-/// The level, with a line of words under it, in a place two rows high.
+/// The level, with what there is to say under it: one line in a place two rows high, and all of it in a higher one.
 /// Gives where to answer what it asks.
-pub(crate) fn draw_chair(ui: &Ui, kit: Kit, place: Rect, at_chair: &AtChair) -> Option<Rect> {
+pub(crate) fn draw_chair(ui: &Ui, kit: Kit, place: Rect, pitch: f32, at_chair: &AtChair) -> Option<Rect> {
     let (pen, colours) = (kit.pen(ui), kit.colours);
-    let Lines { figure, beside, under, above } = lines(at_chair);
-    let baseline = place.top() + place.height() * 0.25 + 6.0;
+    let Lines { figure, beside, under, words, amounts, above } = lines(at_chair);
+    let two_rows = place.with_max_y(place.top() + pitch * CHAIR_ROWS);
+    let baseline = two_rows.top() + two_rows.height() * 0.25 + 6.0;
     let colour = if above { colours.accent } else { colours.ink };
     pen.text(pos2(place.left(), baseline), Align::Min, &figure, pen::FIGURE, colour);
     pen.text(pos2(place.right(), baseline), Align::Max, &beside, pen::NOTE, colours.note);
-    let second = pos2(place.left(), place.top() + place.height() * 0.75 + 3.0);
-    if let Some(words) = pen.first_that_fits(&under, pen::LABEL, place.width()) {
-        pen.text(second, Align::Min, words, pen::LABEL, if above { colours.accent } else { colours.note });
+    let colour = if above { colours.accent } else { colours.note };
+    let mut second = pos2(place.left(), two_rows.top() + two_rows.height() * 0.75 + 3.0);
+    if amounts.is_empty() || place.height() < two_rows.height() + 1.0 {
+        if let Some(words) = pen.first_that_fits(&under, pen::LABEL, place.width()) {
+            pen.text(second, Align::Min, words, pen::LABEL, colour);
+        }
+    } else {
+        let line = pitch * CHAIR_LINE;
+        for words in &words {
+            pen.text(second, Align::Min, words, pen::LABEL, colour);
+            second.y += line;
+        }
+        for [what, amount] in &amounts {
+            pen.text(second, Align::Min, what, pen::NOTE, colours.note);
+            pen.text(pos2(place.right(), second.y), Align::Max, amount, pen::NOTE, colours.ink);
+            second.y += line;
+        }
     }
     kit.label(ui, place, Id::unique("at your chair"), &said(at_chair)).on_hover_text(hover(at_chair));
-    let answer = place.split_top_bottom_at_fraction(0.5).1;
+    let answer = two_rows.split_top_bottom_at_fraction(0.5).1;
     matches!(at_chair, AtChair::Unconfirmed(_)).then(|| answer.with_min_x(place.right() - ANSWER))
 }
 
@@ -157,13 +207,19 @@ mod tests {
     #[test]
     fn a_level_says_how_good_it_is_and_by_which_mark() {
         assert_eq!(said(&level(Some(1.0))), "At your chair: ≈ 63 dBA, ± 3 · quiet mark; talking level");
-        assert!(said(&level(Some(4.2))).ends_with("4 dB above what you meant"));
+        assert!(said(&level(Some(4.2))).ends_with("4 dB above what you meant: turn the knob down"));
         let shares = hover(&level(None));
         assert!(
             shares.contains("41 min at ≈ 64 dBA") && shares.contains("0.2 %") && shares.contains("1.2 %"),
             "{shares}"
         );
         assert!(shares.contains("no level is called safe"));
+    }
+
+    #[test]
+    fn what_is_under_a_level_counts_its_lines_and_nothing_is_under_none() {
+        assert_eq!([further_lines(&level(Some(1.0))), further_lines(&level(Some(4.2)))], [3, 4]);
+        assert_eq!(further_lines(&AtChair::NoMark), 0);
     }
 
     #[test]

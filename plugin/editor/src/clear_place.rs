@@ -11,12 +11,14 @@ const TOUCH: f32 = 2.0;
 pub(crate) struct ClearPlace {
     plot: Rect,
     marks: Vec<Rect>,
+    /// Lines between a mark and its ring: a figure may stand on that of its own mark alone.
+    stems: Vec<Rect>,
     texts: Vec<Rect>,
 }
 
 impl ClearPlace {
     pub(crate) fn in_plot(plot: Rect) -> Self {
-        Self { plot, marks: Vec::new(), texts: Vec::new() }
+        Self { plot, marks: Vec::new(), stems: Vec::new(), texts: Vec::new() }
     }
 
     /// Takes a place for a mark. A figure covers it only where there is no other place.
@@ -24,11 +26,21 @@ impl ClearPlace {
         self.marks.push(mark.shrink(TOUCH));
     }
 
+    /// Takes a line down. A figure of another mark covers it only where there is no other place.
+    pub(crate) fn take_stem(&mut self, stem: Rect) {
+        self.stems.push(stem);
+    }
+
+    fn lies_on_another_stem(&self, mark: Pos2, place: &Rect) -> bool {
+        self.stems.iter().any(|stem| !stem.x_range().contains(mark.x) && crosses(stem, place))
+    }
+
     /// Takes a place beside a mark that is clear of every mark and figure; `None` when there is none.
     pub(crate) fn nearby(&mut self, mark: Pos2, radius: f32, width: f32, height: f32) -> Option<Rect> {
         let place = self.near(mark, radius, width, height).into_iter().find(|place| {
             let taken = || self.texts.iter().chain(&self.marks);
-            self.plot.contains_rect(*place) && !taken().any(|other| crosses(other, place))
+            let is_taken = taken().any(|other| crosses(other, place));
+            self.plot.contains_rect(*place) && !is_taken && !self.lies_on_another_stem(mark, place)
         })?;
         self.texts.push(place);
         Some(place)
@@ -64,7 +76,10 @@ impl ClearPlace {
             .filter(|place| self.plot.contains_rect(*place))
             .filter(|place| !self.texts.iter().any(|text| crosses(text, place)))
             .collect();
-        let free = candidates.iter().find(|place| !self.marks.iter().any(|mark| crosses(mark, place)));
+        let covers_a_mark = |place: &Rect| self.marks.iter().any(|mark| crosses(mark, place));
+        let clear = |place: &&Rect| !covers_a_mark(place) && !self.lies_on_another_stem(mark, place);
+        let free = candidates.iter().find(clear);
+        let free = free.or_else(|| candidates.iter().find(|place| !covers_a_mark(place)));
         let place = free.or(candidates.first()).copied()?;
         self.texts.push(place);
         Some(place)
@@ -101,6 +116,18 @@ mod tests {
         assert!(crowded.nearby(pos2(50.0, 50.0), 5.0, 20.0, 12.0).is_some());
         crowded.take(Rect::EVERYTHING);
         assert_eq!(crowded.nearby(pos2(50.0, 20.0), 5.0, 20.0, 12.0), None);
+    }
+
+    #[test]
+    fn a_figure_stands_on_no_other_marks_line() {
+        let at = |x: f32| Rect::from_x_y_ranges(x - 1.0..=x + 1.0, 0.0..=100.0);
+        let mut lines = clear();
+        for x in [30.0, 50.0, 70.0] {
+            lines.take_stem(at(x));
+        }
+        let under = lines.nearby(pos2(50.0, 50.0), 5.0, 30.0, 12.0).expect("there is room on its own line");
+        assert_eq!(under.center().x, 50.0);
+        assert_eq!(lines.nearby(pos2(50.0, 50.0), 5.0, 50.0, 12.0), None, "so wide it lies on two more");
     }
 
     #[test]

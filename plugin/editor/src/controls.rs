@@ -6,7 +6,7 @@ use candlemark_session::view::View;
 use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
 
 use crate::pen::{self, Kit, Pen};
-use crate::{Look, Wish, knob_marking, pencil_list, settings};
+use crate::{Look, Wish, knob_marking, pencil_list, rest_answers, settings};
 
 /// Height of a row, in points.
 const HEIGHT: f32 = 24.0;
@@ -145,7 +145,17 @@ pub(crate) fn height(width: f32) -> f32 {
 }
 
 /// Shows what has to do with the sound, the listen and the rests, and gives what is wished.
-pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls, view: &View) -> Vec<Wish> {
+///
+/// In a dimmed picture a rest that is due is answered beside what is said of it, and not here.
+pub(crate) fn show_sound(
+    ui: &mut Ui,
+    kit: Kit,
+    place: Rect,
+    controls: &Controls,
+    view: &View,
+    bright_share: f64,
+) -> Vec<Wish> {
+    let answers_here = bright_share >= 1.0 || !rest_answers::are_asked_for(&view.candle);
     let aside = view.aside || view.strip.iter().any(|point| point.aside);
     let mut wishes = Vec::new();
     let (row, grow) = (kit.in_window(place.with_max_y(place.top() + HEIGHT)), kit.grow);
@@ -165,20 +175,24 @@ pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls
     }
     here.add_space((GROUPS_APART - BETWEEN) * grow);
     if place.width() >= ONE_ROW {
-        dark_and_rest(&mut here, grow, &view.candle, &mut wishes);
-        later(&mut here, grow, &view.candle, &mut wishes);
+        dark_and_rest(&mut here, grow, &view.candle, answers_here, &mut wishes);
         // The flags are still there to point at.
         let is_full = aside && !controls.aside_told && view.candle.may_put_rest_off();
         if !is_full || place.width() >= EVERYTHING {
             marks(&mut here, grow, view.pencil.len(), true);
         }
     } else {
-        later(&mut here, grow, &view.candle, &mut wishes);
+        if answers_here {
+            later(&mut here, grow, &view.candle, &mut wishes);
+        }
         let row = kit.in_window(place.with_min_y(place.bottom() - HEIGHT));
         let row = UiBuilder::new().id_salt("controls of the listen").max_rect(row);
         let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
         here.spacing_mut().item_spacing.x = BETWEEN * grow;
-        dark_and_rest(&mut here, grow, &view.candle, &mut wishes);
+        lights_out(&mut here, grow, &mut wishes);
+        if answers_here {
+            rest_now(&mut here, grow, &view.candle, &mut wishes);
+        }
         marks(&mut here, grow, view.pencil.len(), false);
     }
     wishes
@@ -187,31 +201,46 @@ pub(crate) fn show_sound(ui: &mut Ui, kit: Kit, place: Rect, controls: &Controls
 /// Where there are pencil marks: their list in the balance's room, or the balance again.
 fn marks(ui: &mut Ui, grow: f32, count: usize, says_how_many: bool) {
     let is_open = pencil_list::is_open(ui) && !knob_marking::is_open(ui);
-    let label = if says_how_many { format!("Marks ({count})") } else { "Marks".into() };
-    let hint =
-        format!("{count} made with the lights out: what the meters read there, and a line of your own");
+    let label = if says_how_many { format!("Pencil ({count})") } else { "Pencil".into() };
+    let hint = format!(
+        "Pencil marks, {count} made with the lights out: what the meters read there, and a line of your own"
+    );
     if count > 0 && toggle(ui, grow, &label, is_open, &hint).clicked() {
         knob_marking::close(ui);
         pencil_list::set_open(ui, !is_open);
     }
 }
 
-fn dark_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {
-    let dark = "Dark for a listen: the whole song without looking, and a pencil";
+fn dark_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, answers_here: bool, wishes: &mut Vec<Wish>) {
+    lights_out(ui, grow, wishes);
+    if answers_here {
+        rest_now(ui, grow, candle, wishes);
+        later(ui, grow, candle, wishes);
+    }
+}
+
+fn lights_out(ui: &mut Ui, grow: f32, wishes: &mut Vec<Wish>) {
+    let dark = "Dark for a listen: the whole song without looking, and a pencil. Switch off the screen beside it too";
     if plain(ui, grow, "Lights out").on_hover_text(dark).clicked() {
         wishes.push(Wish::LightsOut(true));
     }
+}
+
+pub(crate) const REST: &str = "Rest now";
+pub(crate) const REST_HINT: &str = "The candle stops while you rest";
+pub(crate) const LATER: &str = "Later";
+pub(crate) const LATER_HINT: &str = "Put the rest off by ten minutes, twice at most";
+
+fn rest_now(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {
     let rests = matches!(candle.rest(), Rest::Resting(_));
-    let rest = "The candle stops while you rest";
-    if toggle(ui, grow, "Rest now", rests, rest).clicked() && !rests {
+    if toggle(ui, grow, REST, rests, REST_HINT).clicked() && !rests {
         wishes.push(Wish::RestNow);
     }
 }
 
 /// Where a rest is due that may still wait.
 fn later(ui: &mut Ui, grow: f32, candle: &Candle, wishes: &mut Vec<Wish>) {
-    let words = "Put the rest off by ten minutes, twice at most";
-    if candle.may_put_rest_off() && plain(ui, grow, "Later").on_hover_text(words).clicked() {
+    if candle.may_put_rest_off() && plain(ui, grow, LATER).on_hover_text(LATER_HINT).clicked() {
         wishes.push(Wish::PutRestOff);
     }
 }
@@ -237,7 +266,15 @@ pub(crate) fn show_picture(
     here.spacing_mut().item_spacing.x = BETWEEN * grow;
     here.spacing_mut().interact_size.y = HEIGHT * grow;
     if let Some(controls) = controls {
-        if toggle(&mut here, grow, pause(controls), controls.paused, "Hold this pass’s figures").clicked() {
+        if toggle(
+            &mut here,
+            grow,
+            pause(controls),
+            controls.paused,
+            "Hold this pass’s figures where they are; the song plays on",
+        )
+        .clicked()
+        {
             wishes.push(Wish::Pause(!controls.paused));
         }
         if plain(&mut here, grow, RESET).on_hover_text("Begin this pass’s figures anew").clicked() {
@@ -258,7 +295,7 @@ pub(crate) fn show_picture(
 const RESET: &str = "Reset pass";
 
 fn pause(controls: &Controls) -> &'static str {
-    if controls.paused { "Go on" } else { "Pause" }
+    if controls.paused { "Go on" } else { "Hold pass" }
 }
 
 fn far_switch(look: Look) -> (&'static str, &'static str) {
@@ -309,7 +346,8 @@ fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
     let latched = controls.hearing.is_some_and(|hearing| hearing.left_s.is_some());
 
     let button = Button::new(chosen.label()).min_size(vec2(HEAR_WIDTH, HEIGHT) * grow);
-    hold(ui, button, chosen, held, wishes).on_hover_text("Hold it down to hear, for a minute at most");
+    hold(ui, button, chosen, held, wishes)
+        .on_hover_text("Turn the monitors down first. It sounds while you hold it, for a minute at most");
     let other = ui.menu_button("▾", |ui| {
         for hear in Hear::ALL {
             if ui.selectable_label(hear == chosen, hear.choice()).clicked() {
@@ -319,7 +357,15 @@ fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
         }
     });
     other.response.on_hover_text("What to hear");
-    if toggle(ui, grow, "Latch", latched, "Hear it for a minute at most").clicked() {
+    if toggle(
+        ui,
+        grow,
+        "Latch",
+        latched,
+        "Turn the monitors down first. It sounds without your hand, for a minute at most",
+    )
+    .clicked()
+    {
         wishes.push(if latched { Wish::LetGo } else { Wish::Latch(chosen) });
     }
 }

@@ -29,9 +29,10 @@ const WAY_OUT_S: f64 = 6.0;
 /// The way out, in the lower right corner: some hosts keep Esc for themselves.
 const WAY_OUT: egui::Vec2 = vec2(64.0, 32.0);
 
-const WORDS: [&str; 2] = [
-    "Dark until playback ends. Click or press M to mark, Esc to end it. Switch off the screen beside it too.",
-    "Click or press M to mark, Esc to end it.",
+const WORDS: [&str; 3] = [
+    "Dark until playback ends. Click or press M to mark. Esc brings the light back; or rest the pointer on the ember below.",
+    "Click or press M to mark. Esc brings the light back, or rest on the ember.",
+    "Click or M: mark. Esc, or a rest on the ember: light.",
 ];
 
 /// Since when it is dark, and when a mark was made last, in seconds of the window's own clock.

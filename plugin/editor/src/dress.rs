@@ -72,6 +72,12 @@ fn fonts() -> FontDefinitions {
     fonts
 }
 
+/// Gives a part of the window other colours than the whole has.
+pub(crate) fn wear(ui: &mut Ui, colours: &Colours) {
+    let theme = if ui.visuals().dark_mode { Theme::Dark } else { Theme::Light };
+    *ui.visuals_mut() = visuals(colours, theme);
+}
+
 fn visuals(colours: &Colours, theme: Theme) -> Visuals {
     let Colours { background, raised, grid, rule, note, ink, .. } = *colours;
     let widget = |fill: Color32, line: Color32| WidgetVisuals {

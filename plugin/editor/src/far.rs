@@ -6,10 +6,11 @@ use candlemark_session::view::View;
 use egui::{Align, Galley, Id, Pos2, Rect, Ui, Vec2, pos2, vec2};
 
 use crate::far_groups;
+use crate::figure_row::Sign;
 use crate::groups;
 use crate::pen::{Face, Kit, Pen};
 use crate::waking::Words;
-use crate::{Choice, candle, text};
+use crate::{Choice, candle, sentences, text};
 
 /// The window for which it is designed, in points: there what is to be read has 36 points or more.
 const DESIGNED: Vec2 = vec2(1084.0, 680.0);
@@ -78,9 +79,10 @@ pub(crate) struct Said {
 pub(crate) fn said_in(pen: &Pen, far: Far, view: &View, choice: &Choice, words: Option<&Words>) -> Said {
     let said = said(view, choice);
     let ink = if said.is_some() { pen.colours.ink } else { pen.colours.note };
-    let sentence = said.as_deref().unwrap_or_else(|| nothing_said(view));
+    let soft = sentences::nothing_urgent(view, choice).unwrap_or_else(|| nothing_said(view).into());
+    let sentence = said.unwrap_or(soft);
     let (left, right) = (far.at(LEFT, 0.0).x, far.at(RIGHT, 0.0).x);
-    let remark = pen.paragraph(sentence, far.face(LETTERS, false), ink, right - left);
+    let remark = pen.paragraph(&sentence, far.face(LETTERS, false), ink, right - left);
     // The switch grows with the zoom alone.
     let foot = far.window.bottom() - far.long(FOOT).max(FOOT);
     let two_lines = 2.0 * far.long(LETTERS) * 1.17;
@@ -113,10 +115,11 @@ fn figures(ui: &Ui, kit: Kit, far: Far, view: &View, rule: f32) {
     let first = if view.aside { "short-term LUFS, aside" } else { "short-term LUFS" };
     let [short_term, fold, loud_parts] =
         [groups::short_term(view), groups::song_fold(view), groups::loud_parts(view)];
+    let loud_colour = if loud_parts.sign == Sign::Square { colours.outside } else { colours.ink };
     let rows = [
         (loudness, LOUDNESS, first, colours.ink, short_term),
         (fold.figure.clone(), FIGURES, "mono fold, dB", fold_colour, fold),
-        (loud_parts.figure.clone(), FIGURES, "loud parts, dB", colours.ink, loud_parts),
+        (loud_parts.figure.clone(), FIGURES, "loud parts, dB", loud_colour, loud_parts),
     ];
     let (left, right) = (far.at(780.0, 0.0).x, far.at(RIGHT, 0.0).x);
     let (top, bottom) = (far.at(0.0, 40.0).y, rule - far.long(8.0));
@@ -129,6 +132,10 @@ fn figures(ui: &Ui, kit: Kit, far: Far, view: &View, rule: f32) {
             // Its colour alone would tell too little.
             let at = pos2(place.left() - far.long(28.0), base - far.long(points * 0.36));
             pen.ring(at, far.long(12.0), far.long(5.0), colour);
+        } else if colour == colours.outside {
+            let at = pos2(place.left() - far.long(28.0), base - far.long(points * 0.36));
+            let half = far.long(12.0);
+            pen.fill(Rect::from_center_size(at, vec2(half, half) * 2.0), colour);
         }
         let under = base + far.long(30.0);
         pen.text(pos2(right, under), Align::Max, caption, far.face(CAPTION, false), colours.note);

@@ -4,9 +4,10 @@
 use candlemark_session::comparison::{BandComparison, Comparison};
 use candlemark_session::figures::{BandFigures, Fold};
 use candlemark_session::octave_groups::OctaveGroup;
+use candlemark_session::remarks::{Evidence, Figure};
 use candlemark_session::view::View;
 use egui::epaint::CircleShape;
-use egui::{Align, Id, Rangef, Rect, Stroke, Ui, pos2, vec2};
+use egui::{Align, Color32, Id, Rangef, Rect, Stroke, Ui, pos2, vec2};
 
 use crate::far::{Far, LETTERS};
 use crate::pen::{Kit, Pen};
@@ -20,6 +21,9 @@ const ALONE_DB: f32 = 24.0;
 const RADIUS: f32 = 20.0;
 const RING_RADIUS: f32 = 16.0;
 const NAMES: f32 = 20.0;
+/// The wire between the records, and the knots at its ends.
+const WIRE: f32 = 8.0;
+const KNOT: f32 = 8.0;
 /// What a figure takes over its mark or under it.
 const FIGURE: f32 = 40.0;
 
@@ -102,7 +106,7 @@ fn scale(marks: &[Mark], beside_records: bool) -> Rangef {
 
 fn marks(view: &View) -> Vec<Mark> {
     let bands = &view.song.bands;
-    let ring = |group| ring_of(group, bands, view.comparison.as_ref());
+    let ring = |group| ring_of(group, bands, view.comparison.as_ref()).or_else(|| ring_said(group, view));
     match &view.comparison {
         Some(comparison) => comparison
             .groups
@@ -136,6 +140,20 @@ fn ring_of(group: OctaveGroup, bands: &[BandFigures], records: Option<&Compariso
     falls.or((fold.kept == Some(0.0)).then_some(Ring::Lost))
 }
 
+/// The ring of what the remark under the picture says that mono takes, in the group that it speaks of most.
+fn ring_said(group: OctaveGroup, view: &View) -> Option<Ring> {
+    let Evidence { figure: Figure::Fold(fold), bands_hz: Some([low, high]), .. } =
+        view.remarks.first()?.evidence
+    else {
+        return None;
+    };
+    let spoken_of =
+        |group: OctaveGroup| group.bands_hz().iter().filter(|hz| (low..=high).contains(*hz)).count();
+    let most = OctaveGroup::ALL.into_iter().map(spoken_of).max().unwrap_or_default();
+    let is_meant = most > 0 && spoken_of(group) == most;
+    is_meant.then(|| fold.map_or(Ring::Lost, |db| Ring::Falls(db.0)))
+}
+
 /// The fold of a group each of whose bands keeps as little as the records let it, in dB. `None` unless they tell of every
 /// band of it that the song has.
 fn falls_below_db(group: OctaveGroup, song: &[BandFigures], records: &[BandComparison]) -> Option<f64> {
@@ -154,11 +172,13 @@ fn falls_below_db(group: OctaveGroup, song: &[BandFigures], records: &[BandCompa
 fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) {
     let colours = pen.colours;
     let at = y(mark.db);
-    let face = far.face(LETTERS, true);
     if let Some([low, high]) = mark.wire_db {
         if mark.is_spread {
             let reach = Rangef::new(y(high) - far.long(8.0), y(low) + far.long(8.0));
-            pen.rod(x, reach, far.long(22.0), colours.wire);
+            pen.rod(x, reach, far.long(WIRE), colours.wire);
+            for db in [low, high] {
+                pen.disc(pos2(x, y(db)), far.long(KNOT), colours.wire);
+            }
         } else {
             for db in [low, high] {
                 let half = far.long(1.4 * RADIUS);
@@ -173,7 +193,8 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
         let stroke = Stroke::new(far.long(5.0), colours.accent);
         pen.add(CircleShape { center: pos2(x, below), radius, fill: colours.background, stroke }.into());
         let base = below + radius + far.long(FIGURE - 4.0);
-        pen.text(pos2(x, base), Align::Center, &ring.figure(), face, colours.accent);
+        let unit = if ring == Ring::Lost { "" } else { "dB" };
+        write_figure(pen, far, [x, base], [&ring.figure(), unit], colours.accent);
         let caption = pos2(x, base + far.long(22.0));
         pen.text(caption, Align::Center, "in mono", far.face(NAMES, false), colours.note);
     }
@@ -182,9 +203,20 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
     if mark.outside {
         pen.fill(place, colours.outside);
         let figure = text::with_sign(mark.db, 0);
-        pen.text(pos2(x, at - half - far.long(8.0)), Align::Center, &figure, face, colours.outside);
+        write_figure(pen, far, [x, at - half - far.long(8.0)], [&figure, "dB"], colours.outside);
     } else {
         pen.disc(place.center(), half, colours.ink);
+    }
+}
+
+/// A figure with its unit behind it, both together centred on `x`.
+fn write_figure(pen: &Pen, far: Far, [x, base]: [f32; 2], [figure, unit]: [&str; 2], colour: Color32) {
+    let (face, small) = (far.face(LETTERS, true), far.face(NAMES, false));
+    let gap = if unit.is_empty() { 0.0 } else { far.long(3.0) };
+    let width = pen.width(figure, face) + gap + pen.width(unit, small);
+    let place = pen.text(pos2(x - width / 2.0, base), Align::Min, figure, face, colour);
+    if !unit.is_empty() {
+        pen.text(pos2(place.right() + gap, base), Align::Min, unit, small, colour);
     }
 }
 

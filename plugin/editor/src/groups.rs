@@ -5,7 +5,7 @@ use candlemark_session::comparison::{Comparison, RecordFigures};
 use candlemark_session::view::View;
 use egui::{Align, Id, Rect, Ui, pos2};
 
-use crate::column_plan::{CHAIR_ROWS, Plan, TITLE_ROWS};
+use crate::column_plan::{Plan, TITLE_ROWS};
 use crate::figure_row::{Row, SAME, Sign, Tone};
 use crate::pen::{self, Kit, Pen};
 use crate::{chair_group, hinge, text};
@@ -70,12 +70,12 @@ pub(crate) struct ChairPlaces {
 }
 
 /// Width and height of the button that begins the marking, in points.
-const MARK: [f32; 2] = [52.0, 19.0];
+const MARK: [f32; 2] = [82.0, 19.0];
 
 /// Draws them. Gives what can be pressed.
 pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> ChairPlaces {
     let comparison = view.comparison.as_ref();
-    let plan = Plan::of(room.height());
+    let plan = Plan::of(room.height(), chair_group::further_lines(&view.at_chair));
     let Plan { pitch, gap, .. } = plan;
     let mut column = Column { ui, kit, pen: kit.pen(ui), room, y: room.top(), pitch };
 
@@ -98,14 +98,14 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> 
         column.row(&correlation(view), room.width());
     }
     let mut places = ChairPlaces::default();
-    if plan.chair {
+    if plan.chair > 0.0 {
         column.y += gap;
         let [width, height] = MARK;
         let right = room.with_min_x(room.right() - width);
         places.mark = Some(right.with_min_y(column.y - 1.0).with_max_y(column.y - 1.0 + height));
         column.title("At your chair", "", "");
-        let place = Rect::from_x_y_ranges(room.x_range(), column.y..=column.y + pitch * CHAIR_ROWS);
-        places.confirm = chair_group::draw_chair(ui, kit, place, &view.at_chair);
+        let place = Rect::from_x_y_ranges(room.x_range(), column.y..=column.y + pitch * plan.chair);
+        places.confirm = chair_group::draw_chair(ui, kit, place, pitch, &view.at_chair);
         column.y = place.bottom();
     }
     if plan.elsewhere > 0 {
@@ -186,8 +186,8 @@ pub(crate) fn short_term(view: &View) -> Row {
 pub(crate) fn loud_parts(view: &View) -> Row {
     let (records, judges) = records(view);
     let value = view.song.psr_loud.map(|db| db.0);
-    let hint =
-        "PSR, in dB: true peak over short-term loudness, the median over the loudest 30 s. Less is denser.";
+    let hint = "How far peaks stand over the loudness where the song is loudest (PSR, in dB: true peak over short-term loudness, \
+         the median over the loudest 30 s). Less is denser.";
     let row = Row::plain("loud parts", text::figure(value), "dB", hint);
     row.with_records(records.psr_loud_db).judged(value, judges)
 }

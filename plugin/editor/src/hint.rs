@@ -11,8 +11,8 @@ use crate::pen::{self, Kit, Pen};
 /// How long it stays, in seconds (ours): three lines are read twice.
 pub(crate) const STAYS_S: f64 = 40.0;
 const PADDING: Vec2 = vec2(18.0, 8.0);
-const WORDS: &str = "Play the song from its start. Beads show its balance, a ring what mono takes, the strip its \
-     loudness where it lies; what is to be said stands on top. Settings and the far view are in the lower right corner. \
+const WORDS: &str = "Turn the monitors down first, then play the song from its start. Beads show its balance, a ring what \
+     mono takes, the strip its loudness where it lies; what is to be said stands on top. Settings and the far view are in the lower right corner. \
      (Click here when you have read it.)";
 
 /// A lower window has no room for it, in points: there it waits.

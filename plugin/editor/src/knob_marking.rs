@@ -1,10 +1,14 @@
 //! Marking the monitor knob, step by step in the balance's room: the noise, what the meter shows, and the position.
 
 use candlemark_session::chair::{Knob, READINGS_DBA};
-use egui::{Align, Button, Id, Layout, Rect, Role, ScrollArea, TextEdit, Ui, UiBuilder, WidgetInfo, pos2};
+use egui::{
+    Align, Button, FontId, Id, Layout, Rect, RichText, Role, ScrollArea, TextEdit, Ui, UiBuilder, WidgetInfo,
+    pos2,
+};
 
 use crate::Wish;
 use crate::controls::{self, Controls, Hear};
+use crate::dress::bold;
 use crate::pen::{self, Kit};
 
 /// The heading with the button on its right, in points.
@@ -13,29 +17,30 @@ const HEADING: f32 = 30.0;
 const APART: f32 = 7.0;
 const FIELD_WIDTH: f32 = 70.0;
 
+/// What comes before all, brightest.
+const FIRST: &str = "Turn the monitors all the way down. Take headphones off your head.";
+const CAUTION: &str = "If your ears ring, or sounds seem dull, stop. No level is called safe here: local rules and a hearing \
+                       professional come first.";
 /// What stands before the noise can be held, and what after it.
-const BEFORE: [&str; 3] = [
-    "1.  Turn the monitors all the way down first. Take headphones off your head: the noise is for speakers, and on \
-     headphones a mark means nothing.",
-    "2.  Stop playback: the noise is refused while it runs, in a render and in a recording. Put a sound-level meter where \
-     your head is, set to A and slow.",
-    "3.  Hold “Noise left”, and bring the knob up slowly to where you work. The noise begins far below its level and is up \
-     after two seconds; let go, and it is gone. It ends by itself after half a minute.",
+const BEFORE: [&str; 2] = [
+    "1.  Stop playback: the noise is refused while it runs, in a render and in a recording. Put a sound-level meter where \
+     your head is, set to A and slow. On headphones a mark means nothing.",
+    "2.  Hold “Noise left”, bring the knob up slowly to where you work, and read the meter. The noise begins far below its \
+     level and is up after two seconds; let go, and it is gone. It ends by itself after half a minute.",
 ];
-const OTHER: &str = "4.  Hold “Noise right” at the same place of the knob. Where the two differ by more than a decibel or two, \
-                     look at the speakers’ own levels and at how far each is from the chair.";
-const READ: &str =
-    "5.  Type what the meter shows, 30 to 100 dBA, and say which position of the knob this is.";
-const CAUTION: &str = "The reading finds the same level again, at this place of the knob, in this chair and room. No level is \
-                       called safe here: local rules and a hearing professional come first. If your ears ring, or sounds \
-                       seem dull, stop.";
+const OTHER: &str = "3.  Hold “Noise right” at the same place of the knob, and read again. Where the two differ by more than a \
+                     decibel or two, look at the speakers’ own levels and at how far each is from the chair.";
+// The louder (ours): one number and no sum, and an estimate that is off is off to the loud side.
+const READ: &str = "4.  Type the louder of the two readings, 30 to 100 dBA, and say which position of the knob this is. It \
+                    holds for this place of the knob, in this chair and room.";
 const ONE_CHANNEL: &str = "The bus has one channel: there is no speaker to choose";
 
 /// What has been typed and chosen so far. It is there while the steps are shown.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 struct Draft {
     reading: String,
-    knob: Knob,
+    /// None is taken for granted.
+    knob: Option<Knob>,
 }
 
 fn memory() -> Id {
@@ -46,8 +51,8 @@ pub(crate) fn is_open(ui: &Ui) -> bool {
     ui.data(|data| data.get_temp::<Draft>(memory())).is_some()
 }
 
-pub(crate) fn open(ui: &Ui, knob: Knob) {
-    ui.data_mut(|data| data.insert_temp(memory(), Draft { reading: String::new(), knob }));
+pub(crate) fn open(ui: &Ui) {
+    ui.data_mut(|data| data.insert_temp(memory(), Draft::default()));
 }
 
 pub(crate) fn close(ui: &Ui) {
@@ -56,7 +61,7 @@ pub(crate) fn close(ui: &Ui) {
 
 /// The button in the heading of the level at the chair. Gives whether it was pressed.
 pub(crate) fn button(ui: &mut Ui, kit: Kit, place: Rect) -> bool {
-    let response = ui.put(kit.in_window(place), Button::new("mark").selected(is_open(ui)));
+    let response = ui.put(kit.in_window(place), Button::new("mark knob").selected(is_open(ui)));
     let response = response.on_hover_text("Mark where the monitor knob is, with a sound-level meter");
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Mark the monitor knob"));
     response.clicked()
@@ -77,6 +82,9 @@ pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, controls: &Controls) -> Ve
     let mut here = ui.new_child(UiBuilder::new().id_salt("steps of the marking").max_rect(steps));
     ScrollArea::vertical().auto_shrink(false).show(&mut here, |ui| {
         ui.spacing_mut().item_spacing.y = APART * kit.grow;
+        let first = RichText::new(FIRST).font(FontId::new(14.0 * kit.grow, bold()));
+        ui.label(first.color(kit.colours.ink));
+        ui.label(RichText::new(CAUTION).color(kit.colours.ink));
         for step in BEFORE {
             ui.label(step);
         }
@@ -84,11 +92,10 @@ pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, controls: &Controls) -> Ve
         ui.label(OTHER);
         noise(ui, Hear::NoiseRight, controls, &mut wishes);
         ui.label(READ);
-        if let Some(read_dba) = ui.horizontal(|ui| read(ui, kit, &mut draft)).inner {
-            wishes.push(Wish::MarkMonitor(draft.knob, read_dba));
+        if let Some((knob, read_dba)) = ui.horizontal(|ui| read(ui, kit, &mut draft)).inner {
+            wishes.push(Wish::MarkMonitor(knob, read_dba));
             is_over = true;
         }
-        ui.weak(CAUTION);
     });
     if is_over {
         close(ui);
@@ -106,8 +113,8 @@ fn noise(ui: &mut Ui, what: Hear, controls: &Controls, wishes: &mut Vec<Wish>) {
     });
 }
 
-/// The reading, the position, and the button that marks. Gives the reading when it was pressed.
-fn read(ui: &mut Ui, kit: Kit, draft: &mut Draft) -> Option<f64> {
+/// The reading, the position, and the button that marks. Gives both when it was pressed.
+fn read(ui: &mut Ui, kit: Kit, draft: &mut Draft) -> Option<(Knob, f64)> {
     let field = TextEdit::singleline(&mut draft.reading).hint_text("reading").char_limit(8);
     let field = ui.add(field.desired_width(FIELD_WIDTH * kit.grow));
     field.widget_info(|| {
@@ -115,12 +122,19 @@ fn read(ui: &mut Ui, kit: Kit, draft: &mut Draft) -> Option<f64> {
     });
     ui.label("dBA");
     for knob in Knob::ALL {
-        ui.selectable_value(&mut draft.knob, knob, knob.name());
+        if ui.add(Button::new(knob.name()).selected(draft.knob == Some(knob))).clicked() {
+            draft.knob = Some(knob);
+        }
     }
     let read_dba = reading(&draft.reading);
-    let mark = ui.add_enabled(read_dba.is_some(), Button::new("Mark it"));
-    let mark = mark.on_disabled_hover_text("Type a reading from 30 to 100 dBA first");
-    read_dba.filter(|_| mark.clicked())
+    let both = draft.knob.zip(read_dba);
+    let mark = ui.add_enabled(both.is_some(), Button::new("Mark it"));
+    let missing = match read_dba {
+        None => "Type a reading from 30 to 100 dBA first",
+        Some(_) => "Say first which position of the knob this is",
+    };
+    let mark = mark.on_disabled_hover_text(missing);
+    both.filter(|_| mark.clicked())
 }
 
 /// A reading that can be one.

@@ -37,6 +37,7 @@ mod pencil_list;
 mod picker;
 mod picture;
 mod pointing;
+mod rest_answers;
 mod rings;
 mod rooms;
 mod sentences;
@@ -204,6 +205,11 @@ pub fn show(ui: &mut Ui, view: &View, choice: &Choice, controls: &Controls, look
     }
     if bright_share < 1.0 {
         waking::shield(ui, whole);
+    }
+    if bright_share < 1.0 && !look.far && rest_answers::are_asked_for(&view.candle) {
+        wishes.extend(picture.answers(ui, window));
+    } else {
+        rest_answers::forget(ui);
     }
     keys::show_focus(ui, look);
     ui.advance_cursor_after_rect(whole);

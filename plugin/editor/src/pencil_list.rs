@@ -69,7 +69,7 @@ pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, view: &View) -> Answer {
     let mut answer = Answer::default();
     let pen = kit.pen(ui);
     let at = pos2(room.left(), room.top() + 14.0);
-    let title = pen.text(at, Align::Min, "Marks", pen::TITLE, pen.colours.ink);
+    let title = pen.text(at, Align::Min, "Pencil marks", pen::TITLE, pen.colours.ink);
     let after = pos2(title.right() + 8.0, at.y);
     pen.text(after, Align::Min, "made with the lights out", pen::NOTE, pen.colours.note);
     let said = differences(&view.listens);
@@ -110,7 +110,7 @@ fn row(ui: &mut Ui, kit: Kit, mark: &PencilMark) -> Option<Wish> {
     let mut now = mark.clone();
     let number = mark.number;
     ui.horizontal(|ui| {
-        let colour = if mark.dealt_with { kit.colours.note } else { kit.colours.outside };
+        let colour = if mark.dealt_with { kit.colours.note } else { kit.colours.ink };
         ui.label(RichText::new(number.to_string()).family(bold()).color(colour));
         ui.label(place(mark));
         ui.weak(meters(mark));

@@ -84,13 +84,15 @@ fn take(ui: &mut Ui, choice: &Choice, grow: f32) -> Option<Wish> {
     if button.on_disabled_hover_text(NO_NAME).clicked() {
         return Some(Wish::Take(called));
     }
+    ui.label("Turn the monitors down before a record plays.");
     // What is there is added to only under a button that says so.
     let there = choice.names.iter().find(|there| there.to_lowercase() == called.to_lowercase());
     let words =
         there.map_or_else(|| "Take from what plays".to_owned(), |name| format!("Add what plays to “{name}”"));
     let button = ui.add_enabled(!called.is_empty(), Button::new(words));
     let button = button.on_hover_text(
-        "Play a record through this bus, with the bus’s own processing off. The mix gets nothing of it",
+        "Turn the monitors down, then play a record through this bus, with the bus’s own processing off. The mix gets \
+         nothing of it",
     );
     let wish = || Wish::TakeFromInput { name: there.cloned().unwrap_or(called), add: there.is_some() };
     button.on_disabled_hover_text(NO_NAME).clicked().then(wish)

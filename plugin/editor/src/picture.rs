@@ -12,7 +12,7 @@ use crate::sentences::Sentences;
 use crate::waking::Words;
 use crate::{
     Choice, Controls, Look, Wish, balance, candle, chair_group, controls, figures_line, groups, hint,
-    knob_marking, pencil_list, song_head, strip,
+    knob_marking, pencil_list, rest_answers, song_head, strip,
 };
 
 /// Under what is lit while the rest is dimmed, in points.
@@ -51,7 +51,10 @@ impl Picture<'_> {
         let lit_kit = self.lit_kit();
         let tells_a_fault = self.tells_a_fault();
         let width = Rooms::sentence_width(window);
-        let words = (bright_share < 1.0).then(|| Words::of(&lit_kit.pen(ui), view, None, pen::WAKING, width));
+        let words = (bright_share < 1.0).then(|| {
+            let beside = width - rest_answers::width(&view.candle);
+            Words::of(&lit_kit.pen(ui), view, None, pen::WAKING, beside)
+        });
         let words_height = words.as_ref().map_or(0.0, Words::height);
         let most = Rooms::most_sentences_height(window) - words_height;
         let sentences_kit = if tells_a_fault { lit_kit } else { kit };
@@ -68,7 +71,7 @@ impl Picture<'_> {
         wishes.extend(song_head::show(ui, kit, rooms.candle, view, choice));
         let said = rooms.sentences.with_min_y(rooms.sentences.top() + words_height);
         let remark = sentences.pointed(ui, said, kit);
-        let answered = sentences.answered(ui, said, kit).and_then(|index| view.remarks.get(index));
+        let answered = sentences.answered(ui, said, sentences_kit).and_then(|index| view.remarks.get(index));
         wishes.extend(answered.map(|remark| Wish::Mean(remark.id.clone())));
         let lit = Lit::by(remark.and_then(|index| view.remarks.get(index)));
         let mut pointed = Pointed::default();
@@ -91,7 +94,7 @@ impl Picture<'_> {
             if let Some(room) = rooms.figures {
                 let places = groups::draw(ui, kit, room, view, controls.paused);
                 if places.mark.is_some_and(|place| knob_marking::button(ui, kit, place)) {
-                    knob_marking::open(ui, controls.monitoring.knob);
+                    knob_marking::open(ui);
                 }
                 let is_there = places.confirm.is_some_and(|place| chair_group::confirm(ui, kit, place));
                 wishes.extend(is_there.then_some(Wish::ConfirmMonitor));
@@ -99,7 +102,7 @@ impl Picture<'_> {
             if let Some(room) = rooms.figures_line {
                 figures_line::draw(ui, kit, room, view);
             }
-            wishes.extend(controls::show_sound(ui, kit, rooms.controls, controls, view));
+            wishes.extend(controls::show_sound(ui, kit, rooms.controls, controls, view, bright_share));
         }
         let of_pass = view.trouble.is_none().then_some(controls);
         wishes.extend(controls::show_picture(ui, kit, rooms.controls, of_pass, look, choice.meant));
@@ -123,6 +126,12 @@ impl Picture<'_> {
         if let Some(sentences) = lit {
             sentences.draw(&pen, said, spoken_of);
         }
+    }
+
+    /// The answers to a rest that is due, beside its words in the dimmed picture.
+    pub(crate) fn answers(&self, ui: &mut Ui, window: Rect) -> Option<Wish> {
+        let room = Rooms::of(window, 0.0).sentences;
+        rest_answers::show(ui, self.lit_kit(), room, &self.view.candle)
     }
 
     /// What matters, to be read from across the room. A click anywhere brings everything back.

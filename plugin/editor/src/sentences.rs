@@ -4,11 +4,14 @@ use std::sync::Arc;
 
 use candlemark_session::view::View;
 use egui::epaint::CircleShape;
-use egui::{Button, Color32, Galley, Id, Pos2, Rect, Role, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::{
+    Button, Color32, Galley, Id, Pos2, Rect, Role, Stroke, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
+};
 
-use crate::Choice;
 use crate::palette::Colours;
 use crate::pen::{self, Kit, Pen};
+use crate::rings::Ring;
+use crate::{Choice, dress};
 
 const BETWEEN: f32 = 6.0;
 /// The ring around a remark's number, and where its sentence begins.
@@ -46,6 +49,13 @@ impl Sentence {
         Self { galley, size, line, number }
     }
 
+    /// Said softly, where nothing else is.
+    fn soft(pen: &Pen, words: &str, width: f32) -> Self {
+        let galley = pen.paragraph_of(words, pen::LABEL, pen.colours.note, width, 1);
+        let size = pen.size(&galley);
+        Self { galley, size, line: size.y, number: None }
+    }
+
     fn height(&self) -> f32 {
         let ring = if self.number.is_some() { 2.0 * RING_RADIUS } else { 0.0 };
         self.size.y.max(ring)
@@ -57,6 +67,9 @@ impl Sentences {
     /// last are left out, the least urgent, and the first is cut short before it goes.
     pub(crate) fn of(pen: &Pen, view: &View, choice: &Choice, [width, most]: [f32; 2]) -> Self {
         let all = view.remarks.len();
+        if let Some(words) = nothing_urgent(view, choice).filter(|_| said(view, choice).is_empty()) {
+            return Self { sentences: vec![Sentence::soft(pen, &words, width)], left_out: Vec::new() };
+        }
         let lay_out = |kept: usize, lines: usize| {
             let mut sentences: Vec<Sentence> = said(view, choice)
                 .iter()
@@ -120,9 +133,11 @@ impl Sentences {
                 pos2(place.right() - ANSWER.x, place.top() + (2.0 * RING_RADIUS - ANSWER.y) / 2.0),
                 ANSWER,
             );
-            let button = Button::new("meant it").frame_when_inactive(false);
-            let response =
-                ui.put(kit.in_window(place), button).on_hover_text("Say no more of this until it is worse");
+            let here = UiBuilder::new().id_salt(("answer", number)).max_rect(kit.in_window(place));
+            let mut here = ui.new_child(here);
+            dress::wear(&mut here, kit.colours);
+            let response = here.put(kit.in_window(place), Button::new("meant it"));
+            let response = response.on_hover_text("Say no more of this until it is worse");
             let name = format!("Meant it: {}", sentence.galley.text());
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
             if response.clicked() {
@@ -170,13 +185,33 @@ impl Sentences {
 }
 
 fn draw_ring(pen: &Pen, corner: Pos2, number: usize, line_height: f32, filled: bool) {
-    let Colours { accent, background, .. } = *pen.colours;
+    let Colours { ink: line, background, .. } = *pen.colours;
     let centre = pos2(corner.x + RING_RADIUS + RING_WIDTH / 2.0, corner.y + line_height / 2.0);
-    let (fill, ink) = if filled { (accent, background) } else { (Color32::TRANSPARENT, accent) };
-    let stroke = Stroke::new(RING_WIDTH, accent);
+    let (fill, ink) = if filled { (line, background) } else { (Color32::TRANSPARENT, line) };
+    let stroke = Stroke::new(RING_WIDTH, line);
     pen.add(CircleShape { center: centre, radius: RING_RADIUS, fill, stroke }.into());
     let place = Rect::from_center_size(centre, vec2(0.0, 0.0));
     pen.text_within(place, &number.to_string(), pen::MARK, ink);
+}
+
+/// What stands in for remarks where there are none, though marks lie outside or the person has meant some.
+pub(crate) fn nothing_urgent(view: &View, choice: &Choice) -> Option<String> {
+    if !view.remarks.is_empty() {
+        return None;
+    }
+    match choice.meant {
+        0 => shows_marks(view).then(|| "Nothing urgent.".into()),
+        meant => Some(format!("Nothing urgent; {meant} meant.")),
+    }
+}
+
+/// A band is square or has a ring.
+fn shows_marks(view: &View) -> bool {
+    let records = view.comparison.as_ref();
+    let is_outside = records.is_some_and(|records| records.bands.iter().any(|band| band.outside));
+    let beside = |hz: f64| records?.bands.iter().find(|band| band.nominal.0 == hz);
+    let mut bands = view.song.bands.iter();
+    is_outside || bands.any(|band| Ring::of(band, beside(band.nominal.0), false).is_some())
 }
 
 fn said(view: &View, choice: &Choice) -> Vec<String> {
@@ -189,6 +224,14 @@ fn said(view: &View, choice: &Choice) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn where_remarks_are_silent_what_was_meant_is_counted() {
+        let (view, mut choice) = (View::default(), Choice::default());
+        assert_eq!(nothing_urgent(&view, &choice), None, "there is nothing to see either");
+        choice.meant = 3;
+        assert_eq!(nothing_urgent(&view, &choice).as_deref(), Some("Nothing urgent; 3 meant."));
+    }
 
     #[test]
     fn every_trouble_is_said() {

@@ -51,7 +51,7 @@ pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, kit: Kit, lit: Lit) -> 
     strip_marks::draw(ui, kit, &scale, &view.pencil, lit.mark);
     draw_playhead(&pen, &scale, view);
     if let Some(x) = lit.at_s.filter(|at_s| scale.shows(*at_s)).map(|at_s| scale.x(at_s)) {
-        inside.dashed_down(x, plot.y_range(), 2.0, colours.accent);
+        inside.dashed_down(x, plot.y_range(), 2.0, colours.ink);
     }
     if let Some((x, _)) = pointed {
         inside.down(x, plot.y_range(), 1.0, colours.note);
@@ -113,7 +113,7 @@ fn header(
     let mut right = room.right() - SCALE_WIDTH;
     if view.aside {
         let words = "aside now: not counted";
-        let place = pen.text(pos2(right, baseline), Align::Max, words, pen::NOTE, colours.accent);
+        let place = pen.text(pos2(right, baseline), Align::Max, words, pen::NOTE, colours.ink);
         let swatch = Rect::from_min_size(pos2(place.left() - 26.0, baseline - 10.0), vec2(20.0, 11.0));
         hatch(pen, swatch);
         right = swatch.left() - 10.0;
@@ -132,30 +132,34 @@ fn header(
             left = place.right() + 12.0;
         }
     }
-    let words = legend::line(pen, &meanings(view.strip_by_time, shown), right - left);
+    let words = legend::line(pen, &meanings(view, shown), right - left);
     pen.text(pos2(left, baseline), Align::Min, &words, pen::NOTE, colours.note);
 }
 
 /// What the lines and marks mean, those that matter most first.
-fn meanings(by_time: bool, shown: &[StripPoint]) -> Vec<Meaning> {
+fn meanings(view: &View, shown: &[StripPoint]) -> Vec<Meaning> {
     let any = |what: fn(&StripPoint) -> bool| shown.iter().any(what);
     let mut meanings: Vec<Meaning> = Vec::new();
-    if by_time {
+    if view.strip_by_time {
         meanings.push(("no position from the host: the last ten minutes", "last ten minutes"));
     }
     meanings.push(("short-term loudness, latest pass", "heavy: latest"));
-    meanings.push(("line below: the same in mono", "thin: mono"));
+    meanings.push(("thin: the same in mono", "thin: mono"));
     if any(|point| point.before.is_some()) {
         meanings.push(("pale: the pass before", "pale: before"));
     }
     if any(|point| point.over) {
         meanings.push(("ticks: overs", "ticks: overs"));
     }
-    if any(|point| point.aside) {
-        meanings.push(("hatched: aside", "hatched: aside"));
+    // What is aside now says so itself, with its hatching.
+    if any(|point| point.aside) && !view.aside {
+        meanings.push(("hatched: aside, not counted", "hatched: aside"));
     }
     if stretches(shown, is_heard).len() > 1 {
         meanings.push(("gap: not heard", "gap: not heard"));
+    }
+    if !view.pencil.is_empty() {
+        meanings.push(("flag: pencil mark", "flag: pencil"));
     }
     meanings
 }

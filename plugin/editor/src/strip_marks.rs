@@ -1,14 +1,16 @@
-//! Pencil marks on the song strip: numbered flags, each with a dashed line at its place.
+//! Pencil marks on the song strip: numbered flags cut to a point like a pencil, each with a dashed line at its place.
 
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::words::{clock, number};
-use egui::{Align, Id, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
+use egui::{Align, Color32, Id, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
-use crate::pen::{self, Kit};
+use crate::pen::{self, Kit, Pen};
 use crate::strip_scale::StripScale;
 use crate::text;
 
 const FLAG_HEIGHT: f32 = 15.0;
+/// Its point reaches so far down from it.
+const POINT: f32 = 7.0;
 /// A pointer so near to a flag's line points at it, in points.
 const NEAR: f32 = 7.0;
 
@@ -31,14 +33,15 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, scale: &StripScale, marks: &[PencilMark], 
         } else if mark.dealt_with {
             colours.wire
         } else {
-            colours.outside
+            colours.note
         };
-        pen.dashed_down(x, Rangef::new(plot.top() + FLAG_HEIGHT, plot.bottom()), 1.6, line);
+        pen.dashed_down(x, Rangef::new(plot.top() + FLAG_HEIGHT + POINT, plot.bottom()), 1.6, line);
         if flag.left() < taken && !is_lit {
             continue;
         }
         taken = flag.right() + 2.0;
         let ink = if is_lit {
+            point(&pen, flag, x, colours.ink);
             pen.fill(flag, colours.ink);
             colours.background
         } else if mark.dealt_with {
@@ -46,12 +49,20 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, scale: &StripScale, marks: &[PencilMark], 
             pen.add(Shape::rect_stroke(flag, 0.0, Stroke::new(1.0, colours.note), StrokeKind::Inside));
             colours.note
         } else {
-            pen.fill(flag, colours.outside);
+            point(&pen, flag, x, colours.note);
+            pen.fill(flag, colours.note);
             colours.background
         };
         pen.text(pos2(middle, flag.bottom() - 3.5), Align::Center, &figure, pen::MARK, ink);
         kit.label(ui, flag, Id::unique(("pencil mark", mark.number)), &said(mark)[0]);
     }
+}
+
+/// What a flag of a mark that is not dealt with ends in.
+fn point(pen: &Pen, flag: Rect, x: f32, colour: Color32) {
+    let tip = pos2(x.clamp(flag.left(), flag.right()), flag.bottom() + POINT);
+    let corners = vec![flag.left_bottom(), flag.right_bottom(), tip];
+    pen.add(Shape::convex_polygon(corners, colour, Stroke::NONE));
 }
 
 /// The mark under a pointer at this place across.

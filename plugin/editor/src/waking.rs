@@ -9,7 +9,7 @@ use candlemark_session::words::clock;
 use egui::{Event, FocusDirection, Galley, Id, InputState, Key, Popup, Rect, Role, Sense, Ui, WidgetInfo};
 
 use crate::pen::{Face, Kit, Pen};
-use crate::{Look, candle, text};
+use crate::{Look, candle, rest_answers, text};
 
 /// For how long a key or a click lights the picture, in seconds.
 pub(crate) const AWAKE_S: f64 = 300.0;
@@ -49,7 +49,8 @@ pub(crate) fn brightness_share(ui: &Ui, candle: &Candle, look: Look) -> f64 {
         ui.data_mut(|data| data.remove::<Waking>(memory));
         return 1.0;
     }
-    let (now_s, pressed) = ui.input(|input| (input.time, wakes(input)));
+    let spared = rest_answers::drawn_at(ui);
+    let (now_s, pressed) = ui.input(|input| (input.time, wakes(input, spared)));
     let mut waking: Waking = ui.data(|data| data.get_temp(memory)).unwrap_or_default();
     if pressed && waking.brightness_share(due_share, now_s) < 1.0 {
         waking.woken_s = Some(now_s);
@@ -76,13 +77,15 @@ pub(crate) fn shield(ui: &Ui, whole: Rect) {
     shield.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Light the picture"));
 }
 
-/// A key, but for the host's, or a click.
-fn wakes(input: &InputState) -> bool {
+/// A key, but for the host's, or a click, but for one that answers.
+fn wakes(input: &InputState, spared: Option<Rect>) -> bool {
     input.events.iter().any(|event| match event {
         Event::Key { key, pressed, .. } => *pressed && *key != Key::Space,
         // Keys that are no letter are told as text alone.
         Event::Text(text) => !text.trim().is_empty(),
-        Event::PointerButton { pressed, .. } => *pressed,
+        Event::PointerButton { pressed, pos, .. } => {
+            *pressed && !spared.is_some_and(|place| place.contains(*pos))
+        }
         _ => false,
     })
 }
@@ -127,6 +130,9 @@ impl Words {
     }
 }
 
+/// How to see what is dimmed.
+const LIGHTS: &str = "A key or a click lights the picture for five minutes.";
+
 fn why(candle: &Candle) -> String {
     match candle.rest() {
         Rest::Resting(seconds) => {
@@ -136,12 +142,10 @@ fn why(candle: &Candle) -> String {
             );
         }
         // Time that is up comes before a rest.
-        Rest::Due(_) if candle.left_s() > 0.0 => {
+        Rest::Due(_) if rest_answers::are_asked_for(candle) => {
             let minutes = candle::minutes(candle.times().rest_for_s);
             let worked = text::hours(candle.worked_s());
-            return format!(
-                "A rest is due after {worked}: {minutes} min without sound. A key lights the picture for five minutes."
-            );
+            return format!("You have worked {worked}. Time for {minutes} min without sound. {LIGHTS}");
         }
         _ => {}
     }
@@ -149,11 +153,9 @@ fn why(candle: &Candle) -> String {
     let minutes = (candle.left_s() / 60.0).ceil();
     if candle.left_s() == 0.0 {
         let is = if budget.ends_with("hour") { "is" } else { "are" };
-        format!("The {budget} {is} up. Print what you have, or press a key for five minutes.")
+        format!("The {budget} {is} up. This is a good place to stop for today. {LIGHTS}")
     } else {
-        format!(
-            "{minutes} min of {budget} are left: the picture fades with them. A key lights it for five minutes."
-        )
+        format!("{minutes} min of {budget} are left, and the picture fades with them. {LIGHTS}")
     }
 }
 
@@ -215,7 +217,7 @@ mod tests {
         candle.burn(candle.budget_s());
         assert_eq!(
             why(&candle),
-            "The two hours are up. Print what you have, or press a key for five minutes."
+            "The two hours are up. This is a good place to stop for today. A key or a click lights the picture for five minutes."
         );
         let mut candle = Candle::new(3600.0);
         candle.burn(3600.0);
@@ -226,7 +228,7 @@ mod tests {
         assert!(why(&candle).starts_with("5 min of two hours are left"));
         let mut candle = Candle::default();
         candle.burn(3000.0);
-        assert!(why(&candle).starts_with("A rest is due after 50 min: 12 min without sound."));
+        assert!(why(&candle).starts_with("You have worked 50 min. Time for 12 min without sound."));
         candle.rest_now();
         assert!(why(&candle).starts_with("Resting, 12 min to go."));
     }

@@ -15,8 +15,8 @@ use clap::{Parser, ValueEnum};
 /// name it with --input. Sound itself begins and ends a pass of live sound, five seconds of silence being an end; JACK's
 /// transport is followed instead once it rolls.
 ///
-/// What comes in goes out again, unchanged. A microphone in front of open speakers feeds back: turn the monitors down
-/// before you begin, or use --mute.
+/// Turn the monitors down before you begin: a file plays at once. What comes in goes out again, unchanged, and a
+/// microphone in front of open speakers feeds back; --mute lets nothing be heard.
 #[derive(Parser)]
 #[command(name = "candlemark-desk", version, max_term_width = 100, after_long_help = AFTER)]
 pub(crate) struct Arguments {

@@ -11,7 +11,7 @@ use crate::card_settings::Settings;
 use crate::card_streams::{input_stream, output_stream};
 use crate::gate::gate;
 use crate::pipe::pipe;
-use crate::sound::{Running, Sound, Wanted};
+use crate::sound::{CAUTION, Running, Sound, Wanted};
 use crate::tally::Tally;
 use crate::trouble::{Trouble, Way};
 
@@ -44,8 +44,8 @@ fn play(host: &Host, wanted: &Wanted, channels: Channels, tally: &Arc<Tally>) ->
     let stream = output_stream(&device, settings, tally, move |left, right| gate.pass(left, right, None))
         .and_then(started)
         .map_err(|error| refused(Way::Out, &error))?;
-    let notes = vec![format!("sound goes to {SYSTEM}'s {}, at {file_hz} Hz", name(&device))];
-    Ok(Sound::new(file_hz, channels, notes, entry, Running::new(stream)))
+    let goes = format!("sound goes to {SYSTEM}'s {}, at {file_hz} Hz: {CAUTION}", name(&device));
+    Ok(Sound::new(file_hz, channels, vec![goes], entry, Running::new(stream)))
 }
 
 /// What comes in, measured as it comes, and then to an output.
@@ -77,8 +77,8 @@ fn listen(host: &Host, wanted: &Wanted, tally: &Arc<Tally>) -> Result<Sound, Tro
     let output = match output {
         Some(Ok((stream, name))) => {
             notes.push(format!(
-                "what comes in goes out to {name}: a microphone in front of open speakers feeds back (--mute lets \
-                 nothing be heard)"
+                "what comes in goes out to {name}: {CAUTION}. A microphone in front of open speakers feeds back \
+                 (--mute lets nothing be heard)"
             ));
             Some(stream)
         }

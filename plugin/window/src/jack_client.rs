@@ -11,7 +11,7 @@ use nice_assert_no_alloc::assert_no_alloc;
 
 use crate::engine::Place;
 use crate::gate::{Gate, gate};
-use crate::sound::{Running, Sound, Wanted};
+use crate::sound::{CAUTION, Running, Sound, Wanted};
 use crate::tally::Tally;
 use crate::trouble::{Trouble, Way};
 
@@ -53,6 +53,9 @@ pub(crate) fn open(wanted: &Wanted, tally: &Arc<Tally>) -> Result<Sound, Trouble
     // Another of us may have the name already; JACK gives the next a number.
     let name = client.as_client().name();
     let mut notes = vec![format!("sound goes through JACK, at {sample_rate_hz} Hz")];
+    if !wanted.mute {
+        notes.push(CAUTION.into());
+    }
     if is_live && sources.is_none() {
         notes.push(format!(
             "nothing is connected to its input yet: connect {name}:in_left and {name}:in_right, or name a source with \

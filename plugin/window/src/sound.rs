@@ -17,6 +17,9 @@ use crate::{card, jack_client};
 /// Sample rate of a live meter that no device decides, in Hz.
 const RATE_HZ: u32 = 48_000;
 
+/// Said where sound goes out, before it does.
+pub(crate) const CAUTION: &str = "turn the monitors down first";
+
 /// A sound system that runs, silent until the engine has come. It stops when this is dropped.
 pub(crate) struct Sound {
     pub(crate) sample_rate: Hertz,

@@ -84,7 +84,9 @@ fn a_song_that_got_brighter_or_duller_is_told() {
     for (rested, since) in [(false, "its first passes"), (true, "the last rest")] {
         for (db, way) in [(4.6, "brighter"), (-4.6, "duller")] {
             let said = said_after(rested, 5600.0, 0.45, db);
-            let text = format!("The mix has got 3 dB {way} since {since}. Hear a record before you go on.");
+            let text = format!(
+                "The mix has got 3 dB {way} since {since}. Turn down, and hear a record before you go on."
+            );
             assert_eq!(said, [("drift".to_owned(), text)]);
             assert_eq!(said_after(rested, 5600.0, 0.45, 0.8 * db), []);
         }
@@ -94,7 +96,7 @@ fn a_song_that_got_brighter_or_duller_is_told() {
 #[test]
 fn three_bands_that_came_up_are_told() {
     let said = said_after(false, 500.0, 1.4, 7.0);
-    let text = "400–630 Hz has come up by 5 dB since its first passes. Hear a record before you go on.";
+    let text = "400–630 Hz has come up by 5 dB since its first passes. Turn down, and hear a record before you go on.";
     assert_eq!(said, [("drift-bands".to_owned(), text.to_owned())]);
     let short: Vec<String> = said_after(false, 500.0, 1.4, 5.6).into_iter().map(|(id, _)| id).collect();
     assert_eq!(short, NOTHING);

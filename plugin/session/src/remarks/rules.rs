@@ -124,7 +124,7 @@ pub static RULES: [Rule; 22] = [
         worse: 10.0,
         source: PRACTICE,
         looks_at: ears::rest_due,
-        says: "You have listened for {minutes} minutes without a rest. Rest {rest} minutes, then hear a record first.",
+        says: "You have listened for {minutes} minutes without a rest. Rest {rest} minutes; then turn down, and hear a record first.",
         instead_of: &[],
     },
     Rule {
@@ -148,7 +148,7 @@ pub static RULES: [Rule; 22] = [
         worse: 1.0,
         source: OURS,
         looks_at: ears::drift,
-        says: "The mix has got {amount} {way} since {since}. Hear a record before you go on.",
+        says: "The mix has got {amount} {way} since {since}. Turn down, and hear a record before you go on.",
         instead_of: &["drift-bands"],
     },
     Rule {
@@ -160,7 +160,7 @@ pub static RULES: [Rule; 22] = [
         worse: 1.0,
         source: OURS,
         looks_at: ears::drift_of_bands,
-        says: "{bands} has come {way} by {amount} since {since}. Hear a record before you go on.",
+        says: "{bands} has come {way} by {amount} since {since}. Turn down, and hear a record before you go on.",
         instead_of: &[],
     },
     Rule {
@@ -184,7 +184,7 @@ pub static RULES: [Rule; 22] = [
         worse: 1.0,
         source: OURS,
         looks_at: findings::balance,
-        says: "{bands} lies {amount} {side} where those records have it. Hear one of them first.",
+        says: "{bands} lies {amount} {side} where those records have it. Turn down, and hear one of them first.",
         instead_of: &["elsewhere"],
     },
     Rule {

@@ -38,19 +38,28 @@ const SENTENCES: [(&str, &str); 22] = [
     ),
     (
         "rest-due",
-        "You have listened for 46 minutes without a rest. Rest 12 minutes, then hear a record first.",
+        "You have listened for 46 minutes without a rest. Rest 12 minutes; then turn down, and hear a record first.",
     ),
     (
         "chair-level",
         "At the chair it is about 4 dB louder than you meant to listen. Turn the monitors down first.",
     ),
-    ("drift", "The mix has got 3 dB brighter since its first passes. Hear a record before you go on."),
-    ("drift-bands", "2–3.15 kHz has come up by 4 dB since its first passes. Hear a record before you go on."),
+    (
+        "drift",
+        "The mix has got 3 dB brighter since its first passes. Turn down, and hear a record before you go on.",
+    ),
+    (
+        "drift-bands",
+        "2–3.15 kHz has come up by 4 dB since its first passes. Turn down, and hear a record before you go on.",
+    ),
     (
         "unlike-records",
         "This song is not like those records. Take a yardstick from others, or go without one.",
     ),
-    ("balance", "2–6.3 kHz lies 3 dB above where those records have it. Hear one of them first."),
+    (
+        "balance",
+        "2–6.3 kHz lies 3 dB above where those records have it. Turn down, and hear one of them first.",
+    ),
     (
         "compression",
         "The loud parts move less than those records’: PSR 7.5 dB, theirs 8.0 to 10.0 dB. Try less limiting first.",
@@ -100,11 +109,11 @@ fn the_sentences_say_what_how_much_where_and_what_to_try() {
         ),
         (
             |s| raised(s, 2000.0, 6300.0, 4.2),
-            "2–6.3 kHz lies 4 dB above where those records have it. Hear one of them first.",
+            "2–6.3 kHz lies 4 dB above where those records have it. Turn down, and hear one of them first.",
         ),
         (
             |s| raised(s, 2000.0, 6300.0, -2.8),
-            "2–6.3 kHz lies 3 dB below where those records have it. Hear one of them first.",
+            "2–6.3 kHz lies 3 dB below where those records have it. Turn down, and hear one of them first.",
         ),
         (
             |s| squeezed(s, 6.1, 9.0),
