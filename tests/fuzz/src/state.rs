@@ -10,6 +10,7 @@ use clack_extensions::state::PluginState;
 use clack_host::entry::EntryDescriptor;
 use clack_host::prelude::*;
 use libfuzzer_sys::fuzz_target;
+use serde_json::Value;
 
 /// Links the plugin.
 use candlemark as _;
@@ -58,6 +59,14 @@ fn save(plugin: &mut PluginInstance<Host>) -> Vec<u8> {
     saved
 }
 
+/// What only the host changes of a saved state: the songs and what was meant are the clerk's too, who works meanwhile.
+fn the_hosts(saved: &[u8]) -> Value {
+    let mut state: Value = serde_json::from_slice(&saved[8..]).expect("it is JSON");
+    let fields = state["fields"].as_object_mut().expect("it has fields");
+    assert!(fields.remove("songs").is_some() && fields.remove("meant").is_some());
+    state
+}
+
 fuzz_target!(|bytes: &[u8]| {
     PLUGIN.with_borrow_mut(|(_, plugin)| {
         // The fuzzer knows the text, and the framework writes its length before it.
@@ -68,6 +77,6 @@ fuzz_target!(|bytes: &[u8]| {
         let kept = save(plugin);
         assert!(load(plugin, &kept), "what it has saved it takes");
         let again = save(plugin);
-        assert!(again == kept, "{}\n{}", String::from_utf8_lossy(&kept), String::from_utf8_lossy(&again));
+        assert_eq!(the_hosts(&again), the_hosts(&kept));
     });
 });
