@@ -100,3 +100,64 @@ fn what_can_not_be_compared_is_told() {
         assert!(run.told.contains(told), "{}", run.told);
     }
 }
+
+/// 15.23 s cut out from 0:55 on: what lies before and what lies behind are the same music, 15.23 s apart, and nothing of it
+/// is put beside other music.
+#[test]
+fn a_section_that_was_cut_is_told_and_is_put_beside_nothing_else() {
+    let home = Home::new();
+    let old = song(230.0);
+    let cut = |plane: &[f32]| {
+        let at = |seconds: f64| (seconds * RATE) as usize;
+        [&plane[..at(55.0)], &plane[at(70.23)..]].concat()
+    };
+    let new = Sound::stereo(RATE, cut(&old.left), cut(&old.right));
+    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
+    let object = compare(&home, &files[0], &files[1]).object();
+    assert!(
+        (figure(&object, "later_s") + 15.23).abs() < 0.011,
+        "the longer part counts: {}",
+        object["later_s"]
+    );
+    let changed = &object["changed"];
+    let unlike = changed["unlike"].as_array().unwrap();
+    assert_eq!(unlike.len(), 1, "{unlike:?}");
+    assert!((figure(&unlike[0], "at_s") - 15.23).abs() < 1.1, "{unlike:?}");
+    assert!((figure(&unlike[0], "until_s") - 70.23).abs() < 10.1, "within a stretch: {unlike:?}");
+    assert!((figure(&unlike[0], "moved_s") - 15.23).abs() < 0.011, "{unlike:?}");
+    assert!(figure(changed, "loudness_lu").abs() < 0.01);
+    let bands = changed["bands"].as_array().unwrap();
+    assert!(bands.iter().all(|band| figure(band, "moved_db").abs() < 0.05), "{bands:?}");
+    let sections = changed["sections"].as_array().unwrap();
+    assert!(sections.iter().all(|section| figure(section, "loudness_lu").abs() < 0.05), "{sections:?}");
+    assert!(sections.iter().all(|section| figure(section, "at_s") >= 70.23), "{sections:?}");
+    let page = home.run([&PathBuf::from("compare"), &files[0], &files[1]]).printed;
+    assert!(page.contains("something was cut or put in"), "{page}");
+    assert!(!page.contains("at its head"), "nothing was cut there: {page}");
+}
+
+/// Half a minute of another song in its place.
+#[test]
+fn a_section_that_was_replaced_is_told_and_left_out() {
+    let home = Home::new();
+    let old = song(120.0);
+    let other = {
+        let sound = song(240.0);
+        let reversed = |plane: &[f32]| plane.iter().rev().copied().collect::<Vec<_>>();
+        [reversed(&sound.left), reversed(&sound.right)]
+    };
+    let at = |seconds: f64| (seconds * RATE) as usize;
+    let replaced = |plane: &[f32], other: &[f32]| {
+        [&plane[..at(50.0)], &other[at(0.23)..at(30.23)], &plane[at(80.0)..]].concat()
+    };
+    let new = Sound::stereo(RATE, replaced(&old.left, &other[0]), replaced(&old.right, &other[1]));
+    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
+    let changed = &compare(&home, &files[0], &files[1]).object()["changed"];
+    let unlike = changed["unlike"].as_array().unwrap();
+    assert_eq!(unlike.len(), 1, "{unlike:?}");
+    assert!((figure(&unlike[0], "at_s") - 50.0).abs() < 5.1, "{unlike:?}");
+    assert!((figure(&unlike[0], "until_s") - 80.0).abs() < 5.1, "{unlike:?}");
+    assert!(unlike[0]["moved_s"].is_null(), "{unlike:?}");
+    assert!(figure(changed, "loudness_lu").abs() < 0.01);
+    assert!((figure(changed, "common_s") - 90.0).abs() < 12.1, "{}", changed["common_s"]);
+}

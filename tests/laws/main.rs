@@ -4,6 +4,7 @@
 //! bad sample: a check that can't fail would hold nothing.
 
 mod constants;
+mod dependencies;
 mod documents;
 mod files;
 mod lints;

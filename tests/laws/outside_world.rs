@@ -1,4 +1,5 @@
-//! Law 1, in the sources: `analysis` and `session` touch no file, thread, clock, network or process.
+//! Law 1, in the sources: `analysis` and `session` touch no file, thread, clock, network or process. And no room at all
+//! touches a network, or starts a program.
 
 use crate::sources::{self, Source};
 use crate::tokens::{Token, tokens};
@@ -6,7 +7,35 @@ use crate::tokens::{Token, tokens};
 /// Modules of the standard library that reach out of a computation.
 const FORBIDDEN: [&str; 7] = ["env", "fs", "io", "net", "process", "thread", "time"];
 
+/// What no room may touch, and the names in it that are harmless.
+const FORBIDDEN_EVERYWHERE: [&str; 2] = ["net", "process"];
+const HARMLESS: [&str; 6] = ["id", "exit", "abort", "ExitCode", "Termination", "self"];
+
 fn breaches(source: &Source) -> Vec<String> {
+    breaches_of(source, &FORBIDDEN)
+}
+
+/// Where a source of any room reaches a network or another program.
+fn far_breaches(source: &Source) -> Vec<String> {
+    let row = tokens(source);
+    let mut breaches = breaches_of(source, &FORBIDDEN_EVERYWHERE);
+    // `process::exit` and its like end this program and start none.
+    let is_harmless = |line: usize| {
+        let after = row.windows(4).filter(|four| four[0].line == line && four[0].text == "process");
+        let mut names = after.map(|four| four[3].text.as_str()).peekable();
+        names.peek().is_some() && names.all(|name| HARMLESS.contains(&name))
+    };
+    breaches.retain(|breach| {
+        let line = breach.split(':').nth(1).and_then(|rest| rest.split(' ').next()?.parse().ok());
+        !(breach.contains("std::process") && line.is_some_and(is_harmless))
+    });
+    for name in row.iter().filter(|token| token.text.starts_with("Unix") && token.text.ends_with("Stream")) {
+        breaches.push(format!("{}:{} uses a socket", source.path, name.line));
+    }
+    breaches
+}
+
+fn breaches_of(source: &Source, forbidden: &[&str]) -> Vec<String> {
     let row = tokens(source);
     let mut breaches = Vec::new();
     for i in 0..row.len() {
@@ -22,7 +51,7 @@ fn breaches(source: &Source) -> Vec<String> {
         }
         if texts(&row, i + 1, 2) == [":", ":"] {
             for name in names_after(&row, i + 3) {
-                if FORBIDDEN.contains(&name.text.as_str()) || name.text == "*" {
+                if forbidden.contains(&name.text.as_str()) || name.text == "*" {
                     breaches.push(format!("{}:{} uses `std::{}`", source.path, name.line, name.text));
                 }
             }
@@ -73,6 +102,29 @@ fn analysis_and_session_reach_for_nothing_outside() {
     all.extend(sources::rust_below("plugin/session/src"));
     let breaches: Vec<String> = all.iter().flat_map(breaches).collect();
     sources::hold("`analysis` or `session` reaches out", &breaches);
+}
+
+#[test]
+fn no_room_reaches_a_network_or_starts_a_program() {
+    let all = sources::rust_below("plugin").into_iter().filter(|source| source.path.contains("/src/"));
+    let breaches: Vec<String> = all.flat_map(|source| far_breaches(&source)).collect();
+    sources::hold("a room reaches a network or another program", &breaches);
+}
+
+#[test]
+fn the_law_of_the_network_fails_on_bad_samples() {
+    for bad in [
+        "use std::net::TcpStream;",
+        "use std::process::Command;",
+        "fn f() { std::process::Command::new(\"sh\"); }",
+        "use std::{io, net};",
+        "use std::os::unix::net::UnixStream;",
+    ] {
+        assert!(!far_breaches(&Source::sample("x.rs", bad)).is_empty(), "{bad}");
+    }
+    for good in ["use std::process::ExitCode;", "fn f() { std::process::exit(2) }", "use std::fs::File;"] {
+        assert!(far_breaches(&Source::sample("x.rs", good)).is_empty(), "{good}");
+    }
 }
 
 #[test]

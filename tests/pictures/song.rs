@@ -114,6 +114,21 @@ fn the_stage_is_switched() {
     assert_eq!(open.click("mixing"), [], "it is that already");
 }
 
+/// The finished song leaves with its page: offered while printing, once there is something to print.
+#[test]
+fn a_print_sheet_is_asked_for_while_printing_and_not_before_anything_was_heard() {
+    assert_eq!(opened().find("Print sheet…"), None, "mixing");
+    let mut open = named();
+    open.view.stage = Stage::Printing;
+    open.click("Harbour");
+    assert_eq!(open.click("Print sheet…"), [Wish::PrintSheet]);
+    let mut open = named();
+    open.view.stage = Stage::Printing;
+    open.view.song = std::sync::Arc::default();
+    open.click("Harbour");
+    assert_eq!(open.click("Print sheet…"), []);
+}
+
 #[test]
 fn what_opens_lies_in_the_window_and_covers_nothing_of_itself() {
     let mut open = opened();

@@ -12,6 +12,7 @@ mod office;
 mod order;
 mod pace;
 mod pages;
+mod print_sheet;
 mod published;
 mod read_out;
 mod record_desk;
@@ -23,6 +24,7 @@ mod taking;
 mod takings;
 mod understood;
 
+pub use candlemark_files::sheet::file_name as sheet_name;
 pub use keeper::{Keeper, Listening};
 pub use office::Seat;
 pub use order::Order;

@@ -54,4 +54,6 @@ pub enum Order {
     MarkMonitor(Knob, f64),
     /// The monitor knob is where it is marked.
     ConfirmMonitor,
+    /// Write the print sheet of the song as it is shown to this file, which the person has named in the system's dialog.
+    PrintSheet(PathBuf),
 }

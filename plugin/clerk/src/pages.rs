@@ -8,7 +8,7 @@ use candlemark_session::chair::AtChair;
 use candlemark_session::lights_out::{LightsOut, Listen};
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::remarks::{Meant, Remarks};
-use candlemark_session::song_page::{Item, SongId, SongPage, Songs, clean_name};
+use candlemark_session::song_page::{Item, Line, SongId, SongPage, Songs, clean_name};
 use candlemark_session::view::{View, WorkedOut};
 
 use crate::keeper::Keeper;
@@ -210,6 +210,13 @@ impl Pages {
 
     fn sitting<'a>(&self, sittings: &'a mut Sittings) -> Option<&'a mut Sitting> {
         sittings.of(self.id.as_ref()?)
+    }
+
+    /// Rests of the song that were taken to their end.
+    pub(crate) fn rests(&self, around: &mut Around) -> usize {
+        let rested = |line: &Line| matches!(line.item, Item::Rested(true));
+        let sitting = self.sitting(around.sittings);
+        sitting.map_or(0, |sitting| sitting.page().lines().iter().filter(|line| rested(line)).count())
     }
 
     /// A yardstick of this name was taken.

@@ -17,6 +17,7 @@ use crate::level_match;
 use crate::moment::Moment;
 use crate::order::Order;
 use crate::pages::{Around, Pages};
+use crate::print_sheet::PrintSheets;
 use crate::published::Published;
 use crate::read_out::{Outlet, ReadOut};
 use crate::shown::Shown;
@@ -59,6 +60,7 @@ pub(crate) struct Table {
     takings: Takings,
     outlet: Option<Outlet>,
     pages: Pages,
+    sheets: PrintSheets,
     /// Bands in which the room is not to be believed, by their nominal frequencies.
     room_doubt_hz: Vec<f64>,
     /// A round has been done: the first looks at the shelf, which the host's own thread must not wait for.
@@ -80,6 +82,7 @@ impl Table {
             takings: Takings::default(),
             outlet: Outlet::of_instance(),
             pages: Pages::default(),
+            sheets: PrintSheets::default(),
             room_doubt_hz: Vec::new(),
             seated: false,
         }
@@ -118,7 +121,11 @@ impl Table {
         let is_told = opens || !orders.is_empty();
         for order in orders {
             let left = self.with_pages(sittings, now, |pages, around| pages.carry_out(order, around));
-            if let Some(order) = left {
+            if let Some(Order::PrintSheet(path)) = &left {
+                let rests = self.with_pages(sittings, now, |pages, around| pages.rests(around));
+                let is_mono = self.papers.tape.activation().is_some_and(|activation| !activation.is_stereo());
+                self.trouble = self.sheets.write(path, &published.get(), rests, is_mono, now).err();
+            } else if let Some(order) = left {
                 let ended = self.carry_out(order, now);
                 self.tell_taking(ended, sittings, now);
             }
@@ -172,7 +179,7 @@ impl Table {
             view,
             shelf: Arc::clone(&self.shelf),
             in_use,
-            trouble: self.trouble.clone(),
+            trouble: self.trouble.clone().or_else(|| self.sheets.said(now)),
             match_db: self.match_db,
             taking: self.takings.progress(&self.song),
             meant: self.remarks.meant().to_vec(),
@@ -273,7 +280,8 @@ impl Table {
             | Order::Write(_)
             | Order::NameSong(_)
             | Order::NewSong
-            | Order::OpenSong(_) => {}
+            | Order::OpenSong(_)
+            | Order::PrintSheet(_) => {}
         }
         None
     }

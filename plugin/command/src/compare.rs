@@ -49,7 +49,13 @@ fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
     let [old, new] = both.map(|measured| &measured.figures);
     let mut page = format!("{}\n  against {}\n", files[1].display(), files[0].display());
     let later_s = prints.overlay.later_s;
+    // Where the beginnings are not alike, nothing is known of a head.
+    let is_cut = prints.changed.unlike.iter().any(|there| there.at_s <= (-later_s).max(0.0) + 1.0);
     let place = match later_s {
+        later_s if is_cut => {
+            let way = if later_s > 0.0 { "later" } else { "earlier" };
+            format!("most of the song lies {} s {way} in the new one", number(later_s.abs(), 2))
+        }
         0.0 => "both begin at the same place in the song".to_owned(),
         later_s if later_s > 0.0 => {
             format!("the new one has {} s more at its head", number(later_s, 2))

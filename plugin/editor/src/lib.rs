@@ -167,6 +167,8 @@ pub enum Wish {
     Do(Stage),
     /// They listen on headphones, or on the speakers again.
     Headphones(bool),
+    /// Write the print sheet of the song to a file that is to be asked for.
+    PrintSheet,
 }
 
 /// Draws the view over the whole of `ui`, and gives back what the person has asked for meanwhile.

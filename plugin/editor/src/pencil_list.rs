@@ -20,8 +20,6 @@ const HEADING: f32 = 26.0;
 const DIFFERENCES: f32 = 28.0;
 /// Between two marks, in points.
 const APART: f32 = 8.0;
-/// Quarter notes in a bar (common practice, no source): hosts tell quarter notes, and most songs have four in a bar.
-const BEATS_A_BAR: f64 = 4.0;
 
 /// Whether the list is open, and what it knows of the passes before.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -150,8 +148,8 @@ fn note(ui: &mut Ui, mark: &PencilMark, now: &mut PencilMark) {
 /// Where it is: by the clock, and by the bar where the host told.
 fn place(mark: &PencilMark) -> String {
     let at = clock(mark.at.song_s);
-    match mark.at.beats.filter(|beats| *beats >= 0.0) {
-        Some(beats) => format!("{at} · bar {:.0}", (beats / BEATS_A_BAR).floor() + 1.0),
+    match mark.at.bar() {
+        Some(bar) => format!("{at} · bar {bar}"),
         None => at,
     }
 }

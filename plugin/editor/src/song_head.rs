@@ -4,7 +4,8 @@ use candlemark_session::remarks::Stage;
 use candlemark_session::song_page::{NAME_MOST, SongId};
 use candlemark_session::view::View;
 use egui::{
-    Align2, Id, Key, Popup, PopupCloseBehavior, Rect, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, pos2,
+    Align2, Button, Id, Key, Popup, PopupCloseBehavior, Rect, Role, ScrollArea, Sense, TextEdit, Ui,
+    WidgetInfo, pos2,
 };
 
 use crate::pen::{self, Kit};
@@ -124,6 +125,14 @@ fn within(ui: &mut Ui, kit: Kit, view: &View, choice: &Choice, wishes: &mut Vec<
             }
         }
     });
+    if view.stage == Stage::Printing {
+        let button = ui.add_enabled(view.song.duration_s > 0.0, Button::new("Print sheet…"));
+        let button = button
+            .on_hover_text("One page about the song as it stands, with your marks, to keep or to print");
+        if button.on_disabled_hover_text("Nothing of the song was heard yet").clicked() {
+            wishes.push(Wish::PrintSheet);
+        }
+    }
     let is_other = |(id, _): &&(SongId, String)| Some(id) != choice.song.as_ref();
     let others: Vec<_> = choice.songs.iter().filter(is_other).collect();
     if !others.is_empty() {

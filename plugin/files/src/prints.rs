@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use candlemark_analysis::{Analyzer, Cell, Position, Reading, Sink};
-use candlemark_session::prints::{Changed, Overlay, STEP_S, lay_over};
+use candlemark_session::prints::{Changed, Overlay, STEP_S, lay_over, unlike};
 
 use crate::{FileError, SoundFile};
 
@@ -25,9 +25,10 @@ pub fn compare_prints(old: &Path, new: &Path) -> Result<Prints, FileError> {
     let [old_steps, new_steps] = [steps(old)?, steps(new)?];
     let overlay = lay_over(&old_steps, &new_steps)
         .ok_or_else(|| FileError::NotOneSong { path: new.to_owned(), old: old.to_owned() })?;
+    let unlike = unlike(&old_steps, &new_steps, &overlay);
     let start_s = (-overlay.later_s).max(0.0);
     let (old, new) = (cells(old, start_s)?, cells(new, overlay.later_s.max(0.0))?);
-    Ok(Prints { overlay, changed: Changed::new(&old, &new, start_s) })
+    Ok(Prints { overlay, changed: Changed::new(&old, &new, start_s, unlike) })
 }
 
 /// Gives every block of a file that nothing is wrong with, with its sample rate.

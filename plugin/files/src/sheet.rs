@@ -1,4 +1,4 @@
-//! The print sheet: the page that goes with a finished file.
+//! The print sheet: the page that goes with a finished file, or with the song as the window has heard it.
 //!
 //! One HTML page without scripts that fetches nothing, so that it can be mailed, kept for years and printed on A4 or Letter.
 //! Whatever a file's name or a yardstick's name holds is escaped. It is made of what was measured and of nothing else: the
@@ -6,26 +6,35 @@
 
 mod album;
 mod balance;
+mod date;
 mod figures;
 mod look;
 mod mono;
+mod pencil;
 mod save;
+mod session;
 mod settings;
+mod song;
 mod strip;
 
 use std::path::Path;
 
+use candlemark_analysis::Channels;
 use candlemark_session::comparison::Comparison;
 use candlemark_session::delivery::{Delivered, Verdict};
 use candlemark_session::elsewhere::Elsewhere;
+use candlemark_session::figures::SongFigures;
+use candlemark_session::pencil::PencilMark;
 use candlemark_session::remarks::Remark;
 use candlemark_session::side_by_side::SideBySide;
+use candlemark_session::strip::StripPoint;
 use candlemark_session::words::clock;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::{FileError, Measured};
 
 pub use save::{check_free, save};
+pub use song::{SongSheet, file_name, place_for, song_page};
 
 /// What a sheet says of one file.
 #[derive(Debug)]
@@ -66,6 +75,17 @@ pub fn page(files: &[SheetFile<'_>], together: Option<&SideBySide>, version: &st
         [one] => format!("Print sheet: {}", one.name()),
         more => format!("Print sheet: {} files", more.len()),
     };
+    let heading =
+        if files.len() > 1 { format!("Print sheet: {} files", files.len()) } else { "Print sheet".into() };
+    let main = html! {
+        @if files.len() > 1 { (album::part(files, together)) }
+        @for (number, file) in files.iter().enumerate() { (article(file, number, &file.name_among(files))) }
+    };
+    document(&title, &heading, &main, version)
+}
+
+/// A whole page.
+fn document(title: &str, heading: &str, main: &Markup, version: &str) -> String {
     let markup = html! {
         (DOCTYPE)
         html lang="en" {
@@ -74,24 +94,39 @@ pub fn page(files: &[SheetFile<'_>], together: Option<&SideBySide>, version: &st
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 // Whatever reads it: nothing is fetched, and nothing runs.
                 meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'";
-                meta name="generator" content=(format!("Candlemark {version}"));
+                meta name="generator" content=(format!("{GENERATOR} {version}"));
                 meta name="color-scheme" content="light dark";
                 title { (title) }
                 style { (PreEscaped(look::style())) }
             }
             body {
-                header {
-                    h1 { "Print sheet" @if files.len() > 1 { ": " (files.len()) " files" } }
-                }
-                main {
-                    @if files.len() > 1 { (album::part(files, together)) }
-                    @for (number, file) in files.iter().enumerate() { (article(file, number, &file.name_among(files))) }
-                }
+                header { h1 { (heading) } }
+                main { (main) }
                 footer { (settings::sources(version)) }
             }
         }
     };
     markup.into_string()
+}
+
+/// What the page says of itself made it.
+const GENERATOR: &str = "Candlemark";
+
+/// What a sheet's pictures and tables are made of, a file's or the song's.
+#[derive(Clone, Copy)]
+struct Sounded<'a> {
+    figures: &'a SongFigures,
+    strip: &'a [StripPoint],
+    /// It is one channel: there is no mono to speak of.
+    is_mono: bool,
+    pencil: &'a [PencilMark],
+}
+
+impl<'a> Sounded<'a> {
+    fn of_file(measured: &'a Measured) -> Self {
+        let is_mono = measured.info.channels == Channels::Mono;
+        Self { figures: &measured.figures, strip: &measured.strip, is_mono, pencil: &[] }
+    }
 }
 
 /// Everything about one file.
@@ -109,29 +144,35 @@ fn article(file: &SheetFile<'_>, number: usize, name: &str) -> Markup {
 }
 
 fn measured_file(file: &SheetFile<'_>, measured: &Measured, number: usize) -> Markup {
-    let song = &measured.figures;
+    let sounded = Sounded::of_file(measured);
     html! {
         p .what { (settings::what(measured)) }
         @for trouble in &measured.troubles { p .trouble { (trouble) } }
+        (remarks(file.remarks))
+        @if let Some(delivered) = file.delivered { (delivery(delivered)) }
+        (strip::part(sounded, number))
+        (balance::part(sounded.figures, file.comparison, number))
+        div .columns {
+            (figures::part(sounded.figures, file.comparison))
+            (figures::edges(measured))
+            (elsewhere(file.elsewhere))
+            (mono::part(sounded, file.comparison))
+        }
+        (mono::by_band(sounded.figures, file.comparison))
+        (settings::part(file, measured))
+    }
+}
+
+fn remarks(remarks: &[Remark]) -> Markup {
+    html! {
         section {
             h3 { "What there is to say" }
-            @if file.remarks.is_empty() {
+            @if remarks.is_empty() {
                 p { "Nothing, by the rules that look." }
             } @else {
-                ol .remarks { @for remark in file.remarks { li { (remark.text) } } }
+                ol .remarks { @for remark in remarks { li { (remark.text) } } }
             }
         }
-        @if let Some(delivered) = file.delivered { (delivery(delivered)) }
-        (strip::part(measured, number))
-        (balance::part(song, file.comparison, number))
-        div .columns {
-            (figures::part(measured, file.comparison))
-            (figures::edges(measured))
-            (elsewhere(file))
-            (mono::part(measured, file.comparison))
-        }
-        (mono::by_band(song, file.comparison))
-        (settings::part(file, measured))
     }
 }
 
@@ -152,12 +193,12 @@ fn delivery(delivered: &Delivered<'_>) -> Markup {
     }
 }
 
-fn elsewhere(file: &SheetFile<'_>) -> Markup {
+fn elsewhere(all: &[Elsewhere]) -> Markup {
     html! {
         section {
             h3 { "Elsewhere " small { "loudness kept" } }
             table {
-                @for elsewhere in file.elsewhere {
+                @for elsewhere in all {
                     tr {
                         th scope="row" { (elsewhere.playback.words()) }
                         td .figure { (elsewhere.kept_words()) }

@@ -55,6 +55,17 @@ pub struct SongPlace {
     pub beats: Option<f64>,
 }
 
+/// Quarter notes in a bar (common practice, no source): hosts tell quarter notes, and most songs have four in a bar.
+const BEATS_A_BAR: f64 = 4.0;
+
+impl SongPlace {
+    /// The bar of four quarter notes, from 1. `None` where the host tells no beats, and before the song's start.
+    pub fn bar(self) -> Option<u64> {
+        let beats = self.beats.filter(|beats| *beats >= 0.0)?;
+        Some((beats / BEATS_A_BAR) as u64 + 1)
+    }
+}
+
 /// What the meters read at a moment. What is undefined is absent.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct MetersRead {

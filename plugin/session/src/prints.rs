@@ -2,6 +2,8 @@
 //!
 //! The two are laid over each other by their sound, not by their beginnings: a print is often cut otherwise.
 
+mod unlike;
+
 use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ};
 use candlemark_analysis::{Cell, Channels};
 use serde::Serialize;
@@ -9,6 +11,8 @@ use serde::Serialize;
 use crate::octave_groups::OctaveGroup;
 use crate::stretches::Sound;
 use crate::words::{bands, clock, number};
+
+pub use unlike::{Unlike, unlike};
 
 /// Step of the envelopes by which prints are laid over each other, in seconds (ours): of cells of 1 s it is a hundredth.
 pub const STEP_S: f64 = 0.01;
@@ -60,6 +64,18 @@ fn levels(step_power: &[f64]) -> Vec<f64> {
     levels.iter().enumerate().map(less_around).collect()
 }
 
+/// Correlation of two envelopes of one length. `None` where one of them does not move.
+fn correlation_of(old: &[f64], new: &[f64]) -> Option<f64> {
+    let (mut product, mut old_square, mut new_square) = (0.0, 0.0, 0.0);
+    for (a, b) in old.iter().zip(new) {
+        product += a * b;
+        old_square += a * a;
+        new_square += b * b;
+    }
+    let norm = (old_square * new_square).sqrt();
+    (norm > 0.0).then(|| product / norm)
+}
+
 /// Lays two prints over each other by the powers of their steps of [`STEP_S`]. `None` when they share too little, or are not
 /// one song.
 pub fn lay_over(old_power: &[f64], new_power: &[f64]) -> Option<Overlay> {
@@ -73,14 +89,8 @@ pub fn lay_over(old_power: &[f64], new_power: &[f64]) -> Option<Overlay> {
         if common < least {
             return None;
         }
-        let (mut product, mut old_square, mut new_square) = (0.0, 0.0, 0.0);
-        for (a, b) in old[..common].iter().zip(&new[..common]) {
-            product += a * b;
-            old_square += a * a;
-            new_square += b * b;
-        }
-        let norm = (old_square * new_square).sqrt();
-        (norm > 0.0).then(|| Overlay { later_s: later as f64 * STEP_S, correlation: product / norm })
+        let correlation = correlation_of(&old[..common], &new[..common])?;
+        Some(Overlay { later_s: later as f64 * STEP_S, correlation })
     };
     let all = (-furthest..=furthest).filter_map(at);
     // Of a song made of loops many places fit alike: then the nearest is meant.
@@ -120,8 +130,10 @@ pub struct Changed {
     pub loudness_lu: Option<f64>,
     /// Every third octave that both carry.
     pub bands: Vec<BandMoved>,
-    /// Sections of half a minute, in the old print's order.
+    /// Sections of half a minute, in the old print's order; what both have not in common is left out of them.
     pub sections: Vec<SectionMoved>,
+    /// Where the prints are not alike.
+    pub unlike: Vec<Unlike>,
 }
 
 fn whole(cells: &[&Cell]) -> Sound {
@@ -148,12 +160,18 @@ fn power_of(sound: &Sound, is_meant: impl Fn(usize) -> bool) -> f64 {
 
 impl Changed {
     /// Puts cells of 1 s beside each other, the first of each at the same place in the song. `start_s` is that place in the
-    /// old print, in seconds.
-    pub fn new(old: &[Cell], new: &[Cell], start_s: f64) -> Self {
+    /// old print, in seconds; what is `unlike` there is left out.
+    pub fn new(old: &[Cell], new: &[Cell], start_s: f64, unlike: Vec<Unlike>) -> Self {
+        let is_unlike = |second: usize| {
+            let from_s = start_s + second as f64;
+            unlike.iter().any(|there| there.at_s < from_s + 1.0 && there.until_s > from_s)
+        };
         // The last cell of a file is shorter.
-        let pairs: Vec<(&Cell, &Cell)> =
-            old.iter().zip(new).filter(|(old, new)| old.coverage >= 0.9 && new.coverage >= 0.9).collect();
-        let (olds, news): (Vec<&Cell>, Vec<&Cell>) = pairs.into_iter().unzip();
+        let is_told = |(second, (old, new)): &(usize, (&Cell, &Cell))| {
+            old.coverage >= 0.9 && new.coverage >= 0.9 && !is_unlike(*second)
+        };
+        let pairs: Vec<(usize, (&Cell, &Cell))> = old.iter().zip(new).enumerate().filter(is_told).collect();
+        let (olds, news): (Vec<&Cell>, Vec<&Cell>) = pairs.iter().map(|(_, pair)| *pair).unzip();
         let (old_whole, new_whole) = (whole(&olds), whole(&news));
         let loudness = loudness_lu(&old_whole, &new_whole);
         let moved = |band: usize| {
@@ -164,28 +182,31 @@ impl Changed {
             }
         };
         let sections =
-            olds.chunks(SECTION_S).zip(news.chunks(SECTION_S)).enumerate().map(|(section, (olds, news))| {
-                let (old, new) = (whole(olds), whole(news));
+            pairs.chunk_by(|(one, _), (next, _)| one / SECTION_S == next / SECTION_S).map(|pairs| {
+                let (olds, news): (Vec<&Cell>, Vec<&Cell>) = pairs.iter().map(|(_, pair)| *pair).unzip();
+                let (old, new) = (whole(&olds), whole(&news));
                 let loudness_lu = loudness_lu(&old, &new);
                 let groups_db = OctaveGroup::ALL.map(|group| {
                     let is_meant = |band: usize| group.bands_hz().contains(&NOMINAL_HZ[band]);
                     let [old, new] = [&old, &new].map(|sound| power_of(sound, is_meant));
                     Some(over_db(old, new)? - loudness_lu?)
                 });
-                let at_s = start_s + (section * SECTION_S) as f64;
-                SectionMoved { at_s, until_s: at_s + olds.len() as f64, loudness_lu, groups_db }
+                let place_s = |second: usize| start_s + second as f64;
+                let [from, to] = [pairs[0].0, pairs[pairs.len() - 1].0 + 1];
+                SectionMoved { at_s: place_s(from), until_s: place_s(to), loudness_lu, groups_db }
             });
         Self {
             common_s: olds.len() as f64,
             loudness_lu: loudness,
             sections: sections.collect(),
+            unlike,
             bands: (0..BAND_COUNT).map(moved).filter(|band| band.moved_db.is_some()).collect(),
         }
     }
 
     /// What there is to say of it: of the whole, of bands in a row that moved alike, and of the sections that moved most.
     pub fn words(&self) -> Vec<String> {
-        let mut said = Vec::new();
+        let mut said: Vec<String> = self.unlike.iter().take(MOST).map(Unlike::words).collect();
         match self.loudness_lu {
             Some(lu) if lu.abs() >= 0.05 => {
                 let how = if lu > 0.0 { "louder" } else { "quieter" };

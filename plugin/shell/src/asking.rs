@@ -29,6 +29,25 @@ impl Asking {
     /// Asks for the records of which a yardstick of this name is to be taken, and orders it where some are chosen. Does
     /// nothing while a dialog is open.
     pub(crate) fn for_records(&self, seat: &Arc<Seat>, name: String) {
+        self.ask(seat, move || {
+            let dialog = FileDialog::new().set_title(format!("Records for “{name}”"));
+            let files = dialog.add_filter("Sound", &ENDINGS).pick_files()?;
+            (!files.is_empty()).then_some(Order::Take(name, files))
+        });
+    }
+
+    /// Asks for the file to which the print sheet of a song of this name is to be written, and orders it. Does nothing while
+    /// a dialog is open.
+    pub(crate) fn for_sheet(&self, seat: &Arc<Seat>, song: Option<&str>) {
+        let name = candlemark_clerk::sheet_name(song);
+        self.ask(seat, move || {
+            let dialog = FileDialog::new().set_title("Print sheet").set_file_name(name);
+            dialog.add_filter("Page", &["html"]).save_file().map(Order::PrintSheet)
+        });
+    }
+
+    /// Opens a dialog on a thread of its own, and orders what comes of it.
+    fn ask(&self, seat: &Arc<Seat>, dialog: impl FnOnce() -> Option<Order> + Send + 'static) {
         if self.is_open.swap(true, Ordering::AcqRel) {
             return;
         }
@@ -36,11 +55,10 @@ impl Asking {
         // Without a thread there is no dialog, and what it would have held goes at once.
         let _ = thread::Builder::new().name("candlemark files".into()).spawn(move || {
             let _open = open;
-            let dialog = FileDialog::new().set_title(format!("Records for “{name}”"));
-            let files = dialog.add_filter("Sound", &ENDINGS).pick_files().unwrap_or_default();
+            let order = dialog();
             // The instance may have gone meanwhile.
-            if let Some(seat) = seat.upgrade().filter(|_| !files.is_empty()) {
-                _ = seat.order(Order::Take(name, files));
+            if let Some((seat, order)) = seat.upgrade().zip(order) {
+                _ = seat.order(order);
             }
         });
     }

@@ -189,6 +189,9 @@ impl Window {
             Wish::NewSong => _ = self.seat.order(Order::NewSong),
             Wish::OpenSong(id) => _ = self.seat.order(Order::OpenSong(id)),
             Wish::MarkMonitor(knob, dba) => _ = self.seat.order(Order::MarkMonitor(knob, dba)),
+            Wish::PrintSheet => {
+                self.asking.for_sheet(&self.seat, self.seat.shown().view.song_name.as_deref());
+            }
             Wish::ConfirmMonitor => _ = self.seat.order(Order::ConfirmMonitor),
         }
     }

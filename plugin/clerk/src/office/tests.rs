@@ -1,6 +1,7 @@
 mod answers;
 mod auditions;
 mod from_input;
+mod print_sheets;
 mod songs;
 mod takings;
 

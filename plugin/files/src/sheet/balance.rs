@@ -189,13 +189,15 @@ fn legend(comparison: Option<&Comparison>) -> &'static str {
     match comparison {
         Some(comparison) if comparison.judges() => {
             "bead: the song · square: outside the records · thick wire: where the records lie · thin: how far one moves · \
-             ring: where mono leaves it"
+             ring: where mono leaves it · arrow: a wire goes on"
         }
         Some(_) => {
             "bead: the song · dashes: the records, too few to call anything outside · thin wire: how far one moves · ring: \
-             where mono leaves it"
+             where mono leaves it · arrow: a wire goes on"
         }
-        None => "bead: the song · wire: how far it moves · ring: where mono leaves it",
+        None => {
+            "bead: the song · wire: how far it moves · ring: where mono leaves it · arrow: a wire goes on"
+        }
     }
 }
 
@@ -211,9 +213,34 @@ fn wires(bead: &Bead, index: usize, scale: &Scale, comparison: Option<&Compariso
                 @for db in [low, high] { line .thick style="stroke-width:3" x1=(x - 10.0) x2=(x + 10.0) y1=(scale.y(db)) y2=(scale.y(db)) {} }
             }
         }
+        @for way in beyond(bead, scale) { (goes_on(x, way)) }
         // A name under every third column: the octaves' middles.
         @if index % 3 == 2 { text x=(x) y=(BOTTOM + 22.0) text-anchor="middle" { (hertz(bead.hz)) } }
     }
+}
+
+/// A wire that the scale cuts.
+#[derive(Clone, Copy, PartialEq)]
+enum Way {
+    Up,
+    Down,
+}
+
+/// Where a bead's wires go on beyond the scale.
+fn beyond(bead: &Bead, scale: &Scale) -> impl Iterator<Item = Way> {
+    let wires = [bead.thin_db, bead.thick_db];
+    let up = wires.iter().flatten().any(|[_, high]| *high > scale.high_db);
+    let down = wires.iter().flatten().any(|[low, _]| *low < scale.low_db);
+    [up.then_some(Way::Up), down.then_some(Way::Down)].into_iter().flatten()
+}
+
+/// An arrowhead at the scale's edge.
+fn goes_on(x: f64, way: Way) -> Markup {
+    let (foot, tip) = match way {
+        Way::Up => (TOP - 5.0, TOP - 13.0),
+        Way::Down => (BOTTOM + 2.0, BOTTOM + 10.0),
+    };
+    html! { path .goes-on d=(format!("M{:.1} {foot:.1}L{x:.1} {tip:.1}L{:.1} {foot:.1}Z", x - 5.0, x + 5.0)) {} }
 }
 
 fn marks(bead: &Bead, index: usize, scale: &Scale) -> Markup {

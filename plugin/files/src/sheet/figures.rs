@@ -1,7 +1,8 @@
 //! The figures of a file beside the records', and its head and tail.
 
-use candlemark_analysis::{Channels, Db, Lufs};
+use candlemark_analysis::{Db, Lufs};
 use candlemark_session::comparison::Comparison;
+use candlemark_session::figures::SongFigures;
 use candlemark_session::words::{number, signed};
 use maud::{Markup, html};
 
@@ -10,15 +11,15 @@ use crate::{FileError, Measured};
 /// What does not exist is a dash, never a zero.
 pub(super) const NOTHING: &str = "–";
 
-fn lufs(value: Option<Lufs>) -> String {
+pub(super) fn lufs(value: Option<Lufs>) -> String {
     value.map_or_else(|| NOTHING.to_owned(), |lufs| format!("{} LUFS", number(lufs.0, 1)))
 }
 
-fn with_unit(value: Option<f64>, decimals: usize, unit: &str) -> String {
+pub(super) fn with_unit(value: Option<f64>, decimals: usize, unit: &str) -> String {
     value.map_or_else(|| NOTHING.to_owned(), |value| format!("{}{unit}", number(value, decimals)))
 }
 
-fn peak(value: Option<Db>, unit: &str) -> String {
+pub(super) fn peak(value: Option<Db>, unit: &str) -> String {
     value.map_or_else(|| NOTHING.to_owned(), |db| format!("{} {unit}", signed(db.0, 1)))
 }
 
@@ -35,8 +36,7 @@ pub(super) fn line(what: &str, figure: &str, records: &str) -> Markup {
 }
 
 /// Loudness and dynamics.
-pub(super) fn part(measured: &Measured, comparison: Option<&Comparison>) -> Markup {
-    let song = &measured.figures;
+pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>) -> Markup {
     let records = comparison.map(|comparison| comparison.figures).unwrap_or_default();
     html! {
         section {
@@ -70,14 +70,20 @@ pub(super) fn edges(measured: &Measured) -> Markup {
                 (line("silence before", &seconds(silence.map(|silence| silence.head_s)), ""))
                 (line("silence after", &seconds(silence.map(|silence| silence.tail_s)), ""))
             }
-            @if said.is_empty() { p { "Health: nothing to say." } } @else {
-                ul { @for phrase in said { li { (phrase) } } }
-            }
+            (said_of_health(&said))
         }
     }
 }
 
-/// Whether there is a mono to speak of.
-pub(super) fn is_mono(measured: &Measured) -> bool {
-    measured.info.channels == Channels::Mono
+/// Health alone: what a song in the window has of the same.
+pub(super) fn health(song: &SongFigures) -> Markup {
+    html! { section { h3 { "Health" } (said_of_health(&song.health.words())) } }
+}
+
+fn said_of_health(said: &[String]) -> Markup {
+    html! {
+        @if said.is_empty() { p { "Health: nothing to say." } } @else {
+            ul { @for phrase in said { li { (phrase) } } }
+        }
+    }
 }

@@ -6,11 +6,10 @@ use candlemark_session::words::{bands, clock, number, signed};
 use maud::{Markup, html};
 
 use super::balance::{hertz, taken_by_mono};
-use super::figures::{NOTHING, is_mono, line, reach};
-use super::places;
-use crate::Measured;
+use super::figures::{NOTHING, line, reach};
+use super::{Sounded, places};
 
-fn fold(fold: Fold, decimals: usize) -> String {
+pub(super) fn fold(fold: Fold, decimals: usize) -> String {
     match (fold.db(), fold.kept) {
         (Some(db), _) => format!("{} dB", number(db.0, decimals)),
         (None, Some(_)) => "lost".to_owned(),
@@ -29,13 +28,13 @@ fn place(falls: &FallsAway) -> String {
 }
 
 /// The whole, and the worst places.
-pub(super) fn part(measured: &Measured, comparison: Option<&Comparison>) -> Markup {
-    let song = &measured.figures;
+pub(super) fn part(sounded: Sounded<'_>, comparison: Option<&Comparison>) -> Markup {
+    let song = sounded.figures;
     let records = comparison.map(|comparison| comparison.figures).unwrap_or_default();
     html! {
         section {
             h3 { "Mono" }
-            @if is_mono(measured) { p { "It is one channel." } } @else {
+            @if sounded.is_mono { p { "It is one channel." } } @else {
                 table {
                     (line("fold", &fold(song.fold, 2), &reach(records.fold_db, 2)))
                     @if let Some(worst) = song.fold_worst {

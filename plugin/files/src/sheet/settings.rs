@@ -1,15 +1,17 @@
 //! What a sheet was made of and with: the file, its fingerprint, the settings, and where the figures are from.
 
+use std::path::{Path, PathBuf};
+
+use candlemark_analysis::Channels;
 use candlemark_session::words::clock;
 use maud::{Markup, html};
 
 use super::SheetFile;
-use super::figures::is_mono;
 use crate::Measured;
 
 /// A file's length and format in a line.
 pub(super) fn what(measured: &Measured) -> String {
-    let channels = if is_mono(measured) { "mono" } else { "stereo" };
+    let channels = if measured.info.channels == Channels::Mono { "mono" } else { "stereo" };
     let bits = measured.info.bit_depth.map_or_else(String::new, |bits| format!(", {bits} bits"));
     let length_s = measured.figures.duration_s;
     let length = if length_s < 59.95 { format!("{length_s:.1} s") } else { clock(length_s.round()) };
@@ -22,7 +24,8 @@ pub(super) fn part(file: &SheetFile<'_>, measured: &Measured) -> Markup {
         section {
             h3 { "This file" }
             dl {
-                dt { "named" } dd { (file.path.display()) }
+                dt { "named" } dd { (file.name()) }
+                dt { "full path" } dd { (full_path(file.path).display()) }
                 dt { "frames" } dd { (format!("{:.0}", measured.figures.duration_s * measured.info.sample_rate.0)) }
                 dt { "SHA-256" } dd { @match &file.sha256 { Some(Ok(digits)) => { (digits) } Some(Err(error)) => { (error) } None => { "–" } } }
                 dt { "yardstick" } dd { @match file.comparison {
@@ -36,6 +39,11 @@ pub(super) fn part(file: &SheetFile<'_>, measured: &Measured) -> Markup {
             }
         }
     }
+}
+
+/// Where the file lay, from the top; as it was named where the system does not know where it stands.
+fn full_path(path: &Path) -> PathBuf {
+    std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
 }
 
 /// Where the figures are from.

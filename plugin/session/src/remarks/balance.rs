@@ -33,6 +33,8 @@ struct Judged {
     off_db: f64,
     /// How far it lies outside the records on the side of `off_db`, in dB; inside it is below 0.
     outside_db: f64,
+    /// The band by itself lies outside the records on the same side.
+    alone_outside: bool,
     /// How far it lies outside beyond what one more record of the kind may, in dB.
     beyond_db: f64,
 }
@@ -88,6 +90,10 @@ impl Balance {
         };
         self.0
             .chunk_by(adjacent)
+            .filter(|range| {
+                // Octaves may lie outside by a band or two; what is named is bands, and most of them must.
+                2 * range.iter().filter(|band| band.alone_outside).count() > range.len()
+            })
             .filter_map(|range| {
                 let three =
                     |three: &[Judged]| three.iter().map(|band| band.beyond_db).fold(f64::INFINITY, f64::min);
@@ -140,5 +146,34 @@ fn judged(band: usize, song: &Levels, records: &[Levels]) -> Option<Judged> {
     }
     let with_it = records.iter().filter(|record| record[band].is_some()).count();
     let may_db = ONE_MORE_SHARE * (high - low) / with_it.saturating_sub(2).max(1) as f64;
-    Some(Judged { hz: NOMINAL_HZ[band], off_db, outside_db, beyond_db: outside_db - may_db })
+    let [alone_low, _, alone_high] = reach(records, |record| record[band])?;
+    let alone_db = song[band]?;
+    let alone_outside = if off_db > 0.0 { alone_db > alone_high } else { alone_db < alone_low };
+    let beyond_db = outside_db - may_db;
+    Some(Judged { hz: NOMINAL_HZ[band], off_db, outside_db, alone_outside, beyond_db })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The bands from 100 to 250 Hz, where the records have their gaps one each.
+    fn levels(off_db: f64, gap: Option<usize>) -> Levels {
+        std::array::from_fn(|band| {
+            (7..=11).contains(&band).then(|| if Some(band) == gap { off_db - 12.0 } else { off_db })
+        })
+    }
+
+    #[test]
+    fn bands_are_named_that_lie_outside_themselves() {
+        let worst = |records: &[Levels], off_db: f64| {
+            let song = levels(off_db, None);
+            Balance(JUDGED.filter_map(|band| judged(band, &song, records)).collect()).worst_range()
+        };
+        // Each record is thin in another band: the octave around it moves little, the band much.
+        let thin = [8, 9, 10].map(|gap| levels(0.0, Some(gap)));
+        let even = [0.0, 0.1, -0.1].map(|off_db| levels(off_db, None));
+        assert_eq!(worst(&thin, -7.0), None, "every band is within what a record has there");
+        assert_eq!(worst(&even, -7.0).map(|range| range.bands_hz), Some([100.0, 250.0]));
+    }
 }

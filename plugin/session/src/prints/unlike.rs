@@ -1,0 +1,103 @@
+//! Where two prints that lie over each other are not alike after all: a section was cut, put in, or replaced.
+
+use serde::Serialize;
+
+use super::{Overlay, STEP_S, correlation_of, lay_over, levels};
+use crate::words::{clock, number};
+
+/// Prints are put beside each other in stretches of so many seconds (ours): a bar or two alone may be alike by chance.
+const STRETCH_S: usize = 10;
+/// Correlation of the envelopes under which a stretch is other music (ours): less than of whole songs, for a limiter that
+/// works hard flattens the beats of a stretch.
+const ALIKE_HERE: f64 = 0.2;
+/// Correlation from which on a stretch is found elsewhere (ours): more than of whole songs, for of many places one fits by chance.
+const ALIKE_THERE: f64 = 0.6;
+/// What is shorter is a fill or an effect, not a cut, in seconds (ours).
+const LEAST_S: usize = 5;
+/// A stretch that is half of one music and half of another is still alike: so much is left out beside what is not, in
+/// seconds (ours).
+const BESIDE_S: usize = 5;
+/// What is moved by less was not cut, in seconds (ours): two steps of the envelopes.
+const MOVED_S: f64 = 2.0 * STEP_S;
+
+/// A stretch where the prints are not alike.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Unlike {
+    /// Where it begins in the old print, in seconds.
+    pub at_s: f64,
+    /// Where it ends.
+    pub until_s: f64,
+    /// Where the new print has that music all the same: so many seconds later than the rest of the song has it. `None` where
+    /// it has it nowhere near.
+    pub moved_s: Option<f64>,
+}
+
+impl Unlike {
+    /// Where in the old print it is, and what became of it.
+    pub fn words(&self) -> String {
+        let (from, to) = (clock(self.at_s), clock(self.until_s));
+        let Some(moved_s) = self.moved_s else {
+            return format!(
+                "From {from} to {to} the prints are not alike: it is other music, or worked on so hard that it can’t be told. It is \
+                 left out here."
+            );
+        };
+        let way = if moved_s > 0.0 { "later" } else { "earlier" };
+        format!(
+            "From {from} to {to} the song lies {} s {way} in the new print than the rest of it: something was cut or put in. It \
+             is left out here.",
+            number(moved_s.abs(), 2)
+        )
+    }
+}
+
+/// Every such stretch of two prints that lie over each other so, by the powers of their steps.
+pub fn unlike(old_power: &[f64], new_power: &[f64], overlay: &Overlay) -> Vec<Unlike> {
+    let second = (1.0 / STEP_S) as usize;
+    let later = (overlay.later_s / STEP_S).round() as i64;
+    let (from_old, from_new) = ((-later).max(0) as usize, later.max(0) as usize);
+    let (old, new) = (levels(old_power), levels(new_power));
+    let (old, new) = (old.get(from_old..).unwrap_or_default(), new.get(from_new..).unwrap_or_default());
+    let common = old.len().min(new.len());
+    let seconds = common / second;
+    let is_unlike = |at: usize| {
+        let from = at.saturating_sub(STRETCH_S / 2) * second;
+        let to = ((at + STRETCH_S / 2 + 1) * second).min(common);
+        // Silence in both is the same silence.
+        correlation_of(&old[from..to], &new[from..to]).is_some_and(|correlation| correlation < ALIKE_HERE)
+    };
+    let told: Vec<bool> = (0..seconds).map(is_unlike).collect();
+    let mut found: Vec<[usize; 2]> = Vec::new();
+    let mut at = 0;
+    for run in told.chunk_by(|a, b| a == b) {
+        let [from, to] = [at, at + run.len()];
+        at = to;
+        if !run[0] || run.len() < LEAST_S {
+            continue;
+        }
+        let [from, to] = [from.saturating_sub(BESIDE_S), (to + BESIDE_S).min(seconds)];
+        match found.last_mut() {
+            Some(last) if last[1] >= from => last[1] = to,
+            _ => found.push([from, to]),
+        }
+    }
+    let of_old = |step: usize| (from_old + step) as f64 * STEP_S;
+    let stretch = |[from, to]: [usize; 2]| {
+        let old = &old_power[from_old + from * second..from_old + to * second];
+        let new = &new_power[from_new + from * second..];
+        let there = lay_over(old, new).filter(|there| there.correlation >= ALIKE_THERE);
+        let there = there.map(|there| there.later_s).filter(|moved_s| moved_s.abs() > MOVED_S);
+        // Where the new print goes on with the old one's own music, that is only a part of the song that comes again.
+        let is_taken = |second: i64| {
+            let is_common = (0..seconds as i64).contains(&second);
+            is_common && !found.iter().any(|[from, to]| (*from as i64..*to as i64).contains(&second))
+        };
+        let moved_s = there.filter(|moved_s| {
+            let moved = moved_s.round() as i64;
+            let taken = (from as i64..to as i64).filter(|second| is_taken(second + moved)).count();
+            2 * taken < to - from
+        });
+        Unlike { at_s: of_old(from * second), until_s: of_old(to * second), moved_s }
+    };
+    found.iter().copied().map(stretch).collect()
+}
