@@ -31,6 +31,11 @@ struct Lines {
     above: bool,
 }
 
+/// Whether the last minutes were louder than was meant.
+pub(crate) fn is_above(at_chair: &AtChair) -> bool {
+    at_chair.over_meant_db().is_some_and(|db| db >= ABOVE_DB)
+}
+
 fn lines(at_chair: &AtChair) -> Lines {
     let nothing = |beside: &str, under: &[&str]| Lines {
         figure: text::UNDEFINED.into(),
@@ -48,7 +53,7 @@ fn lines(at_chair: &AtChair) -> Lines {
             nothing("not confirmed", &[&ask])
         }
         AtChair::Level(level) => {
-            let over = level.over_meant_db.filter(|db| *db >= ABOVE_DB).map(|db| number(db, 0));
+            let over = level.over_meant_db.filter(|_| is_above(at_chair)).map(|db| number(db, 0));
             let (under, words) = match &over {
                 Some(db) => (
                     vec![format!("turn the knob down by {db} dB")],

@@ -136,7 +136,7 @@ fn loudness(view: &View, paused: bool) -> Vec<Row> {
     };
     let mut pass = lufs("this pass", view.integrated, "Integrated loudness since this pass began, in LUFS.");
     if paused {
-        pass.beside = vec!["paused".into()];
+        pass.beside = vec!["held".into()];
     }
     let range = view.song.range_lu;
     vec![

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use candlemark_session::candle::Rest;
 use candlemark_session::view::View;
 use egui::epaint::CircleShape;
 use egui::{
@@ -11,7 +12,7 @@ use egui::{
 use crate::palette::Colours;
 use crate::pen::{self, Kit, Pen};
 use crate::rings::Ring;
-use crate::{Choice, dress};
+use crate::{Choice, chair_group, dress};
 
 const BETWEEN: f32 = 6.0;
 /// The ring around a remark's number, and where its sentence begins.
@@ -196,13 +197,22 @@ fn draw_ring(pen: &Pen, corner: Pos2, number: usize, line_height: f32, filled: b
 
 /// What stands in for remarks where there are none, though marks lie outside or the person has meant some.
 pub(crate) fn nothing_urgent(view: &View, choice: &Choice) -> Option<String> {
-    if !view.remarks.is_empty() {
+    if !view.remarks.is_empty() || cannot_wait(view) {
         return None;
     }
     match choice.meant {
         0 => shows_marks(view).then(|| "Nothing urgent.".into()),
         meant => Some(format!("Nothing urgent; {meant} meant.")),
     }
+}
+
+/// Something else in the window says what is to be done now: a level, a rest, the time, or what is wrong with the sound.
+fn cannot_wait(view: &View) -> bool {
+    let asks_for_rest = matches!(view.candle.rest(), Rest::Due(_) | Rest::Resting(_));
+    let is_loud = chair_group::is_above(&view.at_chair);
+    let health = &view.song.health;
+    let is_wrong = health.overs + health.clipped_runs + health.non_finite > 0 || health.silent_side.is_some();
+    asks_for_rest || view.candle.left_s() == 0.0 || is_loud || is_wrong
 }
 
 /// A band is square or has a ring.
@@ -223,6 +233,9 @@ fn said(view: &View, choice: &Choice) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
+    use candlemark_session::candle::Candle;
+    use candlemark_session::figures::{Health, SongFigures};
+
     use super::*;
 
     #[test]
@@ -231,6 +244,13 @@ mod tests {
         assert_eq!(nothing_urgent(&view, &choice), None, "there is nothing to see either");
         choice.meant = 3;
         assert_eq!(nothing_urgent(&view, &choice).as_deref(), Some("Nothing urgent; 3 meant."));
+        let health = Health { overs: 1, ..Health::default() };
+        let song = SongFigures { health, ..SongFigures::default() };
+        let mut candle = Candle::default();
+        candle.burn(candle.times().rest_every_s);
+        for view in [View { song: song.into(), ..View::default() }, View { candle, ..View::default() }] {
+            assert_eq!(nothing_urgent(&view, &choice), None, "an over and a rest that is due are urgent");
+        }
     }
 
     #[test]
