@@ -112,7 +112,7 @@ pub static RULES: [Rule; 22] = [
         worse: 30.0,
         source: PRACTICE,
         looks_at: ears::candle_spent,
-        says: "You have worked {minutes} minutes on this song, and its time is over. Stop here, and hear it tomorrow first.",
+        says: "You have worked {minutes} minutes on this song, and its time is over. This is a good place to stop: hear it tomorrow first.",
         instead_of: &["rest-due"],
     },
     Rule {

@@ -34,7 +34,7 @@ const SENTENCES: [(&str, &str); 22] = [
     ),
     (
         "candle-spent",
-        "You have worked 31 minutes on this song, and its time is over. Stop here, and hear it tomorrow first.",
+        "You have worked 31 minutes on this song, and its time is over. This is a good place to stop: hear it tomorrow first.",
     ),
     (
         "rest-due",
