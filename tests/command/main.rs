@@ -5,6 +5,8 @@ mod bad_sounds;
 mod bad_yardsticks;
 mod deliveries;
 mod files;
+#[cfg(target_os = "linux")]
+mod full_disks;
 mod help;
 mod json_shape;
 mod known_signals;

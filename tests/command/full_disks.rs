@@ -1,0 +1,208 @@
+//! A disk that is full: whatever was to be written is told not to be, what was there stays, and nothing is left half written.
+//!
+//! It is a small disk of its own (a tmpfs) where the system lets one be mounted, in a name space that ends with the test. Where it
+//! does not, as in some containers, the system is told to let no file grow over two kilobytes, which fails in the same
+//! place. Which of the two it was is printed.
+
+use std::ffi::OsString;
+use std::fs::{self, File};
+use std::io::Write as _;
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+use std::{env, iter};
+
+use candlemark_files::journal::{Journals, Sure};
+use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
+use candlemark_session::song_page::{Item, Line, SongId};
+use candlemark_tests::command::{HOME_VARIABLE, Home, Run};
+use candlemark_tests::own_process::again;
+
+use crate::files::{noise, wav};
+
+const DISK: &str = "CANDLEMARK_TEST_DISK";
+const SONG: &str = "CANDLEMARK_TEST_SONG";
+const IS_REAL: &str = "CANDLEMARK_TEST_DISK_IS_REAL";
+/// So much is left free on the small disk, in bytes: a page of memory, of which a tmpfs is made (Linux, tmpfs.rst).
+const FREE_BYTES: u64 = 4096;
+
+/// A disk that is about to be full.
+struct Disk {
+    folder: PathBuf,
+    song: PathBuf,
+    is_real: bool,
+}
+
+impl Disk {
+    /// Fills it but for a page.
+    fn fill(&self) {
+        if !self.is_real {
+            return;
+        }
+        let path = self.folder.join("filler");
+        let mut filler = File::create(&path).unwrap();
+        while filler.write_all(&[7; 512]).is_ok() {}
+        let length = filler.metadata().unwrap().len();
+        filler.set_len(length.saturating_sub(FREE_BYTES)).unwrap();
+    }
+
+    fn run<'a>(&self, arguments: impl IntoIterator<Item = &'a str>) -> Run {
+        let mut command = Command::new(candlemark_tests::paths::command());
+        command.args(arguments).env(HOME_VARIABLE, &self.folder).stdin(Stdio::null());
+        let output = command.output().unwrap();
+        let text = |bytes| String::from_utf8(bytes).unwrap();
+        Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
+    }
+
+    fn at(&self, name: &str) -> String {
+        self.folder.join(name).to_str().unwrap().to_owned()
+    }
+
+    fn song(&self) -> &str {
+        self.song.to_str().unwrap()
+    }
+
+    /// Every file on it but what fills it.
+    fn names(&self) -> Vec<String> {
+        let mut names = Vec::new();
+        let mut folders = vec![self.folder.clone()];
+        while let Some(folder) = folders.pop() {
+            for entry in fs::read_dir(folder).unwrap() {
+                let path = entry.unwrap().path();
+                if path.is_dir() { folders.push(path) } else { names.push(path) }
+            }
+        }
+        let name = |path: &PathBuf| path.strip_prefix(&self.folder).unwrap().to_str().unwrap().to_owned();
+        let mut names: Vec<String> = names.iter().map(name).filter(|name| name != "filler").collect();
+        names.sort();
+        names
+    }
+}
+
+/// It was told in words that say what and where.
+#[track_caller]
+fn refused(run: &Run, place: &str) {
+    assert_eq!(run.status, Some(2), "{}{}", run.printed, run.told);
+    assert!(run.told.contains("can't be written") && run.told.contains(place), "{}", run.told);
+}
+
+/// Runs a test's body in a process of its own that has such a disk.
+fn on_a_disk(test: &str, body: impl FnOnce(&Disk)) {
+    if let Some(folder) = env::var_os(DISK) {
+        let song = env::var_os(SONG).unwrap().into();
+        return body(&Disk { folder: folder.into(), song, is_real: env::var_os(IS_REAL).is_some() });
+    }
+    let home = Home::new();
+    let song = wav(home.folder(), "song.wav", &noise(4.0));
+    let folder = home.folder().join("disk");
+    fs::create_dir(&folder).unwrap();
+    let mounts = |arguments: &[&str]| {
+        let mut unshare = Command::new("unshare");
+        unshare.args(arguments).args(["sh", "-c", "mount -t tmpfs none \"$0\""]).arg(&folder);
+        unshare.stderr(Stdio::null()).status().is_ok_and(|status| status.success())
+    };
+    let way = [["-m"].as_slice(), &["-U", "-r", "-m"]].into_iter().find(|way| mounts(way));
+    let test_itself = again(test);
+    let (program, script): (Vec<&str>, &str) = match way {
+        Some(way) => (
+            iter::once("unshare").chain(way.iter().copied()).chain(["sh"]).collect(),
+            "mount -t tmpfs -o size=64k none \"$0\" && exec \"$@\"",
+        ),
+        None => (vec!["sh"], "trap '' XFSZ; ulimit -f 4; exec \"$@\""),
+    };
+    let mut command = Command::new(program[0]);
+    command.args(&program[1..]).args(["-c", script]).arg(&folder).arg(test_itself.get_program());
+    command.args(test_itself.get_args().map(OsString::from)).env(DISK, &folder).env(SONG, &song);
+    if way.is_some() {
+        command.env(IS_REAL, "1");
+    }
+    println!("{test}: {}", if way.is_some() { "a disk of 64 kB" } else { "no file over 2 kB" });
+    let output = command.output().unwrap();
+    let printed = String::from_utf8_lossy(&output.stdout);
+    let complaint = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success() && printed.contains("1 passed"), "{printed}{complaint}");
+}
+
+#[test]
+fn a_sheet() {
+    on_a_disk("full_disks::a_sheet", |disk| {
+        fs::write(disk.at("sheet.html"), "the old sheet").unwrap();
+        disk.fill();
+        let sheet = disk.at("sheet.html");
+        let run = disk.run(["measure", disk.song(), "--sheet", &sheet, "--force"]);
+        refused(&run, &sheet);
+        assert!(run.printed.contains("LUFS"), "it is measured all the same: {}", run.printed);
+        assert_eq!(fs::read(&sheet).unwrap(), b"the old sheet");
+        let new = disk.at("new.html");
+        refused(&disk.run(["measure", disk.song(), "--sheet", &new]), &new);
+        assert_eq!(disk.names(), ["sheet.html"]);
+    });
+}
+
+#[test]
+fn a_yardstick_and_one_that_is_written_out() {
+    on_a_disk("full_disks::a_yardstick_and_one_that_is_written_out", |disk| {
+        fs::create_dir(disk.at("yardsticks")).unwrap();
+        disk.fill();
+        let run = disk.run(["yardstick", "take", disk.song(), "--name", "mine"]);
+        refused(&run, "mine");
+        assert_eq!(disk.names(), [] as [&str; 0]);
+        // From a shelf that lies elsewhere.
+        let shelf = disk.song.parent().unwrap();
+        let elsewhere = |arguments: &[&str]| {
+            let mut command = Command::new(candlemark_tests::paths::command());
+            let output = command.args(arguments).env(HOME_VARIABLE, shelf).output().unwrap();
+            let text = |bytes| String::from_utf8(bytes).unwrap();
+            Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
+        };
+        if disk.is_real {
+            let taken = elsewhere(&["yardstick", "take", disk.song(), "--name", "mine"]);
+            assert_eq!(taken.status, Some(0), "{}", taken.told);
+            let out = disk.at("mine.toml");
+            refused(&elsewhere(&["yardstick", "export", "mine", &out]), &out);
+            assert_eq!(disk.names(), [] as [&str; 0]);
+        }
+    });
+}
+
+/// Where a mark can't be written to the journal, what was written before stays readable, and the next one that can be is.
+#[test]
+fn pencil_marks_and_their_journal() {
+    on_a_disk("full_disks::pencil_marks_and_their_journal", |disk| {
+        let mark = |number: u32| Line {
+            at_unix_s: f64::from(number),
+            item: Item::Mark(PencilMark {
+                number,
+                listen: 1,
+                made_unix_s: f64::from(number),
+                at: SongPlace { song_s: 61.5, beats: None },
+                read: MetersRead::default(),
+                note: "the bridge drags".repeat(10),
+                dealt_with: false,
+            }),
+        };
+        let journals = Journals::at(disk.folder.join("journals"));
+        let id = SongId::of_bits(7);
+        let (mut journal, _) = journals.open(&id).unwrap();
+        journal.write(&mark(1), Sure::OfTheMachine).unwrap();
+        disk.fill();
+        let mut written = 1;
+        let error = loop {
+            match journal.write(&mark(written + 1), Sure::OfTheMachine) {
+                Ok(()) => written += 1,
+                Err(error) => break error.to_string(),
+            }
+            assert!(written < 200, "it never fills");
+        };
+        assert!(error.contains(&disk.at("journals")), "{error}");
+        if disk.is_real {
+            fs::remove_file(disk.at("filler")).unwrap();
+            journal.write(&mark(written + 1), Sure::OfTheMachine).unwrap();
+            written += 1;
+        }
+        drop(journal);
+        let (_, found) = journals.open(&id).unwrap();
+        let numbers: Vec<u32> = found.page.marks().iter().map(|mark| mark.number).collect();
+        assert_eq!(numbers, (1..=written).collect::<Vec<_>>());
+        assert_eq!(found.unreadable, 0);
+    });
+}
