@@ -5,7 +5,7 @@ use candlemark_session::chair::Knob;
 use egui::{Event, Key, vec2};
 
 use crate::open::{Open, button, open};
-use crate::{DESIGNED, geometry};
+use crate::{DESIGNED, SMALLEST, geometry};
 
 fn marking() -> Open {
     let mut open = open();
@@ -32,6 +32,16 @@ fn the_steps_lie_where_the_balance_was_and_go_again() {
     open.frame(Vec::new());
     assert_eq!(open.click("Back to the balance"), []);
     assert!(open.find("Balance").is_some());
+}
+
+#[test]
+fn in_a_small_window_the_settings_begin_it() {
+    let mut open = open();
+    open.size = SMALLEST;
+    assert_eq!(open.find("mark knob"), None);
+    open.click("Settings");
+    assert_eq!(open.click("mark it…"), []);
+    assert!(open.find("Noise left").is_some());
 }
 
 #[test]

@@ -110,8 +110,22 @@ fn a_line_is_written_with_enter_or_by_leaving_the_field() {
     }
 }
 
+/// A window that is closed, or a host that dies, takes a second of writing with it at most.
 #[test]
-fn esc_forgets_what_was_written_and_the_space_bar_is_the_hosts_outside_a_field() {
+fn a_line_is_kept_when_the_hand_pauses_and_written_on() {
+    let mut open = listed();
+    let wanted = |note: &str, open: &Open| Wish::Write(PencilMark { note: note.into(), ..second(open) });
+    open.click("a line of your own");
+    assert_eq!(open.frame(vec![Event::Text("too ".into())]).1, []);
+    let wishes: Vec<Wish> = (0..30).flat_map(|_| open.frame(Vec::new()).1).collect();
+    assert_eq!(wishes, [wanted("too", &open)], "once, after a second");
+    Arc::make_mut(&mut open.view.pencil)[1].note = "too".into();
+    assert_eq!(open.frame(vec![Event::Text("loud".into())]).1, []);
+    assert_eq!(open.key(Key::Enter), [wanted("too loud", &open)]);
+}
+
+#[test]
+fn esc_forgets_what_was_written_last_and_the_space_bar_is_the_hosts_outside_a_field() {
     let mut open = listed();
     open.click("a line of your own");
     open.frame(vec![Event::Text("no".into())]);

@@ -119,6 +119,17 @@ fn mono_is_heard_while_the_button_is_held() {
     assert_eq!(open.frame(vec![button(away, false)]).1, [Wish::LetGo]);
 }
 
+#[test]
+fn nothing_is_heard_another_way_while_the_buttons_that_end_it_are_not_there() {
+    let mut open = open();
+    open.view.trouble = Some("Nothing is measured.".into());
+    assert_eq!(open.frame(Vec::new()).1, []);
+    for left_s in [None, Some(30.0)] {
+        open.controls.hearing = Some(hearing(Hear::Mono, left_s));
+        assert_eq!(open.frame(Vec::new()).1, [Wish::LetGo], "{left_s:?}");
+    }
+}
+
 /// Holds mono, and gives where the pointer is.
 fn held() -> (Open, Pos2) {
     let mut open = open();

@@ -124,23 +124,42 @@ fn row(ui: &mut Ui, kit: Kit, mark: &PencilMark) -> Option<Wish> {
     (now != *mark).then_some(Wish::Write(now))
 }
 
-/// The line beside it. What was written is kept once the field is left, but by Esc.
+/// A hand that writes nothing for so long has written what it meant for now (ours), in seconds.
+const PAUSE_S: f64 = 1.0;
+
+/// A line that is being written.
+#[derive(Clone)]
+struct Draft {
+    words: String,
+    /// When its last letter was written, by the window's clock.
+    at_s: f64,
+    /// It has been handed on to be kept.
+    kept: bool,
+}
+
+/// The line beside it. What is written is kept once the hand pauses or the field is left; Esc brings back what was kept last.
 fn note(ui: &mut Ui, mark: &PencilMark, now: &mut PencilMark) {
     let memory = Id::unique(("note of a pencil mark", mark.number, mark.made_unix_s.to_bits()));
-    let draft = ui.data(|data| data.get_temp::<String>(memory));
-    let mut words = draft.clone().unwrap_or_else(|| mark.note.clone());
+    let draft = ui.data(|data| data.get_temp::<Draft>(memory));
+    let mut words = draft.as_ref().map_or_else(|| mark.note.clone(), |draft| draft.words.clone());
+    let now_s = ui.input(|input| input.time);
     let field = TextEdit::singleline(&mut words).id(memory).hint_text("a line of your own");
     let field = ui.add(field.char_limit(NOTE_MOST).desired_width(f32::INFINITY));
     let name = format!("Note of mark {}", mark.number);
     field.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, &name));
     if ui.input(|input| input.key_pressed(Key::Escape)) {
-        ui.data_mut(|data| data.remove::<String>(memory));
+        ui.data_mut(|data| data.remove::<Draft>(memory));
     } else if field.has_focus() {
         if field.changed() {
-            ui.data_mut(|data| data.insert_temp(memory, words));
+            ui.data_mut(|data| data.insert_temp(memory, Draft { words, at_s: now_s, kept: false }));
+            ui.ctx().request_repaint_after_secs(PAUSE_S as f32);
+        } else if let Some(draft) = draft.filter(|draft| !draft.kept && now_s - draft.at_s >= PAUSE_S) {
+            now.write(&words);
+            // The field goes on with the letters as they were typed: a space at their end may be followed by more.
+            ui.data_mut(|data| data.insert_temp(memory, Draft { kept: true, ..draft }));
         }
     } else if draft.is_some() || field.changed() {
-        ui.data_mut(|data| data.remove::<String>(memory));
+        ui.data_mut(|data| data.remove::<Draft>(memory));
         now.write(&words);
     }
 }

@@ -103,6 +103,9 @@ impl Picture<'_> {
                 figures_line::draw(ui, kit, room, view);
             }
             wishes.extend(controls::show_sound(ui, kit, rooms.controls, controls, view, bright_share));
+        } else if controls.hearing.is_some() {
+            // The buttons that would end it are not there.
+            wishes.push(Wish::LetGo);
         }
         let of_pass = view.trouble.is_none().then_some(controls);
         wishes.extend(controls::show_picture(ui, kit, rooms.controls, of_pass, look, choice.meant));

@@ -3,13 +3,15 @@
 use candlemark_session::chair::Knob;
 use egui::{Response, Ui};
 
-use crate::Wish;
 use crate::controls::Monitoring;
 use crate::look::{FLOORS_PERCENT, Look, ZOOMS_PERCENT};
 use crate::palette::Palette;
+use crate::{Wish, knob_marking};
 
 /// What opens them.
 pub(crate) const NAME: &str = "Settings";
+/// What begins a marking of the knob.
+const MARK: &str = "mark it…";
 const NAMES_WIDTH: f32 = 110.0;
 
 /// Shows the button, and behind it the settings; gives what was chosen.
@@ -52,6 +54,11 @@ pub(crate) fn show(
             row(ui, grow, "Monitor knob", |ui| {
                 for knob in Knob::ALL {
                     choose(ui, &mut now.knob, knob, knob.name());
+                }
+                // Small windows have no other button for it.
+                if ui.selectable_label(false, MARK).clicked() {
+                    knob_marking::open(ui);
+                    ui.close();
                 }
             });
             row(ui, grow, "Listening on", |ui| {

@@ -31,6 +31,13 @@ pub(crate) struct Window {
     asked: Option<Asked>,
     /// Files are asked for.
     asking: Asking,
+    /// A person writes in a field, where words have spaces.
+    writes: bool,
+}
+
+/// The host starts and stops the song with the space bar, whatever has the focus here.
+fn all_but_the_space_bar() -> KeyCapture {
+    KeyCapture::IgnoreKeys(vec![Key::Character(" ".into())])
 }
 
 /// An audition that was asked for.
@@ -56,8 +63,8 @@ impl NiceEguiApp for Window {
     ) -> Result<(), HandlerError> {
         // Zoom is a setting, in steps.
         egui.options_mut(|options| options.zoom_with_keyboard = false);
-        // The host starts and stops the song with it, whatever has the focus here.
-        frame.set_key_capture(KeyCapture::IgnoreKeys(vec![Key::Character(" ".into())]));
+        self.writes = false;
+        frame.set_key_capture(all_but_the_space_bar());
         self.context = Some(context);
         self.asked = None;
         // A yardstick may have been taken since the editor was open last.
@@ -65,8 +72,13 @@ impl NiceEguiApp for Window {
         Ok(())
     }
 
-    fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
+    fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         self.orders.beat();
+        let writes = ui.ctx().text_edit_focused();
+        if writes != self.writes {
+            self.writes = writes;
+            frame.set_key_capture(if writes { KeyCapture::CaptureAll } else { all_but_the_space_bar() });
+        }
         if has_a_hand(ui) {
             self.seat.work();
         }
@@ -123,7 +135,7 @@ impl Window {
         opening: Opening,
         asking: Asking,
     ) -> Self {
-        Self { tape, seat, settings, orders, opening, asking, context: None, asked: None }
+        Self { tape, seat, settings, orders, opening, asking, context: None, asked: None, writes: false }
     }
 
     fn controls(&mut self, match_db: Option<f64>) -> Controls {
