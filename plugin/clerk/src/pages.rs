@@ -76,7 +76,11 @@ impl Pages {
     fn sit(&mut self, around: &mut Around) {
         let Some(id) = self.id.clone() else { return };
         let copy = self.songs.current().filter(|page| page.id == id).cloned();
-        let sitting = around.sittings.sit(&copy.unwrap_or_else(|| SongPage::new(id)), around.now);
+        let sitting = around.sittings.sit(
+            &copy.unwrap_or_else(|| SongPage::new(id)),
+            around.keeper.times(),
+            around.now,
+        );
         self.kept_changes = 0;
         self.known_rests = sitting.rests();
         self.known_meant = sitting.page().meant().unwrap_or_default().to_vec();

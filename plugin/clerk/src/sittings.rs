@@ -17,6 +17,8 @@ use crate::moment::Moment;
 
 /// While it burns, what has burnt is written down so often (ours).
 const WRITTEN_S: f64 = 60.0;
+/// A journal that can't be opened is tried again so often (ours): a disk may come back.
+const TRIED_S: f64 = 60.0;
 
 /// Finds the journals: they may come and go with a disk.
 pub(crate) type FindJournals = fn() -> Result<Journals, FileError>;
@@ -37,6 +39,9 @@ pub(crate) struct Sitting {
     /// Rests that were taken to their end since it was opened.
     rests: u64,
     journal: Option<Journal>,
+    journals: FindJournals,
+    /// When it was tried to open the journal.
+    tried: Moment,
     /// What could not be written to it yet.
     unwritten: Vec<(Line, Sure)>,
     trouble: Option<String>,
@@ -56,7 +61,7 @@ impl Sittings {
 
     /// Sits down to a song: opens its journal where it is not open, and puts the project's copy of its page to what is
     /// there.
-    pub(crate) fn sit(&mut self, copy: &SongPage, now: Moment) -> &mut Sitting {
+    pub(crate) fn sit(&mut self, copy: &SongPage, times: Times, now: Moment) -> &mut Sitting {
         if !std::mem::replace(&mut self.swept, true)
             && let Ok(journals) = (self.journals)()
         {
@@ -64,7 +69,7 @@ impl Sittings {
         }
         let journals = self.journals;
         let sitting =
-            self.open.entry(copy.id.clone()).or_insert_with(|| Sitting::open(&copy.id, journals, now));
+            self.open.entry(copy.id.clone()).or_insert_with(|| Sitting::open(&copy.id, journals, times, now));
         sitting.put(copy, now);
         sitting
     }
@@ -89,6 +94,7 @@ impl Sittings {
     /// After every instance has had its turn: lets the time pass that did, and closes the songs that none plays any more.
     pub(crate) fn end_round(&mut self, now: Moment) {
         self.open.retain(|_, sitting| {
+            sitting.try_again(now);
             let told = sitting.told.take();
             if let Some(activity) = told {
                 sitting.pass(activity, now);
@@ -101,30 +107,55 @@ impl Sittings {
 }
 
 impl Sitting {
-    fn open(id: &SongId, journals: FindJournals, now: Moment) -> Self {
-        let opened = journals().map_err(|error| error.to_string());
-        let opened = opened.and_then(|journals| journals.open(id).map_err(|error| error.to_string()));
-        let (journal, page, trouble) = match opened {
-            Ok((journal, found)) => (Some(journal), found.page, None),
-            Err(trouble) => (None, SongPage::new(id.clone()), Some(trouble)),
-        };
+    fn open(id: &SongId, journals: FindJournals, times: Times, now: Moment) -> Self {
         let mut sitting = Self {
-            page,
+            page: SongPage::new(id.clone()),
             changes: 0,
-            candle: Candle::default(),
+            // How long a rest is decides whether the time away was one.
+            candle: Candle::of(times),
             rests: 0,
-            journal,
+            journal: None,
+            journals,
+            tried: now,
             unwritten: Vec::new(),
-            trouble,
+            trouble: None,
             pencil: Arc::default(),
             listens: Arc::default(),
             told: None,
             last: now,
             written: None,
         };
-        sitting.take_candle_up(now);
+        sitting.open_journal(now);
         sitting.lay_out();
         sitting
+    }
+
+    /// Opens the journal, and puts what is in it to what is here.
+    fn open_journal(&mut self, now: Moment) {
+        self.tried = now;
+        let opened = (self.journals)().map_err(|error| error.to_string());
+        match opened.and_then(|journals| journals.open(&self.page.id).map_err(|error| error.to_string())) {
+            Ok((journal, found)) => {
+                self.journal = Some(journal);
+                self.page.merge(&found.page);
+                self.take_candle_up(now);
+                self.trouble = None;
+            }
+            Err(trouble) => self.trouble = Some(trouble),
+        }
+    }
+
+    /// What could not be written is not left until there is something more to write.
+    fn try_again(&mut self, now: Moment) {
+        if self.trouble.is_none() || now.since(self.tried).awake_s < TRIED_S {
+            return;
+        }
+        self.tried = now;
+        if self.journal.is_none() {
+            self.open_journal(now);
+            self.lay_out();
+        }
+        self.write_waiting();
     }
 
     /// Puts a copy of the page to what is there. What only the copy has is written to the journal too.
@@ -219,6 +250,10 @@ impl Sitting {
             self.unwritten.retain(|(waiting, _)| !matches!(waiting.item, Item::Candle(_)));
         }
         self.unwritten.push((line.clone(), sure));
+        self.write_waiting();
+    }
+
+    fn write_waiting(&mut self) {
         let Some(journal) = &mut self.journal else { return };
         while let Some((line, sure)) = self.unwritten.first() {
             if let Err(error) = journal.write(line, *sure) {

@@ -56,10 +56,10 @@ fn burnt_s(sittings: &mut Sittings, id: &SongId) -> f64 {
 fn two_instances_burn_one_candle_and_two_songs_two() {
     let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
     let (one, other) = (song(1), song(2));
-    sittings.sit(&one, clocks.now());
+    sittings.sit(&one, Times::default(), clocks.now());
     assert_eq!(sittings.sole(), Some(one.id.clone()));
-    sittings.sit(&one, clocks.now());
-    sittings.sit(&other, clocks.now());
+    sittings.sit(&one, Times::default(), clocks.now());
+    sittings.sit(&other, Times::default(), clocks.now());
     assert_eq!(sittings.sole(), None);
     clocks.pass(&mut sittings, &[&one.id, &one.id, &other.id], 100, Activity::Sound);
     assert_eq!((burnt_s(&mut sittings, &one.id), burnt_s(&mut sittings, &other.id)), (100.0, 100.0));
@@ -72,13 +72,13 @@ fn a_song_goes_on_after_the_host_is_gone_and_time_away_is_rest() {
     let mut clocks = Clocks::new();
     let page = song(3);
     let mut sittings = Sittings::new(journals);
-    sittings.sit(&page, clocks.now());
+    sittings.sit(&page, Times::default(), clocks.now());
     clocks.pass(&mut sittings, &[&page.id], 1230, Activity::Sound);
     // It is killed: nothing is written any more. At most a minute is lost.
     drop(sittings);
     clocks.wall_s += 120.0;
     let mut sittings = Sittings::new(journals);
-    let sitting = sittings.sit(&page, clocks.now());
+    let sitting = sittings.sit(&page, Times::default(), clocks.now());
     let kept = sitting.candle();
     assert!((1170.0..=1230.0).contains(&kept.burnt_s()), "{}", kept.burnt_s());
     assert!(kept.worked_s() > 0.0);
@@ -86,7 +86,7 @@ fn a_song_goes_on_after_the_host_is_gone_and_time_away_is_rest() {
     // No instance any more: it is written, and closed.
     sittings.end_round(clocks.now());
     clocks.wall_s += 24.0 * 3600.0;
-    let rested = Sittings::new(journals).sit(&page, clocks.now()).candle();
+    let rested = Sittings::new(journals).sit(&page, Times::default(), clocks.now()).candle();
     assert_eq!((rested.burnt_s(), rested.worked_s()), (kept.burnt_s(), 0.0));
 }
 
@@ -94,7 +94,7 @@ fn a_song_goes_on_after_the_host_is_gone_and_time_away_is_rest() {
 fn sleep_is_rest_and_a_clock_that_is_set_while_one_listens_is_not() {
     let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
     let page = song(4);
-    sittings.sit(&page, clocks.now());
+    sittings.sit(&page, Times::default(), clocks.now());
     clocks.pass(&mut sittings, &[&page.id], 600, Activity::Sound);
     clocks.wall_s += 7200.0;
     clocks.pass(&mut sittings, &[&page.id], 1, Activity::Sound);
@@ -113,12 +113,12 @@ fn what_the_project_alone_has_comes_into_the_journal_and_the_other_way() {
     let (clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
     let mut copy = song(5);
     copy.take(Line { at_unix_s: 1e9, item: Item::Name("Low Water".into()) });
-    let sitting = sittings.sit(&copy, clocks.now());
+    let sitting = sittings.sit(&copy, Times::default(), clocks.now());
     sitting.write(Item::Took("three records".into()), clocks.now());
     assert!(sitting.changes() > 0);
     // The project was never saved, and another copy of it is opened.
     let mut again = Sittings::new(journals);
-    let page = again.sit(&song(5), clocks.now()).page();
+    let page = again.sit(&song(5), Times::default(), clocks.now()).page();
     assert_eq!((page.name(), page.lines().len()), (Some("Low Water"), 2));
 }
 
@@ -130,12 +130,55 @@ fn without_a_journal_it_says_so_and_goes_on() {
     }
     let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(nowhere));
     let page = song(6);
-    let sitting = sittings.sit(&page, clocks.now());
+    let sitting = sittings.sit(&page, Times::default(), clocks.now());
     assert!(sitting.trouble().is_some_and(|trouble| trouble.contains("save the project")));
     sitting.write(Item::Name("Low Water".into()), clocks.now());
     clocks.pass(&mut sittings, &[&page.id], 100, Activity::Sound);
     let sitting = sittings.of(&page.id).unwrap();
     assert_eq!((sitting.page().name(), sitting.candle().burnt_s()), (Some("Low Water"), 100.0));
+}
+
+#[test]
+fn a_journal_that_comes_back_gets_what_waited() {
+    static FOLDER: Mutex<Option<Journals>> = Mutex::new(None);
+    #[expect(clippy::unnecessary_wraps, reason = "as journals are found")]
+    fn when_there() -> Result<Journals, FileError> {
+        Ok(FOLDER.lock().unwrap().clone().unwrap_or_else(|| Journals::at("/dev/null/journals")))
+    }
+    let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(when_there));
+    let page = song(7);
+    sittings.sit(&page, Times::default(), clocks.now()).write(Item::Name("Low Water".into()), clocks.now());
+    clocks.pass(&mut sittings, &[&page.id], 30, Activity::Sound);
+    assert!(sittings.of(&page.id).unwrap().trouble().is_some());
+
+    let disk = tempfile::tempdir().unwrap();
+    // What another host has kept there meanwhile is not lost either.
+    let (mut other, _) = Journals::at(disk.path()).open(&page.id).unwrap();
+    let took = Line { at_unix_s: 1e9, item: Item::Took("three records".into()) };
+    other.write(&took, Sure::OfTheHost).unwrap();
+    *FOLDER.lock().unwrap() = Some(Journals::at(disk.path()));
+    clocks.pass(&mut sittings, &[&page.id], 61, Activity::Quiet);
+    let sitting = sittings.of(&page.id).unwrap();
+    assert_eq!((sitting.trouble(), sitting.page().name()), (None, Some("Low Water")));
+    assert!(sitting.page().lines().contains(&took));
+    let (_, found) = Journals::at(disk.path()).open(&page.id).unwrap();
+    assert_eq!(found.page.name(), Some("Low Water"));
+    assert!(found.page.lines().contains(&took));
+}
+
+#[test]
+fn time_away_is_a_rest_by_the_rest_that_was_asked_for() {
+    for (rest_min, worked) in [(5.0, false), (30.0, true)] {
+        let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
+        let page = song(80 + rest_min as u128);
+        let times = Times { rest_for_s: 60.0 * rest_min, ..Times::default() };
+        sittings.sit(&page, times, clocks.now());
+        clocks.pass(&mut sittings, &[&page.id], 600, Activity::Sound);
+        sittings.end_round(clocks.now());
+        clocks.wall_s += 600.0;
+        let back = Sittings::new(journals).sit(&page, times, clocks.now()).candle();
+        assert_eq!(back.worked_s() > 0.0, worked, "ten minutes away where {rest_min} are a rest");
+    }
 }
 
 #[test]
