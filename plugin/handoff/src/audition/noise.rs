@@ -159,7 +159,8 @@ impl Noise {
         self.rise = (self.rise * self.rise_step).min(1.0);
         if self.leaves {
             self.edge -= self.edge_step;
-            if self.edge <= 0.0 {
+            // Half a step, so that what rounding leaves of the last one does not make a frame more.
+            if self.edge < 0.5 * self.edge_step {
                 self.speaker = None;
             }
         } else {

@@ -14,6 +14,13 @@ fn bits(samples: &[f32]) -> Vec<u32> {
     samples.iter().map(|sample| sample.to_bits()).collect()
 }
 
+/// A fader as an activation leaves it: it can play the noise, too.
+fn ready() -> Fader {
+    let mut fader = Fader::default();
+    fader.prepare(RATE);
+    fader
+}
+
 /// What has become of so many frames that are `left` and `right` throughout.
 fn play_steady(fader: &mut Fader, sound: Sound, frames: usize, [l, r]: [f32; 2]) -> (Vec<f32>, Vec<f32>) {
     let (mut left, mut right) = (vec![l; frames], vec![r; frames]);
@@ -30,7 +37,7 @@ fn largest_step(samples: &[f32]) -> f32 {
 fn off_leaves_every_bit() {
     let odd = [f32::NAN, -0.0, 0.0, f32::INFINITY, f32::MIN_POSITIVE / 4.0, -1.0, 0.1];
     let (mut left, mut right) = (odd, odd);
-    let mut fader = Fader::default();
+    let mut fader = ready();
     for factor in [0.1, 2.0] {
         let off = Sound { gain: Gain::of_amplitude(factor), ..sound(Audition::Off) };
         fader.play(off, RATE, &mut left, &mut right);
@@ -42,13 +49,21 @@ fn off_leaves_every_bit() {
 #[test]
 fn after_the_ramp_the_audition_and_the_song_are_exact() {
     for audition in Audition::ALL {
-        let mut fader = Fader::default();
+        let mut fader = ready();
         play_steady(&mut fader, sound(audition), RAMP, [0.3, -0.7]);
         let (mut left, mut right) = (vec![0.3, -0.0, f32::MIN_POSITIVE], vec![-0.7, 0.0, 0.2]);
         let (mut plain_left, mut plain_right) = (left.clone(), right.clone());
         apply(audition, Gain::UNITY, &mut plain_left, &mut plain_right);
         fader.play(sound(audition), RATE, &mut left, &mut right);
-        assert_eq!((bits(&left), bits(&right)), (bits(&plain_left), bits(&plain_right)));
+        // What stands in the silence that the noise leaves is the noise, in its one speaker.
+        match audition {
+            Audition::NoiseLeftSpeaker => assert!(left.iter().all(|&sample| sample != 0.0)),
+            _ => assert_eq!(bits(&left), bits(&plain_left), "{audition:?}"),
+        }
+        match audition {
+            Audition::NoiseRightSpeaker => assert!(right.iter().all(|&sample| sample != 0.0)),
+            _ => assert_eq!(bits(&right), bits(&plain_right), "{audition:?}"),
+        }
 
         play_steady(&mut fader, sound(Audition::Off), RAMP, [0.3, -0.7]);
         assert!(fader.is_idle());
@@ -61,7 +76,7 @@ fn after_the_ramp_the_audition_and_the_song_are_exact() {
 
 #[test]
 fn a_change_is_a_straight_line_of_ten_milliseconds() {
-    let mut fader = Fader::default();
+    let mut fader = ready();
     let (left, right) = play_steady(&mut fader, sound(Audition::MonoRightSpeaker), RAMP + 1, [0.5, 0.5]);
     for frame in 0..=RAMP {
         let share = ((frame + 1) as f32 / (RAMP + 1) as f32).min(1.0);
@@ -88,7 +103,7 @@ fn the_lines_end_is_the_audition_itself() {
 
 #[test]
 fn what_must_end_at_once_has_no_ramp() {
-    let mut fader = Fader::default();
+    let mut fader = ready();
     play_steady(&mut fader, sound(Audition::Left), 100, [0.3, -0.7]);
     let at_once = Sound { at_once: true, ..sound(Audition::Off) };
     let (left, right) = play_steady(&mut fader, at_once, 100, [0.3, -0.7]);
@@ -98,7 +113,7 @@ fn what_must_end_at_once_has_no_ramp() {
 
 #[test]
 fn a_ramp_back_that_has_begun_is_cut_too() {
-    let mut fader = Fader::default();
+    let mut fader = ready();
     play_steady(&mut fader, sound(Audition::Left), 1000, [0.3, -0.7]);
     play_steady(&mut fader, sound(Audition::Off), 100, [0.3, -0.7]);
     assert!(!fader.is_idle());
@@ -109,7 +124,7 @@ fn a_ramp_back_that_has_begun_is_cut_too() {
 
 #[test]
 fn a_gain_that_changes_is_ramped() {
-    let mut fader = Fader::default();
+    let mut fader = ready();
     play_steady(&mut fader, sound(Audition::MonoBoth), 1000, [1.0, 1.0]);
     let louder = Sound { gain: Gain::MAX, ..sound(Audition::MonoBoth) };
     let (left, _) = play_steady(&mut fader, louder, 1000, [1.0, 1.0]);
@@ -135,7 +150,7 @@ proptest! {
         changes in proptest::collection::vec((0usize..9, 0.0f32..2.0, 1usize..900), 1..20),
         input in [-1.0f32..1.0, -1.0f32..1.0],
     ) {
-        let mut fader = Fader::default();
+        let mut fader = ready();
         let (mut left, mut right) = (vec![input[0]], vec![input[1]]);
         for (number, factor, frames) in changes {
             let gain = Gain::of_amplitude(factor);
@@ -144,7 +159,8 @@ proptest! {
             left.extend(more_left);
             right.extend(more_right);
         }
-        // No mix of two samples within ±1 is beyond ±2, so no ramp leads further than 4.
+        // No mix of two samples within ±1 is beyond ±2, so no ramp leads further than 4. The noise, still 24 dB under its
+        // level after so few frames, is less steep by far.
         let steepest = 4.0 / (RAMP + 1) as f32 + 1e-5;
         prop_assert!(largest_step(&left) < steepest && largest_step(&right) < steepest);
 
