@@ -1,12 +1,17 @@
 //! An audition held with the mouse in the plugin's own window, whatever host it is in: when it sounds, what it plays,
 //! and that no print ever holds it.
 
+mod noise;
+mod spectrum;
+
+pub use noise::the_noise_sounds_only_while_it_is_held;
+
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::view::View;
-use egui::{Pos2, vec2};
+use egui::{Event, Modifiers, PointerButton, Pos2, pos2, vec2};
 
 use crate::picture;
 use crate::signals::Noise;
@@ -17,6 +22,12 @@ pub const RATE: f64 = 48_000.0;
 /// Frames of a block, a hundredth of a second.
 pub const BLOCK: usize = 480;
 const BLOCK_TIME: Duration = Duration::from_millis(10);
+
+/// Blocks until an end is heard that is not at once: the one that sees it, and the way back of a hundredth of a second.
+const ENDS: usize = 2;
+/// Blocks until the end is heard where the window hangs: 150 ms since its heartbeat, the way back, and what the window had
+/// begun when it was stopped.
+const HANGS: usize = 15 + ENDS + 5;
 
 /// The editor's window as it opens, in points.
 const WINDOW: egui::Vec2 = vec2(1084.0, 680.0);
@@ -52,6 +63,8 @@ pub trait Host: Sized + 'static {
     fn open_editor(&mut self, parent: u32);
     /// Closes it.
     fn close_editor(&mut self);
+    /// Gives the plugin its own state back, as where a project is opened again.
+    fn load_state(&mut self);
 }
 
 /// A place in the window.
@@ -63,9 +76,25 @@ struct Place {
 
 /// Where words are written in the editor's window.
 fn place_of(words: &str) -> Place {
+    place_after(&[], words, Look::default())
+}
+
+/// Where they are written after clicks at these places.
+fn place_after(clicks: &[Place], words: &str, look: Look) -> Place {
     let controls = Controls { stereo: true, ..Controls::default() };
-    let shapes = picture::shapes(WINDOW, 1.0, |ui| {
-        show(ui, &View::default(), &Choice::default(), &controls, Look::default());
+    let button = |pos, pressed| Event::PointerButton {
+        pos,
+        button: PointerButton::Primary,
+        pressed,
+        modifiers: Modifiers::NONE,
+    };
+    let click = |place: &Place| {
+        let pos = pos2(place.x.into(), place.y.into());
+        [Event::PointerMoved(pos), button(pos, true), button(pos, false)]
+    };
+    let events: Vec<Event> = clicks.iter().flat_map(click).collect();
+    let shapes = picture::shapes_after(&events, WINDOW, 1.0, |ui| {
+        show(ui, &View::default(), &Choice::default(), &controls, look);
     });
     let written = picture::place_of(&shapes, words);
     let Pos2 { x, y } = written.unwrap_or_else(|| panic!("“{words}” is not written in the window"));
@@ -83,10 +112,15 @@ enum Heard {
     Between,
 }
 
-fn heard(input: &[Vec<f32>], output: &[Vec<f32>]) -> Heard {
+/// Whether it is the song, bit for bit.
+fn is_song(input: &[Vec<f32>], output: &[Vec<f32>]) -> bool {
     let same =
         |a: &[f32], b: &[f32]| a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.to_bits() == b.to_bits());
-    if same(&input[0], &output[0]) && same(&input[1], &output[1]) {
+    same(&input[0], &output[0]) && same(&input[1], &output[1])
+}
+
+fn heard(input: &[Vec<f32>], output: &[Vec<f32>]) -> Heard {
+    if is_song(input, output) {
         return Heard::Song;
     }
     let fold = |n: usize| f64::midpoint(f64::from(input[0][n]), f64::from(input[1][n]));
@@ -104,19 +138,41 @@ struct Studio<'a, H> {
     host: &'a mut H,
     parent: &'a Parent,
     noise: Noise,
+    /// Standard deviation of the song's samples: it is noise.
+    deviation: f64,
     told: Told,
     next: Instant,
 }
 
-impl<H: Host> Studio<'_, H> {
-    /// Plays a block in its own time, and says what was heard.
-    fn block(&mut self) -> Heard {
+impl<'a, H: Host> Studio<'a, H> {
+    /// Opens the window, and plays until it is painted.
+    fn open(host: &'a mut H, parent: &'a Parent, told: Told) -> Self {
+        host.activate(false);
+        host.open_editor(parent.window());
+        let noise = Noise::new(64);
+        let mut studio = Self { host, parent, noise, deviation: 0.1, told, next: Instant::now() };
+        let begun = Instant::now();
+        while parent.colours() < 10 {
+            assert!(begun.elapsed() < Duration::from_secs(20), "the window is not painted");
+            studio.block();
+        }
+        studio
+    }
+
+    /// Plays a block in its own time, and gives what went in and what came out.
+    fn pass(&mut self) -> [Vec<Vec<f32>>; 2] {
         sleep(self.next.saturating_duration_since(Instant::now()));
         self.next = self.next.max(Instant::now()) + BLOCK_TIME;
         self.host.idle();
-        let input = vec![self.noise.white(BLOCK, 0.1), self.noise.white(BLOCK, 0.1)];
+        let input = vec![self.noise.white(BLOCK, self.deviation), self.noise.white(BLOCK, self.deviation)];
         let output = self.host.play(&input, self.told);
         self.told.at_s = self.told.at_s.map(|at_s| at_s + BLOCK as f64 / RATE);
+        [input, output]
+    }
+
+    /// The same, and says what was heard.
+    fn block(&mut self) -> Heard {
+        let [input, output] = self.pass();
         heard(&input, &output)
     }
 
@@ -125,6 +181,12 @@ impl<H: Host> Studio<'_, H> {
         for block in 0..blocks {
             assert_eq!(self.block(), wanted, "{when}, block {block}");
         }
+    }
+
+    /// Plays until the song is heard as it is, which must be within so many blocks.
+    fn lets_go(&mut self, blocks: usize, when: &str) {
+        let came = (0..=blocks).any(|_| self.block() == Heard::Song);
+        assert!(came, "{when}: it still sounds after {blocks} blocks");
     }
 
     /// Plays until this is heard, which must be within two seconds.
@@ -151,7 +213,7 @@ impl<H: Host> Studio<'_, H> {
     /// Renders five seconds of the song faster than time.
     fn render(&mut self, when: &str) {
         let frames = RATE as usize * 5;
-        let input = vec![self.noise.white(frames, 0.1), self.noise.white(frames, 0.1)];
+        let input = vec![self.noise.white(frames, self.deviation), self.noise.white(frames, self.deviation)];
         let output = self.host.play(&input, Told { at_s: Some(0.0), records: false });
         assert_eq!(heard(&input, &output), Heard::Song, "{when}");
     }
@@ -165,16 +227,7 @@ impl<H: Host> Studio<'_, H> {
 /// When one sounds where it must not, does not where it must, or is not what it says.
 pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
     let (hear, latch) = (place_of("Hear mono"), place_of("Latch"));
-    host.activate(false);
-    host.open_editor(parent.window());
-    let noise = Noise::new(64);
-    let told = Told { at_s: Some(10.0), records: false };
-    let mut studio = Studio { host, parent, noise, told, next: Instant::now() };
-    let begun = Instant::now();
-    while parent.colours() < 10 {
-        assert!(begun.elapsed() < Duration::from_secs(20), "the window is not painted");
-        studio.block();
-    }
+    let mut studio = Studio::open(host, parent, Told { at_s: Some(10.0), records: false });
     studio.hears(Heard::Song, 50, "nothing is asked for");
 
     studio.press(hear);
@@ -193,6 +246,23 @@ pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
         studio.parent.release();
         studio.hears(Heard::Song, 20, "let go after a restart");
     }
+
+    studio.press(hear);
+    studio.waits_for(Heard::Mono, "held before a project is loaded");
+    studio.host.load_state();
+    studio.lets_go(ENDS, "a project is loaded");
+    studio.hears(Heard::Song, 50, "the button is down, and the project another");
+    studio.parent.release();
+    studio.hears(Heard::Song, 20, "let go after a project was loaded");
+
+    studio.press(hear);
+    studio.waits_for(Heard::Mono, "held before the window hangs");
+    studio.parent.freezes(true);
+    studio.lets_go(HANGS, "the window hangs");
+    studio.parent.freezes(false);
+    studio.hears(Heard::Song, 50, "the window is back, and the button down");
+    studio.parent.release();
+    studio.hears(Heard::Song, 20, "let go after the window was back");
 
     studio.press(hear);
     studio.waits_for(Heard::Mono, "held before the window loses the keyboard");

@@ -73,7 +73,17 @@ impl Picture {
 
 /// The shapes alone, which cost no pixels: see [`Picture::shapes`].
 pub fn shapes(size: Vec2, pixels_per_point: f32, draw: impl FnMut(&mut Ui)) -> Vec<ClippedShape> {
-    Settled::of(&[], size, pixels_per_point, draw).shapes.into_iter().flat_map(flat).collect()
+    shapes_after(&[], size, pixels_per_point, draw)
+}
+
+/// The same after a hand has done this, a frame each.
+pub fn shapes_after(
+    events: &[Event],
+    size: Vec2,
+    pixels_per_point: f32,
+    draw: impl FnMut(&mut Ui),
+) -> Vec<ClippedShape> {
+    Settled::of(events, size, pixels_per_point, draw).shapes.into_iter().flat_map(flat).collect()
 }
 
 /// Where the last text of these words is written, its middle, in points.

@@ -8,6 +8,7 @@ use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use candlemark_clerk::READ_OUT_VARIABLE;
 use x11rb::COPY_DEPTH_FROM_PARENT;
 use x11rb::connection::{Connection, RequestConnection};
 use x11rb::protocol::xproto::{
@@ -57,8 +58,8 @@ impl Drop for Display {
     }
 }
 
-/// Runs the body of a test on a display of its own, and with a shelf of its own that is empty. `test` is the
-/// test's name with its modules.
+/// Runs the body of a test on a display of its own, and with a shelf of its own that is empty; what the plugin shows, it
+/// writes there too. `test` is the test's name with its modules.
 ///
 /// The body runs in a process of its own: where the display is, is told by the environment.
 pub fn on_a_display_of_its_own(test: &str, body: impl FnOnce()) {
@@ -70,6 +71,7 @@ pub fn on_a_display_of_its_own(test: &str, body: impl FnOnce()) {
             command
                 .env("DISPLAY", display.name())
                 .env("CANDLEMARK_HOME", shelf.path())
+                .env(READ_OUT_VARIABLE, shelf.path())
                 .env_remove("WAYLAND_DISPLAY");
             (display, shelf)
         },
@@ -208,6 +210,12 @@ impl Parent {
             .expect("the display answers")
             .check()
             .expect("the window can have the keyboard");
+    }
+
+    /// Stops the display for everyone else, as a display does that hangs, or lets it go on.
+    pub fn freezes(&self, frozen: bool) {
+        let asked = if frozen { self.connection.grab_server() } else { self.connection.ungrab_server() };
+        asked.expect("the display answers").check().expect("the display can be had alone");
     }
 
     /// Does with the mouse what a hand would, by the server's XTEST extension.

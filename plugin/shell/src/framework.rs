@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use candlemark_handoff::TapeReader;
+use candlemark_handoff::{OrderSender, TapeReader};
 use candlemark_session::remarks::Meant;
 use candlemark_session::song_page::Songs;
 use nice_plug::plugin::ParamValue;
@@ -70,7 +70,7 @@ pub(crate) struct Settings {
 }
 
 impl Settings {
-    pub(crate) fn new(tape: &TapeReader) -> Self {
+    pub(crate) fn new(tape: &TapeReader, orders: &OrderSender) -> Self {
         let taps = Taps::default();
         Self {
             aside: parameters::aside(),
@@ -83,7 +83,7 @@ impl Settings {
             mark: parameters::mark(&taps),
             hand: parameters::hand(),
             taps,
-            format: SavedFormat::new(tape.clone()),
+            format: SavedFormat::new(tape.clone(), orders.clone()),
             yardstick: SavedYardstick::new(tape.clone()),
             look: SavedLook::new(tape.clone()),
             meant: SavedOnce::new(tape.clone()),

@@ -34,7 +34,7 @@ impl Default for Meter {
     fn default() -> Self {
         let (writer, reader) = Tape::new();
         let (sender, receiver) = orders();
-        let settings = Arc::new(Settings::new(&reader));
+        let settings = Arc::new(Settings::new(&reader, &sender));
         let keeper = Arc::<Settings>::clone(&settings);
         Self {
             settings,

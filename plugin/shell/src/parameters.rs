@@ -16,6 +16,7 @@ use candlemark_session::song_page::Songs;
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::{BoolParam, IntParam, IntRange, PluginState};
 
+use crate::saved_format::SavedFormat;
 use crate::saved_look::SavedLook;
 use crate::saved_once::SavedOnce;
 use crate::taps::Taps;
@@ -124,6 +125,7 @@ pub(crate) fn complete(state: &mut PluginState) {
     }
     // What has no yardstick, not even an empty one, is no state of ours.
     if state.fields.contains_key("yardstick") {
+        state.fields.entry("format".to_owned()).or_insert_with(SavedFormat::first_field);
         state.fields.entry("look".to_owned()).or_insert_with(SavedLook::default_field);
         state.fields.entry("meant".to_owned()).or_insert_with(SavedOnce::<Vec<Meant>>::default_field);
         state.fields.entry("songs".to_owned()).or_insert_with(SavedOnce::<Songs>::default_field);

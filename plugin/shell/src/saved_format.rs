@@ -1,6 +1,6 @@
 //! Which form of state a project holds, so that an older one is completed and a newer one is told.
 
-use candlemark_handoff::{Oddity, TapeReader};
+use candlemark_handoff::{Oddity, OrderSender, TapeReader};
 use nice_plug::params::persist::PersistentField;
 use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
@@ -19,19 +19,27 @@ pub(crate) enum Saved {
     Spoilt(IgnoredAny),
 }
 
-/// Writes the present form's number, and counts states of newer forms.
+/// Writes the present form's number, and counts states of newer forms. With a state that is loaded, whatever is auditioned
+/// lets go: it was asked for in another project, or in another state of this one.
 pub(crate) struct SavedFormat {
     tape: TapeReader,
+    orders: OrderSender,
 }
 
 impl SavedFormat {
-    pub(crate) fn new(tape: TapeReader) -> Self {
-        Self { tape }
+    pub(crate) fn new(tape: TapeReader, orders: OrderSender) -> Self {
+        Self { tape, orders }
+    }
+
+    /// What a state of the first form would say, had it said it.
+    pub(crate) fn first_field() -> String {
+        "1".into()
     }
 }
 
 impl PersistentField<'_, Saved> for SavedFormat {
     fn set(&self, saved: Saved) {
+        self.orders.let_go();
         match saved {
             Saved::Number(number) if number <= FORMAT => {}
             Saved::Number(_) => self.tape.oddities().count(Oddity::NewerState),

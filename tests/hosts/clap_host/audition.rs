@@ -1,6 +1,8 @@
 //! Auditions held in the plugin's window, in a CLAP host.
 
-use candlemark_tests::audition::{BLOCK, Host, RATE, Restart, Told, sounds_only_while_it_may};
+use candlemark_tests::audition::{
+    BLOCK, Host, RATE, Restart, Told, sounds_only_while_it_may, the_noise_sounds_only_while_it_is_held,
+};
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 use clack_extensions::render::{PluginRender, RenderMode};
 use clack_host::events::event_types::TransportFlags;
@@ -48,6 +50,11 @@ impl Host for Clap {
     fn close_editor(&mut self) {
         self.0.close_editor();
     }
+
+    fn load_state(&mut self) {
+        let saved = self.0.save_state();
+        assert!(self.0.load_state(&saved));
+    }
 }
 
 #[test]
@@ -55,5 +62,13 @@ fn an_audition_sounds_only_while_it_may() {
     on_a_display_of_its_own("audition::an_audition_sounds_only_while_it_may", || {
         let parent = Parent::open(None);
         sounds_only_while_it_may(&mut Clap(Instance::new(2)), &parent);
+    });
+}
+
+#[test]
+fn the_noise_sounds_only_while_it_is_held_and_is_what_it_says() {
+    on_a_display_of_its_own("audition::the_noise_sounds_only_while_it_is_held_and_is_what_it_says", || {
+        let parent = Parent::open(None);
+        the_noise_sounds_only_while_it_is_held(&mut Clap(Instance::new(2)), &parent);
     });
 }

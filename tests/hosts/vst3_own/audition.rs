@@ -1,7 +1,9 @@
 //! Auditions held in the plugin's window, in a VST3 host. The framework says too late that there is a render: see
 //! `renders`.
 
-use candlemark_tests::audition::{BLOCK, Host, RATE, Restart, Told, sounds_only_while_it_may};
+use candlemark_tests::audition::{
+    BLOCK, Host, RATE, Restart, Told, sounds_only_while_it_may, the_noise_sounds_only_while_it_is_held,
+};
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 use vst3::Steinberg::Vst::ProcessContext_::StatesAndFlags_::{kPlaying, kRecording};
 
@@ -48,6 +50,11 @@ impl Host for Instance {
     fn close_editor(&mut self) {
         Self::close_editor(self);
     }
+
+    fn load_state(&mut self) {
+        let saved = self.save();
+        assert!(self.load(&saved));
+    }
 }
 
 #[test]
@@ -55,5 +62,13 @@ fn an_audition_sounds_only_while_it_may() {
     on_a_display_of_its_own("audition::an_audition_sounds_only_while_it_may", || {
         let parent = Parent::open(None);
         sounds_only_while_it_may(&mut Instance::new(2), &parent);
+    });
+}
+
+#[test]
+fn the_noise_sounds_only_while_it_is_held_and_is_what_it_says() {
+    on_a_display_of_its_own("audition::the_noise_sounds_only_while_it_is_held_and_is_what_it_says", || {
+        let parent = Parent::open(None);
+        the_noise_sounds_only_while_it_is_held(&mut Instance::new(2), &parent);
     });
 }
