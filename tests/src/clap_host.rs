@@ -3,6 +3,7 @@
 mod bits;
 mod callbacks;
 mod instance;
+mod lasting;
 mod playback;
 mod project;
 mod transport;

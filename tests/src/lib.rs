@@ -4,6 +4,7 @@ pub mod accuracy;
 pub mod audition;
 pub mod clap_host;
 pub mod command;
+pub mod endurance;
 pub mod kept;
 pub mod material;
 pub mod measured;

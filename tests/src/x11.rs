@@ -95,7 +95,7 @@ fn wait_for_threads(before: usize) {
 }
 
 /// How many threads this process has. Where the system does not tell, none.
-fn threads() -> usize {
+pub fn threads() -> usize {
     fs::read_dir("/proc/self/task").map_or(0, Iterator::count)
 }
 

@@ -3,21 +3,27 @@
 use anyhow::Result;
 use clap::Subcommand;
 
+mod endurance;
 mod fuzz;
+mod hammer;
 mod music;
 mod sheet;
 
 /// Tries what takes long or needs much to be installed
 #[derive(Subcommand)]
 pub(crate) enum Trial {
+    Endurance(endurance::Options),
     Fuzz(fuzz::Options),
+    Hammer(hammer::Options),
     Music(music::Options),
     Sheet(sheet::Options),
 }
 
 pub(crate) fn run(trial: &Trial) -> Result<()> {
     match trial {
+        Trial::Endurance(options) => endurance::run(options),
         Trial::Fuzz(options) => fuzz::run(options),
+        Trial::Hammer(options) => hammer::run(options),
         Trial::Music(options) => music::run(options),
         Trial::Sheet(options) => sheet::run(options),
     }

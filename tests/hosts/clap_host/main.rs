@@ -4,6 +4,8 @@ mod allocations;
 mod audition;
 mod bit_exact;
 mod description;
+mod endurance;
+mod hundred;
 mod memory;
 mod music;
 mod odd_hosts;

@@ -11,6 +11,7 @@ mod bit_exact;
 mod changes;
 mod description;
 mod editor;
+mod endurance;
 mod instance;
 mod module;
 mod parameters;

@@ -34,6 +34,11 @@ pub(crate) struct Parameter {
 }
 
 impl Parameter {
+    /// A host may show it, and not move it.
+    pub(crate) fn is_read_only(&self) -> bool {
+        self.flags & kIsReadOnly as i32 != 0
+    }
+
     /// A value that it does not have at first, from 0 to 1.
     fn another(&self) -> f64 {
         if self.default < 0.5 { 1.0 } else { 0.0 }

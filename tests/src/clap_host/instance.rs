@@ -203,6 +203,11 @@ impl Instance {
         self.stop_processing();
     }
 
+    /// The same without anything beside it, and processing goes on with the next call.
+    pub fn play_out(&mut self, playback: &mut impl Playback, placement: Placement) {
+        self.process(playback, placement, None);
+    }
+
     /// Plays what `playback` gives to all of `instances`, block by block and by turns on one thread, as a host plays its
     /// buses. They were set up alike. Processing stops with its end.
     pub fn play_together(instances: &mut [Self], playback: &mut impl Playback, placement: Placement) {

@@ -1,7 +1,7 @@
 //! Sound through the plugin, block by block.
 #![allow(unsafe_code, reason = "one memory as input and output")]
 
-use clack_host::events::event_types::TransportEvent;
+use clack_host::events::event_types::{ParamValueEvent, TransportEvent};
 use clack_host::prelude::*;
 use clack_host::process::ProcessStatus;
 
@@ -29,6 +29,11 @@ pub fn blocks(frames: usize, sizes: &[usize]) -> Vec<Block> {
 pub trait Playback: Send {
     /// The next block, whose sound is appended to each of the channels, which are empty. `None` at the end.
     fn next(&mut self, sound: &mut [Vec<f32>]) -> Option<Block>;
+
+    /// Parameters that move in the block that was given last, in their order.
+    fn changes(&self) -> &[ParamValueEvent] {
+        &[]
+    }
 
     /// Takes what came out of the block.
     fn take(&mut self, input: &[Vec<f32>], output: &[Vec<f32>]);
@@ -78,7 +83,7 @@ pub(crate) fn run(
         buffers.sound.iter_mut().for_each(Vec::clear);
         let Some(block) = playback.next(&mut buffers.sound) else { return };
         for processor in &mut *processors {
-            buffers.play(processor, &block, placement, *played);
+            buffers.play(processor, &block, playback.changes(), placement, *played);
         }
         playback.take(&buffers.sound, &buffers.result);
         *played += block.frames as u64;
@@ -106,6 +111,7 @@ impl Buffers {
         &mut self,
         processor: &mut StartedPluginAudioProcessor<Host>,
         &Block { frames, transport }: &Block,
+        changes: &[ParamValueEvent],
         placement: Placement,
         played: u64,
     ) {
@@ -141,7 +147,7 @@ impl Buffers {
             .process(
                 &inputs,
                 &mut outputs,
-                &InputEvents::empty(),
+                &InputEvents::from(&changes),
                 &mut OutputEvents::void(),
                 Some(played),
                 transport.as_ref(),

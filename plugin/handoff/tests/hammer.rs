@@ -1,0 +1,335 @@
+//! The tape and the orders under the hammer: a writer as fast as it can, several readers of every kind beside it, and
+//! every field of what they read worked out again from one number. `cargo xtask trial hammer` runs this with checks of
+//! every address and of every race, where the loom models (`src`) try every order of a few steps.
+
+#![cfg(not(loom))]
+
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::thread;
+
+use candlemark_analysis::bands::BAND_COUNT;
+use candlemark_analysis::{
+    BandPower, Cell, Channels, Faults, Hertz, PassFigures, Place, Power, Reading, Sink as _,
+};
+use candlemark_handoff::ring::Record;
+use candlemark_handoff::{Audition, Gain, Tape, TapeReader, TapedCell, TapedReading, Trace, orders};
+
+/// Readings that are written (ours): two hundred times round the ring of whole readings.
+const READINGS: u64 = 100_000;
+/// A cell for so many readings, as in music; a thousand readings and the host sets the plugin up anew.
+const READINGS_A_CELL: u64 = 10;
+const READINGS_AN_ACTIVATION: u64 = 1000;
+/// What each of the senders orders.
+const ORDERS: u64 = 20_000;
+const SENDERS: u64 = 3;
+
+/// Everything that follows from one number.
+struct Derived(u64);
+
+impl Derived {
+    fn bits(&mut self) -> u64 {
+        // SplitMix64, Steele, Lea and Flood 2014.
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let z = (self.0 ^ self.0 >> 30).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        let z = (z ^ z >> 27).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^ z >> 31
+    }
+
+    /// Above 0 and up to 1.
+    fn power(&mut self) -> f64 {
+        ((self.bits() >> 40) + 1) as f64 / (1u64 << 24) as f64
+    }
+
+    fn powers(&mut self) -> Power {
+        Power { left: self.power(), right: self.power(), mid: self.power() }
+    }
+
+    fn bands(&mut self) -> [BandPower; BAND_COUNT] {
+        std::array::from_fn(|_| BandPower {
+            left: self.power() as f32,
+            right: self.power() as f32,
+            mid: self.power() as f32,
+        })
+    }
+
+    /// A place outside of any pass, whose number on the tape would depend on what came before.
+    fn place(&mut self) -> Place {
+        Place {
+            pass: 0,
+            song_s: self.power() * 1000.0,
+            beats: None,
+            offline: self.bits() & 1 == 1,
+            preroll: self.bits() & 1 == 1,
+        }
+    }
+}
+
+fn reading(index: u64) -> Reading {
+    let mut derived = Derived(index);
+    Reading {
+        channels: if derived.bits() & 1 == 1 { Channels::Mono } else { Channels::Stereo },
+        end_frame: index,
+        frames: derived.bits() as u32 >> 16,
+        place: derived.place(),
+        weighted: derived.powers(),
+        plain: derived.powers(),
+        mean: [derived.power(), derived.power()],
+        sample_peak: derived.power() as f32,
+        true_peak: derived.power() as f32,
+        faults: Faults {
+            non_finite: derived.bits() as u32,
+            clipped_runs: derived.bits() as u32,
+            lost_cells: derived.bits() as u32,
+        },
+        momentary_power: derived.power(),
+        short_term_power: derived.power(),
+        true_peak_3s: derived.power() as f32,
+        weighted_3s: derived.powers(),
+        plain_3s: derived.powers(),
+        bands_3s: derived.bands(),
+        pass: PassFigures {
+            integrated_power: derived.power(),
+            gate_power: derived.power(),
+            range_lu: Some(derived.power()),
+            momentary_max_power: derived.power(),
+            short_term_max_power: derived.power(),
+            true_peak: derived.power() as f32,
+            seconds: derived.power(),
+        },
+    }
+}
+
+fn cell(index: u64) -> Cell {
+    let mut derived = Derived(!index);
+    Cell {
+        channels: Channels::Stereo,
+        index: index as i64,
+        by_beats: false,
+        place: derived.place(),
+        start_frame: index * 48_000,
+        frames: derived.bits() as u32 >> 12,
+        coverage: derived.power() as f32,
+        weighted: derived.powers(),
+        plain: derived.powers(),
+        short_term_power: derived.power(),
+        true_peak_3s: derived.power() as f32,
+        true_peak: derived.power() as f32,
+        bands: derived.bands(),
+    }
+}
+
+/// The sample rate of an activation: what is read of one says which it was.
+fn rate(activation: u32) -> Hertz {
+    Hertz(f64::from(8000 + activation))
+}
+
+fn activation_of(reading: u64) -> u32 {
+    (reading / READINGS_AN_ACTIVATION) as u32 + 1
+}
+
+#[track_caller]
+fn check_reading(index: u64, read: &TapedReading) {
+    let number = activation_of(index);
+    assert_eq!(read.reading, reading(index), "reading {index}");
+    assert_eq!((read.activation.number, read.activation.sample_rate), (number, rate(number)), "of {index}");
+}
+
+#[track_caller]
+fn check_trace(index: u64, read: &Trace) {
+    // On the tape levels are rounded, always alike.
+    assert_eq!(*read, Trace::from_words(&Trace::from(&reading(index)).to_words()), "trace {index}");
+}
+
+#[track_caller]
+fn check_cell(index: u64, read: &TapedCell) {
+    let number = activation_of(index * READINGS_A_CELL);
+    let whole = TapedCell { activation: number as u16, sample_rate: rate(number), cell: cell(index) };
+    assert_eq!(*read, TapedCell::from_words(&whole.to_words()), "cell {index}");
+}
+
+/// Follows all three rings to the end; how many records of each were read, and how many came too late.
+fn follow(tape: &TapeReader, done: &AtomicBool) -> [(u64, u64); 3] {
+    let (mut readings, mut traces, mut cells) =
+        (tape.readings.follow(), tape.traces.follow(), tape.cells.follow());
+    let mut seen = [0; 3];
+    loop {
+        let last = done.load(Ordering::Acquire);
+        while let Some(read) = readings.poll() {
+            check_reading(readings.position() - 1, &read);
+            seen[0] += 1;
+        }
+        while let Some(read) = traces.poll() {
+            check_trace(traces.position() - 1, &read);
+            seen[1] += 1;
+        }
+        while let Some(read) = cells.poll() {
+            check_cell(cells.position() - 1, &read);
+            seen[2] += 1;
+        }
+        if last {
+            return [(seen[0], readings.lost()), (seen[1], traces.lost()), (seen[2], cells.lost())];
+        }
+        thread::yield_now();
+    }
+}
+
+/// Reads where the writer is just then: the newest records and those that are overwritten next. How many were whole.
+fn read_at_the_edges(tape: &TapeReader, done: &AtomicBool) -> u64 {
+    let mut whole = 0;
+    loop {
+        let last = done.load(Ordering::Acquire);
+        for index in [tape.readings.oldest(), tape.readings.published().saturating_sub(1)] {
+            if let Some(read) = tape.readings.read(index) {
+                check_reading(index, &read);
+                // Whoever sees a whole reading also finds its trace.
+                check_trace(index, &tape.traces.read(index).expect("it has a trace"));
+                whole += 1;
+            }
+        }
+        if let Some(activation) = tape.activation() {
+            assert_eq!(activation.sample_rate, rate(activation.number), "an activation");
+        }
+        if last {
+            return whole;
+        }
+    }
+}
+
+#[test]
+fn whatever_several_readers_take_off_the_tape_is_what_was_written() {
+    let (mut writer, tape) = Tape::new();
+    let done = AtomicBool::new(false);
+    // From the first record on: what comes before it is made is no reader's to count.
+    let ready = std::sync::Barrier::new(5);
+    thread::scope(|scope| {
+        let followers: Vec<_> = (0..2)
+            .map(|_| {
+                let (tape, done, ready) = (tape.clone(), &done, &ready);
+                scope.spawn(move || {
+                    ready.wait();
+                    follow(&tape, done)
+                })
+            })
+            .collect();
+        let at_edges: Vec<_> = (0..2)
+            .map(|_| {
+                let (tape, done, ready) = (tape.clone(), &done, &ready);
+                scope.spawn(move || {
+                    ready.wait();
+                    read_at_the_edges(&tape, done)
+                })
+            })
+            .collect();
+        ready.wait();
+        let mut bursts = Derived(0);
+        for index in 0..READINGS {
+            if index % READINGS_AN_ACTIVATION == 0 {
+                writer.activate(rate(activation_of(index)), Channels::Stereo);
+            }
+            if index % READINGS_A_CELL == 0 {
+                writer.cell(&cell(index / READINGS_A_CELL));
+            }
+            writer.reading(&reading(index));
+            // Where threads take turns, the others get theirs: now often, now after the ring was written over.
+            if bursts.bits() % if index / 5000 % 2 == 0 { 64 } else { 4096 } == 0 {
+                thread::yield_now();
+            }
+        }
+        done.store(true, Ordering::Release);
+        for follower in followers {
+            let [readings, traces, cells] = follower.join().expect("the follower ends well");
+            println!("followed (and too late): {readings:?} readings, {traces:?} traces, {cells:?} cells");
+            for ((seen, lost), written) in
+                [(readings, READINGS), (traces, READINGS), (cells, READINGS / READINGS_A_CELL)]
+            {
+                assert!(seen > 0 && seen + lost <= written, "{seen} were read, {lost} came too late");
+            }
+            // Four hours are kept of these, which is more than was written.
+            assert_eq!((traces.1, cells.1), (0, 0), "nothing of four hours comes too late");
+        }
+        for reader in at_edges {
+            let whole = reader.join().expect("the reader ends well");
+            println!("read at the edges: {whole}");
+            assert!(whole > 0, "nothing was read");
+        }
+    });
+    let [newest, trace] = [tape.readings.published(), tape.traces.published()];
+    assert_eq!([newest, trace], [READINGS; 2]);
+    check_reading(READINGS - 1, &tape.readings.latest().expect("there are readings"));
+}
+
+/// A level match that tells its audition: no two have one in common.
+fn gain_of(audition: Audition, number: u64) -> Gain {
+    let place = Audition::ALL.iter().position(|one| *one == audition).expect("it is one of them");
+    Gain::of_amplitude(0.25 + place as f32 / 32.0 + (number % 8) as f32 / 512.0)
+}
+
+fn is_a_gain_of(audition: Audition, gain: Gain) -> bool {
+    (0..8).any(|number| gain_of(audition, number) == gain)
+}
+
+#[test]
+fn whatever_orders_several_senders_give_none_is_mixed_with_another() {
+    let (sender, mut receiver) = orders();
+    for audition in Audition::ALL {
+        sender.match_level(audition, gain_of(audition, 0));
+    }
+    let at_work = AtomicU64::new(SENDERS);
+    let (polls, numbers, resets) = thread::scope(|scope| {
+        for which in 0..SENDERS {
+            let (sender, at_work) = (sender.clone(), &at_work);
+            scope.spawn(move || {
+                let mut derived = Derived(which);
+                for number in 0..ORDERS {
+                    let audition = Audition::ALL[derived.bits() as usize % Audition::ALL.len()];
+                    sender.match_level(audition, gain_of(audition, number));
+                    sender.beat();
+                    match derived.bits() % 4 {
+                        0 => sender.latch(audition),
+                        1 => sender.let_go(),
+                        _ => sender.hold(audition),
+                    }
+                    sender.reset_pass();
+                    sender.pause(number % 2 == 1);
+                    assert!(is_a_gain_of(audition, sender.matched(audition)), "{audition:?} has another's");
+                    assert!(Audition::ALL.contains(&sender.sounding()), "it says what sounds");
+                    if number % 16 == 0 {
+                        thread::yield_now();
+                    }
+                }
+                at_work.fetch_sub(1, Ordering::Release);
+            });
+        }
+        let (mut polls, mut last_number, mut resets, mut numbers) = (0u64, 0, 0, 0u64);
+        let mut beaten = false;
+        loop {
+            let over = at_work.load(Ordering::Acquire) == 0;
+            let orders = receiver.poll();
+            let order = orders.audition;
+            beaten |= orders.beat;
+            assert!(order.number >= last_number, "order {} came after {last_number}", order.number);
+            if order.number > last_number {
+                numbers += 1;
+                assert!(beaten, "an order came before the heartbeat that was before it");
+            }
+            last_number = order.number;
+            assert!(
+                is_a_gain_of(order.audition, orders.gain),
+                "{:?} at another's gain {:?}",
+                order.audition,
+                orders.gain
+            );
+            assert!(!(order.latched && order.audition.is_noise()), "noise without a hand");
+            receiver.tell(order.audition);
+            resets += orders.pass_resets;
+            polls += 1;
+            if over {
+                assert_eq!(last_number, SENDERS * ORDERS, "every order was counted");
+                assert!(orders.paused, "each sender's last word");
+                return (polls, numbers, resets);
+            }
+        }
+    });
+    println!("{polls} polls saw {numbers} of {} orders", SENDERS * ORDERS);
+    assert_eq!(resets, SENDERS * ORDERS, "no order to begin anew is lost or told twice");
+}

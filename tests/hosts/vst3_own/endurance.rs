@@ -1,0 +1,92 @@
+//! A session that lasts, in the VST3 host.
+
+use candlemark_tests::endurance::{Lasts, Step, lasts};
+use candlemark_tests::x11::on_a_display_of_its_own;
+use vst3::Steinberg::Vst::ParamID;
+use vst3::Steinberg::Vst::ProcessContext_::StatesAndFlags_::kPlaying;
+
+use crate::changes::Change;
+use crate::instance::Instance;
+use crate::parameters::parameters;
+use crate::playback::{Block, Pace, Placement};
+use crate::transport::playing_at;
+
+/// Those that a host may move.
+fn movable(instance: &Instance) -> Vec<ParamID> {
+    let all = parameters(instance).into_iter();
+    all.filter(|parameter| !parameter.is_read_only()).map(|parameter| parameter.id).collect()
+}
+
+impl Lasts for Instance {
+    const FORMAT: &'static str = "VST3";
+    /// As `Editor::close` says.
+    const FILES_AN_OPENING: usize = 2;
+
+    fn parameters(&mut self) -> usize {
+        movable(self).len()
+    }
+
+    fn play_steps(
+        &mut self,
+        input: &[Vec<f32>],
+        steps: &[Step],
+        placement: Placement,
+        stops: bool,
+    ) -> Vec<Vec<f32>> {
+        let (movable, rate) = (movable(self), self.settings().expect("it is active").sample_rate);
+        let blocks: Vec<Block> = steps
+            .iter()
+            .map(|step| Block {
+                frames: step.frames,
+                transport: step.told.map(|told| {
+                    let mut transport = playing_at((told.at_s * rate).round() as i64, rate, told.tempo);
+                    if !told.runs {
+                        transport.state &= !kPlaying;
+                    }
+                    transport
+                }),
+                changes: step
+                    .changes
+                    .iter()
+                    .map(|change| Change {
+                        id: movable[change.parameter],
+                        frame: change.frame,
+                        value: change.value,
+                    })
+                    .collect(),
+            })
+            .collect();
+        if stops {
+            self.play_beside(input, &blocks, placement, Pace::Fast, Self::serve)
+        } else {
+            self.play_on(input, &blocks, placement)
+        }
+    }
+
+    fn serve(&mut self) {
+        if self.has_editor() {
+            self.editor().serve();
+        }
+    }
+
+    fn open(&mut self, parent: u32) {
+        self.open_editor(parent);
+    }
+
+    fn close(&mut self) {
+        self.close_editor();
+    }
+
+    fn save(&mut self) -> Vec<u8> {
+        Self::save(self)
+    }
+
+    fn load(&mut self, saved: &[u8]) -> bool {
+        Self::load(self, saved)
+    }
+}
+
+#[test]
+fn a_session_lasts_and_nothing_grows() {
+    on_a_display_of_its_own("endurance::a_session_lasts_and_nothing_grows", lasts::<Instance>);
+}
