@@ -36,7 +36,7 @@ pub(crate) struct Parameter {
 impl Parameter {
     /// A host may show it, and not move it.
     pub(crate) fn is_read_only(&self) -> bool {
-        self.flags & kIsReadOnly as i32 != 0
+        self.flags & kIsReadOnly != 0
     }
 
     /// A value that it does not have at first, from 0 to 1.

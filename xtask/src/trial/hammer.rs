@@ -24,7 +24,7 @@ const FOUND: &str = "--error-exitcode=9";
 
 /// Hammers the tape and the orders, with checks of every address and of every race
 ///
-/// Runs the test `hammer` of candlemark-handoff three times: with AddressSanitizer, with ThreadSanitizer, and in valgrind
+/// Runs the test `hammer` of candlemark-handoff three times: with `AddressSanitizer`, with `ThreadSanitizer`, and in valgrind
 /// with a check for what is not given back. Each is built into target/hammer; it takes some minutes. valgrind's own search for
 /// races knows no atomics and is not used.
 #[derive(Args)]
