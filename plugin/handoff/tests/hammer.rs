@@ -231,7 +231,8 @@ fn whatever_several_readers_take_off_the_tape_is_what_was_written() {
             }
             writer.reading(&reading(index));
             // Where threads take turns, the others get theirs: now often, now after the ring was written over.
-            if bursts.bits() % if index / 5000 % 2 == 0 { 64 } else { 4096 } == 0 {
+            let every = if index / 5000 % 2 == 0 { 64 } else { 4096 };
+            if bursts.bits().is_multiple_of(every) {
                 thread::yield_now();
             }
         }
