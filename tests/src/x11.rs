@@ -63,12 +63,18 @@ impl Drop for Display {
 ///
 /// The body runs in a process of its own: where the display is, is told by the environment.
 pub fn on_a_display_of_its_own(test: &str, body: impl FnOnce()) {
+    on_a_display_and_with(test, &[], body);
+}
+
+/// The same, in a process that is told these settings as well.
+pub fn on_a_display_and_with(test: &str, settings: &[(&str, &str)], body: impl FnOnce()) {
     in_its_own_process(
         test,
         |command| {
             let display = Display::start();
             let shelf = tempfile::tempdir().expect("a folder can be made");
             command
+                .envs(settings.iter().copied())
                 .env("DISPLAY", display.name())
                 .env("CANDLEMARK_HOME", shelf.path())
                 .env(READ_OUT_VARIABLE, shelf.path())

@@ -1,13 +1,14 @@
 //! A session that lasts, in the VST3 host.
 
+use std::collections::BTreeMap;
+
 use candlemark_tests::endurance::{Lasts, Step, lasts};
-use candlemark_tests::x11::on_a_display_of_its_own;
 use vst3::Steinberg::Vst::ParamID;
 use vst3::Steinberg::Vst::ProcessContext_::StatesAndFlags_::kPlaying;
 
 use crate::changes::Change;
 use crate::instance::Instance;
-use crate::parameters::parameters;
+use crate::parameters::{parameters, set, value};
 use crate::playback::{Block, Pace, Placement};
 use crate::transport::playing_at;
 
@@ -33,7 +34,15 @@ impl Lasts for Instance {
         placement: Placement,
         stops: bool,
     ) -> Vec<Vec<f32>> {
+        // Moved on the main thread and then handed on with a block, as the format wants it of what can't be automated. (Moved
+        // by the audio thread alone, a parameter takes the framework a task on a thread of its own, which ends in a panic
+        // where the editor opens or closes at that moment: docs/decisions/0002.)
+        let changes = steps.iter().flat_map(|step| &step.changes);
+        let moved: BTreeMap<usize, f64> = changes.map(|change| (change.parameter, change.value)).collect();
         let (movable, rate) = (movable(self), self.settings().expect("it is active").sample_rate);
+        for (parameter, value) in &moved {
+            assert!(set(self, movable[*parameter], *value), "it takes a value from its host");
+        }
         let blocks: Vec<Block> = steps
             .iter()
             .map(|step| Block {
@@ -51,7 +60,7 @@ impl Lasts for Instance {
                     .map(|change| Change {
                         id: movable[change.parameter],
                         frame: change.frame,
-                        value: change.value,
+                        value: value(self, movable[change.parameter]),
                     })
                     .collect(),
             })
@@ -88,5 +97,5 @@ impl Lasts for Instance {
 
 #[test]
 fn a_session_lasts_and_nothing_grows() {
-    on_a_display_of_its_own("endurance::a_session_lasts_and_nothing_grows", lasts::<Instance>);
+    lasts::<Instance>("endurance::a_session_lasts_and_nothing_grows");
 }
