@@ -25,7 +25,7 @@ pub(crate) struct Options {
 
 pub(crate) fn run(options: &Options) -> Result<()> {
     let outside = setup::outside()?;
-    let bundles = bundle::lay_out(Profile::Debug)?;
+    let bundles = bundle::build(Profile::Debug)?;
     let now_s = || SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
     let seed = options.seed.unwrap_or_else(now_s);
     println!("seed {seed}");
