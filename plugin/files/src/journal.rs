@@ -7,12 +7,14 @@
 
 mod error;
 
-use std::fs::{File, OpenOptions};
+use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::thread::sleep;
 use std::time::{Duration, SystemTime};
 
 use candlemark_session::song_page::{Line, SongId, SongPage};
+use same_file::Handle;
 use serde::{Deserialize, Serialize};
 
 use crate::error::FileError;
@@ -30,6 +32,11 @@ const GROWN_BYTES: u64 = 256 << 10;
 const MOST_BYTES: u64 = 16 << 20;
 /// Journals that nobody has written to for so long are let go (ours): their projects hold a copy.
 const OLD: Duration = Duration::from_hours(400 * 24);
+
+/// A journal is tried to be opened so often (ours): it takes another process milliseconds to write one anew.
+const OPENED_MOST: usize = 200;
+/// How long between two of those (ours).
+const WRITTEN_ANEW: Duration = Duration::from_millis(5);
 
 /// The first line.
 #[derive(Serialize, Deserialize)]
@@ -100,13 +107,29 @@ impl Journals {
         let path = self.path_of(id);
         std::fs::create_dir_all(&self.folder)
             .map_err(|source| JournalError::writing(&self.folder, source))?;
-        let writing = |source| JournalError::writing(&path, source);
-        let mut file = opened(&path).map_err(writing)?;
+        for _ in 0..OPENED_MOST {
+            if let Some(opened) = Self::open_once(id, &path)? {
+                return Ok(opened);
+            }
+            sleep(WRITTEN_ANEW);
+        }
+        let source = std::io::ErrorKind::ResourceBusy.into();
+        Err(JournalError::writing(&path, source))
+    }
+
+    /// Opens it, unless somebody is writing it anew, or did while it was being opened: what is written to the file of before
+    /// would be lost.
+    fn open_once(id: &SongId, path: &Path) -> Result<Option<(Journal, Found)>, JournalError> {
+        let writing = |source| JournalError::writing(path, source);
+        let mut file = opened(path).map_err(writing)?;
         // Whoever has it open shares it; it is written anew only by one who has it alone. Where a file system knows no
         // locks, it just grows.
-        let alone = file.try_lock().is_ok();
-        let text = read(&mut file, &path)?;
-        let (found, sound_bytes) = understood(id, &text, &path)?;
+        let alone = file.try_lock().is_ok() && is_there(&file, path);
+        if !alone && shares(&file).is_some_and(|shares| !shares) {
+            return Ok(None);
+        }
+        let text = read(&mut file, path)?;
+        let (found, sound_bytes) = understood(id, &text, path)?;
         if sound_bytes == 0 {
             file.set_len(0).and_then(|()| file.write_all(&header())).map_err(writing)?;
         } else if found.cut_bytes > 0 && alone {
@@ -115,21 +138,19 @@ impl Journals {
             file.write_all(b"\n").map_err(writing)?;
         }
         if alone && sound_bytes > GROWN_BYTES && found.unreadable == 0 {
-            file = Self::written_anew(&found.page, &path)?;
+            let anew = whole(&found.page);
+            if (anew.len() as u64) < sound_bytes {
+                write_whole(path, &anew, Replace::WhatIsThere).map_err(writing)?;
+                // It is opened as any is: another may have it by now.
+                return Ok(None);
+            }
         }
         // Nobody may write it anew under this one's hand.
-        let _ = file.unlock();
-        let _ = file.try_lock_shared();
-        Ok((Journal { path, file }, found))
-    }
-
-    /// The page alone, in a new file that takes the old one's place whole or not at all.
-    fn written_anew(page: &SongPage, path: &Path) -> Result<File, JournalError> {
-        let writing = |source| JournalError::writing(path, source);
-        let mut bytes = header();
-        page.lines().iter().for_each(|line| bytes.extend(written(line)));
-        write_whole(path, &bytes, Replace::WhatIsThere).map_err(writing)?;
-        opened(path).map_err(writing)
+        if alone {
+            let _ = file.unlock();
+        }
+        let keeps = shares(&file) != Some(false) && is_there(&file, path);
+        Ok(keeps.then(|| (Journal { path: path.to_owned(), file }, found)))
     }
 
     /// Lets go of journals that nobody has written to for over a year. What can't be looked at or removed stays.
@@ -180,9 +201,30 @@ fn opened(path: &Path) -> std::io::Result<File> {
     OpenOptions::new().read(true).append(true).create(true).open(path)
 }
 
+/// Shares the file with whoever has it open. False when somebody has it alone; `None` where the file system knows no locks.
+fn shares(file: &File) -> Option<bool> {
+    match file.try_lock_shared() {
+        Ok(()) => Some(true),
+        Err(TryLockError::WouldBlock) => Some(false),
+        Err(TryLockError::Error(_)) => None,
+    }
+}
+
+/// Whether an open file is still the one of that path, and no other has taken its place. Where that can't be told, it is.
+fn is_there(file: &File, path: &Path) -> bool {
+    let same = || Some(Handle::from_file(file.try_clone().ok()?).ok()? == Handle::from_path(path).ok()?);
+    same().unwrap_or(true)
+}
+
 /// The first line, as it is written.
 fn header() -> Vec<u8> {
     format!("{{\"candlemark_journal\":{FORMAT}}}\n").into_bytes()
+}
+
+/// A page as it is written where there is nothing but the page.
+fn whole(page: &SongPage) -> Vec<u8> {
+    let lines = page.lines().iter().flat_map(written);
+    header().into_iter().chain(lines).collect()
 }
 
 /// A line as it is written: JSON has no line ends of its own.

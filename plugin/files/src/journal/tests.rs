@@ -1,6 +1,8 @@
 use candlemark_session::candle::Kept;
 use candlemark_session::song_page::Item;
 
+use std::sync::Barrier;
+
 use super::*;
 
 fn id() -> SongId {
@@ -138,6 +140,36 @@ fn one_that_has_grown_is_written_anew_but_never_under_anothers_hand() {
     assert_eq!(folder.open().1.page, found.page);
     let left = std::fs::read_dir(&folder.journals.folder).unwrap().count();
     assert_eq!(left, 1, "nothing else is left in the folder");
+}
+
+/// Whoever opens it at once with the one that writes it anew writes to the new one.
+#[test]
+fn nothing_is_lost_when_several_open_one_that_has_grown() {
+    const HANDS: u32 = 4;
+    let folder = Folder::new();
+    let mut grown = header();
+    while grown.len() as u64 <= GROWN_BYTES {
+        grown.extend(written(&candle(1.0)));
+    }
+    for round in 0..100 {
+        folder.put(&grown);
+        let at = |hand: u32| f64::from(2 + hand);
+        let together = Barrier::new(HANDS as usize);
+        std::thread::scope(|scope| {
+            for hand in 0..HANDS {
+                let (folder, together) = (&folder, &together);
+                scope.spawn(move || {
+                    together.wait();
+                    let (mut journal, _) = folder.open();
+                    journal.write(&rested(at(hand)), Sure::OfTheHost).unwrap();
+                });
+            }
+        });
+        let (_, found) = folder.open();
+        let wanted: Vec<Line> =
+            std::iter::once(candle(1.0)).chain((0..HANDS).map(|hand| rested(at(hand)))).collect();
+        assert_eq!(found.page, SongPage::of(id(), wanted), "round {round}");
+    }
 }
 
 #[test]
