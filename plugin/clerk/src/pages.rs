@@ -30,8 +30,8 @@ pub(crate) struct Pages {
     known_taps: u32,
     /// What is meant, as far as the page and this instance agree.
     known_meant: Vec<Meant>,
-    /// The number of the lights-out pass that runs.
-    listen: u32,
+    /// The number of the lights-out pass that runs; `None` until something of it is written down.
+    listen: Option<u32>,
     /// What there is to choose from.
     names: Arc<[(SongId, String)]>,
 }
@@ -57,7 +57,8 @@ impl Pages {
         }
         let opened = songs.current().map(|page| page.id.clone());
         let is_another = opened.is_none() || opened != self.id;
-        self.songs = songs;
+        let before = std::mem::replace(&mut self.songs, songs);
+        self.songs.keep_also(before);
         self.list();
         // The same again is an undo, or a preset, and changes nothing of what was heard.
         if opened != self.id {
@@ -139,8 +140,8 @@ impl Pages {
     }
 
     fn turn_lights(&mut self, out: bool, around: &mut Around) {
-        let next = self.id.as_ref().and_then(|id| around.sittings.of(id));
-        self.listen = next.map_or(1, |sitting| sitting.page().next_numbers().1);
+        // The song may not have sounded yet: nobody knows which it is, and what is on its page.
+        self.listen = None;
         around.song.set_dark(out.then(|| LightsOut::new(around.keeper.hand_s())));
     }
 
@@ -148,9 +149,10 @@ impl Pages {
     fn mark(&mut self, around: &mut Around) {
         let Some(sitting) = self.id.as_ref().and_then(|id| around.sittings.of(id)) else { return };
         let Some((at, read)) = around.song.dark_mut().and_then(LightsOut::mark) else { return };
+        let (number, next_listen) = sitting.page().next_numbers();
         let mark = PencilMark {
-            number: sitting.page().next_numbers().0,
-            listen: self.listen,
+            number,
+            listen: *self.listen.get_or_insert(next_listen),
             made_unix_s: around.now.unix_s,
             at,
             read,
@@ -183,7 +185,8 @@ impl Pages {
         }
         if let Some(played_s) = around.song.listened_s() {
             let figures = WorkedOut::of(around.song.desk()).song;
-            let listen = Listen::of(self.listen, around.now.unix_s, played_s, &figures);
+            let number = self.listen.take().unwrap_or_else(|| sitting.page().next_numbers().1);
+            let listen = Listen::of(number, around.now.unix_s, played_s, &figures);
             sitting.write(Item::Listen(listen), around.now);
         }
         let on_page = sitting.page().meant().unwrap_or_default();

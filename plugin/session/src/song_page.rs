@@ -334,6 +334,18 @@ impl Songs {
         }
     }
 
+    /// Keeps what another state of the same project has and this one lacks: an older one, that an undo brings back, does not
+    /// know of a song that was begun since. Two states that share no song are two projects, and nothing is kept then.
+    pub fn keep_also(&mut self, other: Self) {
+        let has = |songs: &Self, id: &SongId| songs.pages.iter().any(|page| page.id == *id);
+        if !self.pages.iter().any(|page| has(&other, &page.id)) {
+            return;
+        }
+        let lacking: Vec<SongPage> = other.pages.into_iter().filter(|page| !has(self, &page.id)).collect();
+        let room = SONGS_MOST.saturating_sub(self.pages.len());
+        self.pages.extend(lacking.into_iter().take(room));
+    }
+
     /// Works on a song of the project. False when it has none of that name.
     pub fn open(&mut self, id: &SongId) -> bool {
         let there = self.pages.iter().any(|page| page.id == *id);

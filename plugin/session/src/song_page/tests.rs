@@ -152,3 +152,33 @@ fn a_project_holds_some_songs_and_works_on_one() {
     assert_eq!(serde_json::from_str::<Songs>(&text).unwrap(), songs);
     assert_eq!(serde_json::to_string(&Songs::default()).unwrap(), r#"{"pages":[]}"#);
 }
+
+#[test]
+fn two_states_of_one_project_lose_no_song_and_two_projects_share_none() {
+    let songs = |ids: &[u128]| {
+        let mut songs = Songs::default();
+        for id in ids {
+            songs.keep(SongPage::new(SongId::of_bits(*id)));
+        }
+        songs
+    };
+    let ids = |songs: &Songs| songs.pages().iter().map(|page| page.id.clone()).collect::<Vec<_>>();
+    let all = |ids: &[u128]| ids.iter().map(|id| SongId::of_bits(*id)).collect::<Vec<_>>();
+    for (state, other, wanted) in [
+        (&[1][..], &[1, 2, 3][..], &[1, 2, 3][..]),
+        (&[1, 2], &[2, 1], &[1, 2]),
+        (&[1], &[2, 3], &[1]),
+        (&[], &[1], &[]),
+        (&[1], &[], &[1]),
+    ] {
+        let mut kept = songs(state);
+        let current = kept.current().map(|page| page.id.clone());
+        kept.keep_also(songs(other));
+        assert_eq!(ids(&kept), all(wanted), "{state:?} and {other:?}");
+        assert_eq!(kept.current().map(|page| page.id.clone()), current);
+    }
+    let many: Vec<u128> = (0..SONGS_MOST as u128).collect();
+    let mut kept = songs(&many);
+    kept.keep_also(songs(&[0, 1000]));
+    assert_eq!(ids(&kept), all(&many));
+}

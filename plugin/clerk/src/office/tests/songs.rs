@@ -161,6 +161,47 @@ fn a_state_of_before_the_first_sound_takes_no_song_away() {
 }
 
 #[test]
+fn an_undo_past_the_start_of_a_song_takes_it_from_nobody() {
+    let _alone = alone();
+    let mut instance = Instance::new();
+    live(&mut instance, 1);
+    let first = instance.wait_for("a song", |shown| shown.song.is_some()).song.clone().unwrap();
+    instance.wait_for("it is listed", |shown| shown.songs.len() == 1);
+    let before = instance.keeper.songs.lock().unwrap().clone();
+    order(&instance, Order::NewSong);
+    instance.wait_for("another", |shown| shown.song.as_ref().is_some_and(|song| *song != first));
+    order(&instance, Order::NameSong("Low Water".into()));
+    instance.wait_for("both", |shown| shown.songs.len() == 2 && shown.view.song_name.is_some());
+    *instance.keeper.opened_songs.lock().unwrap() = Some(before);
+    let shown = instance.wait_for("the first again", |shown| shown.song.as_ref() == Some(&first));
+    assert!(shown.songs.iter().any(|(_, name)| name == "Low Water"), "{:?}", shown.songs);
+    let begun = Instant::now();
+    while instance.keeper.songs.lock().unwrap().pages().len() < 2 {
+        assert!(begun.elapsed() < Duration::from_secs(20), "the project does not get it back");
+        thread::sleep(Duration::from_millis(5));
+    }
+}
+
+/// The lights may go out before the song has sounded here, and is known to be one that was listened to before.
+#[test]
+fn a_pass_that_was_begun_before_the_first_sound_has_the_next_number() {
+    let _alone = alone();
+    let (mut one, mut other) = (Instance::new(), Instance::new());
+    live(&mut one, 1);
+    let id = one.wait_for("a song", |shown| shown.song.is_some()).song.clone();
+    order(&one, Order::LightsOut(true));
+    live(&mut one, 2);
+    one.wait_for("the first pass", |shown| shown.view.listens.len() == 1);
+    order(&other, Order::LightsOut(true));
+    live(&mut other, 2);
+    assert_eq!(other.wait_for("the same song", |shown| shown.song.is_some()).song, id);
+    order(&other, Order::Mark);
+    let shown = other.wait_for("the second pass", |shown| shown.view.listens.len() == 2);
+    let numbers: Vec<u32> = shown.view.listens.iter().map(|listen| listen.number).collect();
+    assert_eq!((numbers, shown.view.pencil[0].listen), (vec![1, 2], 2));
+}
+
+#[test]
 fn the_room_that_was_told_is_doubted_but_not_on_headphones() {
     let _alone = alone();
     let told = Room { sides_m: [4.7, 4.1, 3.1], rt60_s: None, from_wall_m: None, speakers_from_hz: None };
