@@ -115,7 +115,9 @@ impl Table {
             self.remarks.take_meant(meant);
         }
         if self.with_pages(sittings, now, Pages::open).unwrap_or(opens) {
-            self.takings.leave_project();
+            let Papers { shelf, keeper, .. } = &self.papers;
+            let ended = self.takings.leave_project(*shelf, &**keeper, &mut self.song);
+            self.tell_taking(ended, sittings, now);
         }
         let orders: Vec<Order> = self.papers.orders.try_iter().collect();
         let is_told = opens || !orders.is_empty();

@@ -88,9 +88,16 @@ impl Takings {
         song.end_record();
     }
 
-    /// Another project has been opened: the records are for the one before.
-    pub(crate) fn leave_project(&mut self) {
+    /// Another project has been opened: the records are for the one before, and what plays from now on is none of them.
+    pub(crate) fn leave_project(
+        &mut self,
+        shelf: FindShelf,
+        keeper: &dyn Keeper,
+        song: &mut Song,
+    ) -> Option<Ended> {
         self.elsewhere = true;
+        song.record()?;
+        self.finish_input(shelf, keeper, song)
     }
 
     pub(crate) fn progress(&self, song: &Song) -> Option<Progress> {

@@ -132,3 +132,25 @@ fn a_bus_that_works_on_the_record_is_told_by_the_same_record_on_the_shelf() {
     let said = shown.trouble.as_deref().unwrap();
     assert!(said.contains("something on the bus worked on the record"), "{said}");
 }
+
+/// What plays in another project is no part of the record: what was heard until then is on the shelf, and not in use there.
+#[test]
+fn the_record_ends_where_another_project_is_opened() {
+    let _alone = alone();
+    let mut instance = Instance::new();
+    begin(&instance, "of another", false);
+    live_of(&mut instance, RECORD, 6);
+    instance.wait_for("its seconds", |shown| {
+        shown.taking.as_ref().is_some_and(|taking| taking.input_s.is_some_and(|s| s >= 5))
+    });
+    *instance.keeper.opened_songs.lock().unwrap() = Some(Songs::default());
+    *instance.keeper.opened.lock().unwrap() = Some(Vec::new());
+    let shown = instance.wait_for("its end", |shown| shown.taking.is_none());
+    let said = shown.trouble.as_deref().unwrap();
+    assert!(said.contains("“of another” is on your shelf. It was begun in another project"), "{said}");
+    assert_eq!((&shown.in_use, instance.keeper.yardstick()), (&None, None));
+    let record = shelf().unwrap().load("of another").unwrap().records.remove(0);
+    live_of(&mut instance, SINE, 3);
+    let shown = instance.wait_for("the mix", |shown| shown.view.song.duration_s >= 1.0);
+    assert!(!shown.view.aside && record.duration_s < 7.0);
+}
