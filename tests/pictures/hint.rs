@@ -1,4 +1,4 @@
-//! The hint for the first time: there until it is clicked on or has been there long enough.
+//! The hint for the first time: there until it is clicked on, or has been there long enough and no hand is near.
 
 use candlemark_editor::{Look, Wish};
 use candlemark_tests::paths;
@@ -40,11 +40,15 @@ fn it_leaves_by_a_click() {
     assert_eq!(open.frame(vec![button(on_it, false)]).1, [Wish::Look(Look { hint_seen: true, ..FRESH })]);
 }
 
+/// What lies under it moves up then, and must not move under a hand.
 #[test]
-fn it_leaves_by_itself() {
+fn it_leaves_by_itself_while_no_hand_is_in_the_window() {
     let mut open = open_with(FRESH);
     open.now_s += 35.0;
     assert_eq!(open.frame(Vec::new()).1, []);
     open.now_s += 10.0;
-    assert_eq!(open.frame(Vec::new()).1, [Wish::Look(Look { hint_seen: true, ..FRESH })]);
+    assert_eq!(open.frame(vec![Event::PointerMoved(Pos2::new(500.0, 400.0))]).1, []);
+    open.now_s += 10.0;
+    assert_eq!(open.frame(Vec::new()).1, []);
+    assert_eq!(open.frame(vec![Event::PointerGone]).1, [Wish::Look(Look { hint_seen: true, ..FRESH })]);
 }

@@ -1,4 +1,5 @@
-//! The hint for the first time: three lines on top, which leave by a click or by themselves, for good.
+//! The hint for the first time: three lines on top, which leave by a click, or by themselves while no hand is in the window:
+//! what lies under them moves up then. They leave for good.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -8,7 +9,7 @@ use egui::{Galley, Id, Rect, Role, Sense, Ui, Vec2, WidgetInfo, vec2};
 use crate::Look;
 use crate::pen::{self, Kit, Pen};
 
-/// How long it stays, in seconds (ours): three lines are read twice.
+/// How long it stays at least, in seconds (ours): three lines are read twice.
 pub(crate) const STAYS_S: f64 = 40.0;
 const PADDING: Vec2 = vec2(18.0, 8.0);
 const WORDS: &str = "Turn the monitors down first, then play the song from its start. Beads show its balance, a ring what \
@@ -55,10 +56,12 @@ impl Hint {
         let now_s = ui.input(|input| input.time);
         let since_s = ui.data_mut(|data| *data.get_temp_mut_or(memory, now_s));
         let left_s = STAYS_S - (now_s - since_s);
-        let seen = response.clicked() || left_s <= 0.0;
+        // Nothing may move under a hand.
+        let is_alone = ui.input(|input| input.pointer.latest_pos().is_none());
+        let seen = response.clicked() || (left_s <= 0.0 && is_alone);
         if seen {
             ui.data_mut(|data| data.remove::<f64>(memory));
-        } else {
+        } else if left_s > 0.0 {
             ui.ctx().request_repaint_after(Duration::from_secs_f64(left_s));
         }
         seen
