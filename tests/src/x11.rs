@@ -1,4 +1,4 @@
-//! An X server of a test's own, a window for an editor to be put into, and a hand on the mouse.
+//! An X server of a test's own, a window for an editor to be put into, and a hand on the mouse and the keyboard.
 
 use std::collections::HashSet;
 use std::fs::{self, File};
@@ -13,7 +13,7 @@ use x11rb::COPY_DEPTH_FROM_PARENT;
 use x11rb::connection::{Connection, RequestConnection};
 use x11rb::protocol::xproto::{
     BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConfigureWindowAux, ConnectionExt as _, CreateWindowAux,
-    ImageFormat, InputFocus, MOTION_NOTIFY_EVENT, StackMode, WindowClass,
+    ImageFormat, InputFocus, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, MOTION_NOTIFY_EVENT, StackMode, WindowClass,
 };
 use x11rb::protocol::xtest::{self, ConnectionExt as _};
 use x11rb::rust_connection::RustConnection;
@@ -209,6 +209,36 @@ impl Parent {
         self.input(BUTTON_RELEASE_EVENT, FIRST_BUTTON, (0, 0));
     }
 
+    /// Presses the keys of these letters, digits and spaces one after the other, in whichever window has the keyboard. Large
+    /// letters take two keys, and are not to be had.
+    pub fn write(&self, words: &str) {
+        for letter in words.chars() {
+            self.key(letter.into());
+        }
+    }
+
+    /// Presses the key that ends a line, and lets go of it.
+    pub fn enter(&self) {
+        self.key(RETURN);
+    }
+
+    /// Presses the key that has this symbol by itself, and lets go of it.
+    fn key(&self, symbol: u32) {
+        let setup = self.connection.setup();
+        let (first, last) = (setup.min_keycode, setup.max_keycode);
+        let map = self
+            .connection
+            .get_keyboard_mapping(first, last - first + 1)
+            .expect("the display answers")
+            .reply()
+            .expect("it has a keyboard");
+        let mut keys = map.keysyms.chunks(map.keysyms_per_keycode.into());
+        let index = keys.position(|symbols| symbols.first() == Some(&symbol));
+        let code = first + index.unwrap_or_else(|| panic!("no key has the symbol {symbol:#x}")) as u8;
+        self.input(KEY_PRESS_EVENT, code, (0, 0));
+        self.input(KEY_RELEASE_EVENT, code, (0, 0));
+    }
+
     /// Gives the window the keyboard, which the editor in it loses if it had it.
     pub fn take_keyboard(&self) {
         self.connection
@@ -238,6 +268,8 @@ impl Parent {
 }
 
 const FIRST_BUTTON: u8 = 1;
+/// X11's symbol of the key that ends a line (X.Org, keysymdef.h).
+const RETURN: u32 = 0xff0d;
 
 #[cfg(test)]
 mod tests {

@@ -6,6 +6,9 @@ use std::path::Path;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use candlemark_editor::Look;
+use candlemark_tests::audition::{Place, place_after};
+use candlemark_tests::read_out::shown;
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 
 use crate::host::{Instance, Placement, blocks};
@@ -25,6 +28,42 @@ pub(crate) fn wait_for(instance: &mut Instance, what: &str, mut done: impl FnMut
 #[test]
 fn the_editor_opens_follows_the_sound_and_closes() {
     on_a_display_of_its_own("window::the_editor_opens_follows_the_sound_and_closes", inside);
+}
+
+/// A host that starts the song with the space bar gets it from the window, but not while a person writes a word in a field.
+#[test]
+fn a_song_is_named_with_the_keyboard_spaces_and_all() {
+    on_a_display_of_its_own("window::a_song_is_named_with_the_keyboard_spaces_and_all", || {
+        let seen = Look { hint_seen: true, ..Look::default() };
+        let name = place_after(&[], "no name yet", seen);
+        let field = place_after(&[name], "name of the song", seen);
+        let parent = Parent::open(None);
+        let mut instance = Instance::new(2);
+        instance.activate(48_000.0);
+        instance.open_editor(parent.window());
+        wait_for(&mut instance, "a picture", || parent.colours() > 10);
+        // The hint for the first time lies at the top, and goes when it is clicked.
+        for place in [Place { x: 300, y: 20 }, name, field] {
+            parent.move_pointer(place.x, place.y);
+            rest_of_hand(&mut instance);
+            parent.press();
+            rest_of_hand(&mut instance);
+            parent.release();
+            rest_of_hand(&mut instance);
+        }
+        parent.write("low water 2");
+        parent.enter();
+        let is_named = || shown().and_then(|shown| shown.view.song_name).is_some();
+        wait_for(&mut instance, "a name", is_named);
+        assert_eq!(shown().unwrap().view.song_name.as_deref(), Some("low water 2"));
+        instance.close_editor();
+    });
+}
+
+/// A hand is no faster than the window is painted, also where the machine is busy.
+fn rest_of_hand(instance: &mut Instance) {
+    let begun = Instant::now();
+    wait_for(instance, "half a second", || begun.elapsed() > Duration::from_millis(500));
 }
 
 fn inside() {
