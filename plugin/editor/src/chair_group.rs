@@ -184,7 +184,7 @@ pub(crate) fn elsewhere(view: &[Elsewhere]) -> Vec<Row> {
                 "Loudness kept through two speakers from 200 Hz to 16 kHz, in dB: 0 is all of it. A figure, never a simulation.",
             ),
         };
-        let records = found.and_then(|elsewhere| elsewhere.records_db).map(|[low, high]| [high, low]);
+        let records = found.and_then(|elsewhere| elsewhere.records_db);
         Row { face: pen::NOTE, ..Row::plain(label, figure, "dB", hint).with_records(records) }
     };
     Playback::ALL.into_iter().map(row).collect()

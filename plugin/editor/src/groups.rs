@@ -222,7 +222,7 @@ pub(crate) fn song_fold(view: &View) -> Row {
     let hint = "How much louder or softer the song is in mono, in dB: 0 loses nothing, −3 is what unrelated sides lose.";
     let (records, _) = records(view);
     let mut row = Row::plain("fold, song", text::fold(view.song.fold), "dB", hint);
-    row = row.with_records(records.fold_db.map(|[low, high]| [high, low]));
+    row = row.with_records(records.fold_db);
     if fold_is_below(view) {
         (row.sign, row.tone) = (Sign::Ring, Tone::Mono);
     }

@@ -135,7 +135,7 @@ mod tests {
     #[test]
     fn a_range_of_negative_figures_is_not_joined_by_what_looks_like_a_minus() {
         assert_eq!(range([6.0, 9.04], 1), "6.0–9.0");
-        assert_eq!(range([-0.9, -1.7], 1), "−0.9…−1.7");
+        assert_eq!(range([-1.7, -0.9], 1), "−1.7…−0.9");
         assert_eq!(range([5.0, 5.01], 1), "5.0");
     }
 
