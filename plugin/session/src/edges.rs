@@ -85,6 +85,15 @@ mod tests {
         assert_eq!(of(&left, &[], 9), Some(Silence { head_s: 3.0, tail_s: 6.9 }));
     }
 
+    /// What lies at a bound is still within it: −60 dBFS is silent, and the largest sample that the measures take sounds.
+    #[test]
+    fn the_bounds_are_where_they_are_said_to_be() {
+        for (sample, sounds) in [(0.001, false), (0.001_1, true), (1e6, true), (1.000_1e6, false)] {
+            assert_eq!(of(&[sample], &[], 1).is_some(), sounds, "{sample}");
+            assert_eq!(of(&[0.0], &[-sample], 1).is_some(), sounds, "{sample} below, on the right");
+        }
+    }
+
     #[test]
     fn of_what_never_sounds_there_is_none() {
         assert_eq!(of(&[0.0; 50], &[0.0; 50], 8), None);

@@ -55,6 +55,45 @@ fn a_level_follows_from_what_was_read_of_the_noise() {
 }
 
 #[test]
+fn each_level_has_its_words_and_silence_those_of_what_was_heard() {
+    let words = |now_dba: Option<f64>, averaged_dba: Option<f64>| {
+        ChairLevel { now_dba, averaged_dba, ..level(&marked()) }.words()
+    };
+    for (from, words_there, to) in [
+        (30.0, "whispering level", 54.9),
+        (55.0, "talking level", 67.9),
+        (68.0, "raised voices", 75.9),
+        (76.0, "loud: for minutes", 84.9),
+        (85.0, "very loud: turn it down", 120.0),
+    ] {
+        assert_eq!((words(Some(from), Some(60.0)), words(Some(to), None)), (words_there, words_there));
+    }
+    assert_eq!((words(None, Some(60.0)), words(None, None)), ("talking level", "silence"));
+}
+
+#[test]
+fn a_mark_that_another_window_has_put_anew_is_to_be_confirmed_anew_and_no_other() {
+    let mark = |dba: f64| MonitorMark::new(dba, -30.0);
+    let marks = |quiet: f64, normal: f64| {
+        let mut marks = Marks::default();
+        marks.put(Knob::Quiet, mark(quiet));
+        marks.put(Knob::Normal, mark(normal));
+        marks
+    };
+    let mut chair = Chair::default();
+    chair.set_marks(marks(60.0, 70.0));
+    assert_eq!(chair.at_chair(), AtChair::Unconfirmed(Knob::Quiet), "marks alone confirm nothing");
+    for knob in [Knob::Quiet, Knob::Normal] {
+        chair.set_knob(knob);
+        chair.confirm();
+    }
+    chair.set_marks(marks(62.0, 70.0));
+    assert!(matches!(chair.at_chair(), AtChair::Level(_)), "the same as it was");
+    chair.set_knob(Knob::Quiet);
+    assert_eq!(chair.at_chair(), AtChair::Unconfirmed(Knob::Quiet));
+}
+
+#[test]
 fn shares_are_those_of_the_level_and_the_time() {
     let mut chair = marked();
     listen(&mut chair, 1e-3, 600);
