@@ -7,6 +7,7 @@ mod endurance;
 mod fuzz;
 mod hammer;
 mod music;
+mod mutants;
 mod sheet;
 
 /// Tries what takes long or needs much to be installed
@@ -16,6 +17,7 @@ pub(crate) enum Trial {
     Fuzz(fuzz::Options),
     Hammer(hammer::Options),
     Music(music::Options),
+    Mutants(mutants::Options),
     Sheet(sheet::Options),
 }
 
@@ -25,6 +27,7 @@ pub(crate) fn run(trial: &Trial) -> Result<()> {
         Trial::Fuzz(options) => fuzz::run(options),
         Trial::Hammer(options) => hammer::run(options),
         Trial::Music(options) => music::run(options),
+        Trial::Mutants(options) => mutants::run(options),
         Trial::Sheet(options) => sheet::run(options),
     }
 }
