@@ -3,7 +3,7 @@
 //! One file a song, `ID.journal`, of lines of JSON that only ever grow: the first says the format, each other is a [`Line`]
 //! of the song's page. A line is written whole, in one piece, before anything on screen says that it is kept. A last line
 //! that was torn (a power cut, a full disk) is cut off when the file is opened next; one that can't be read is passed over
-//! and left. A file that has grown is written anew when nobody else has it open.
+//! and left. A file that has grown is written anew when nobody else has it open, which `ID.lock` beside it tells.
 
 mod error;
 
@@ -14,7 +14,6 @@ use std::thread::sleep;
 use std::time::{Duration, SystemTime};
 
 use candlemark_session::song_page::{Line, SongId, SongPage};
-use same_file::Handle;
 use serde::{Deserialize, Serialize};
 
 use crate::error::FileError;
@@ -30,13 +29,16 @@ const ENDING: &str = "journal";
 const GROWN_BYTES: u64 = 256 << 10;
 /// No file of ours is larger (ours): it is written anew long before.
 const MOST_BYTES: u64 = 16 << 20;
-/// Journals that nobody has written to for so long are let go (ours): their projects hold a copy.
+/// So many journals are kept however old they are (ours): some ten megabytes.
+const KEPT_MOST: usize = 500;
+/// Beyond them, one that nobody has written to for so long is let go (ours): its project holds a copy.
 const OLD: Duration = Duration::from_hours(400 * 24);
 
-/// A journal is tried to be opened so often (ours): it takes another process milliseconds to write one anew.
-const OPENED_MOST: usize = 200;
-/// How long between two of those (ours).
-const WRITTEN_ANEW: Duration = Duration::from_millis(5);
+/// Ending of the file that whoever has a journal open holds.
+const LOCK_ENDING: &str = "lock";
+/// Another process takes milliseconds to put a journal in order; it is waited for so often, and so long each time (ours).
+const WAITS: usize = 200;
+const WAIT: Duration = Duration::from_millis(5);
 
 /// The first line.
 #[derive(Serialize, Deserialize)]
@@ -55,6 +57,9 @@ pub struct Journals {
 pub struct Journal {
     path: PathBuf,
     file: File,
+    /// Held, and shared with whoever else has it open, so that nobody puts it in order under this one's hand. A file of its
+    /// own: what is locked can't be written to on every system, and the journal's own place may be taken by another.
+    _lock: File,
 }
 
 /// What was found in a journal when it was opened.
@@ -102,65 +107,48 @@ impl Journals {
     ///
     /// # Errors
     ///
-    /// When it can't be read or written, is none, or is of a newer format: it is left as it is then.
+    /// When it can't be read or written, is none, is of a newer format, or another process keeps it to itself for over a
+    /// second: it is left as it is then.
     pub fn open(&self, id: &SongId) -> Result<(Journal, Found), JournalError> {
         let path = self.path_of(id);
         std::fs::create_dir_all(&self.folder)
             .map_err(|source| JournalError::writing(&self.folder, source))?;
-        for _ in 0..OPENED_MOST {
-            if let Some(opened) = Self::open_once(id, &path)? {
-                return Ok(opened);
-            }
-            sleep(WRITTEN_ANEW);
+        let writing = |source| JournalError::writing(&path, source);
+        let lock = opened(&path.with_extension(LOCK_ENDING)).map_err(writing)?;
+        // It is put in order only by one who has it alone. Where a file system knows no locks, it just grows.
+        let mut cut_bytes = 0;
+        if lock.try_lock().is_ok() {
+            cut_bytes = put_in_order(id, &path)?;
+            let _ = lock.unlock();
         }
-        let source = std::io::ErrorKind::ResourceBusy.into();
-        Err(JournalError::writing(&path, source))
-    }
-
-    /// Opens it, unless somebody is writing it anew, or did while it was being opened: what is written to the file of before
-    /// would be lost.
-    fn open_once(id: &SongId, path: &Path) -> Result<Option<(Journal, Found)>, JournalError> {
-        let writing = |source| JournalError::writing(path, source);
-        let mut file = opened(path).map_err(writing)?;
-        // Whoever has it open shares it; it is written anew only by one who has it alone. Where a file system knows no
-        // locks, it just grows.
-        let alone = file.try_lock().is_ok() && is_there(&file, path);
-        if !alone && shares(&file).is_some_and(|shares| !shares) {
-            return Ok(None);
-        }
-        let text = read(&mut file, path)?;
-        let (found, sound_bytes) = understood(id, &text, path)?;
+        share(&lock).map_err(writing)?;
+        let mut file = opened(&path).map_err(writing)?;
+        let text = read(&mut file, &path)?;
+        let (mut found, sound_bytes) = understood(id, &text, &path)?;
+        found.cut_bytes += cut_bytes;
         if sound_bytes == 0 {
             file.set_len(0).and_then(|()| file.write_all(&header())).map_err(writing)?;
-        } else if found.cut_bytes > 0 && alone {
-            file.set_len(sound_bytes).map_err(writing)?;
         } else if !text.ends_with(b"\n") {
             file.write_all(b"\n").map_err(writing)?;
         }
-        if alone && sound_bytes > GROWN_BYTES && found.unreadable == 0 {
-            let anew = whole(&found.page);
-            if (anew.len() as u64) < sound_bytes {
-                write_whole(path, &anew, Replace::WhatIsThere).map_err(writing)?;
-                // It is opened as any is: another may have it by now.
-                return Ok(None);
-            }
-        }
-        // Nobody may write it anew under this one's hand.
-        if alone {
-            let _ = file.unlock();
-        }
-        let keeps = shares(&file) != Some(false) && is_there(&file, path);
-        Ok(keeps.then(|| (Journal { path: path.to_owned(), file }, found)))
+        Ok((Journal { path, file, _lock: lock }, found))
     }
 
-    /// Lets go of journals that nobody has written to for over a year. What can't be looked at or removed stays.
-    pub fn let_go_of_old(&self, now: SystemTime) {
-        for entry in std::fs::read_dir(&self.folder).into_iter().flatten().flatten() {
-            let path = entry.path();
-            let is_journal = path.extension().is_some_and(|ending| ending == ENDING);
-            let written = entry.metadata().and_then(|metadata| metadata.modified());
-            let is_old = written.is_ok_and(|at| now.duration_since(at).is_ok_and(|age| age > OLD));
-            if is_journal && is_old {
+    /// Lets go of the oldest where there are more than are kept, and of those only what nobody has written to for over a year:
+    /// a clock that was wrong for a while makes a file old, and costs nothing so. `but` stays. What can't be looked at or
+    /// removed stays.
+    pub fn let_go_of_old(&self, but: &SongId, now: SystemTime) {
+        let age = |path: &Path| now.duration_since(path.metadata().ok()?.modified().ok()?).ok();
+        let entries = std::fs::read_dir(&self.folder).into_iter().flatten().flatten();
+        let journals = entries.map(|entry| entry.path());
+        let journals = journals.filter(|path| path.extension().is_some_and(|ending| ending == ENDING));
+        let mut aged: Vec<(Duration, PathBuf)> =
+            journals.map(|path| (age(&path).unwrap_or_default(), path)).collect();
+        aged.sort();
+        let kept = self.path_of(but);
+        for (age, path) in aged.into_iter().skip(KEPT_MOST) {
+            if age > OLD && path != kept {
+                let _ = std::fs::remove_file(path.with_extension(LOCK_ENDING));
                 let _ = std::fs::remove_file(path);
             }
         }
@@ -201,19 +189,32 @@ fn opened(path: &Path) -> std::io::Result<File> {
     OpenOptions::new().read(true).append(true).create(true).open(path)
 }
 
-/// Shares the file with whoever has it open. False when somebody has it alone; `None` where the file system knows no locks.
-fn shares(file: &File) -> Option<bool> {
-    match file.try_lock_shared() {
-        Ok(()) => Some(true),
-        Err(TryLockError::WouldBlock) => Some(false),
-        Err(TryLockError::Error(_)) => None,
+/// Shares a lock with whoever has the journal open, once nobody has it alone. Where the file system knows no locks, at once.
+fn share(lock: &File) -> std::io::Result<()> {
+    for _ in 0..WAITS {
+        match lock.try_lock_shared() {
+            Ok(()) | Err(TryLockError::Error(_)) => return Ok(()),
+            Err(TryLockError::WouldBlock) => sleep(WAIT),
+        }
     }
+    Err(std::io::ErrorKind::ResourceBusy.into())
 }
 
-/// Whether an open file is still the one of that path, and no other has taken its place. Where that can't be told, it is.
-fn is_there(file: &File, path: &Path) -> bool {
-    let same = || Some(Handle::from_file(file.try_clone().ok()?).ok()? == Handle::from_path(path).ok()?);
-    same().unwrap_or(true)
+/// Cuts a torn last line off, and writes what has grown anew: the page alone, in a file that takes the old one's place whole
+/// or not at all. Gives how many bytes were cut off.
+fn put_in_order(id: &SongId, path: &Path) -> Result<u64, JournalError> {
+    let writing = |source| JournalError::writing(path, source);
+    let mut file = opened(path).map_err(writing)?;
+    let text = read(&mut file, path)?;
+    let (found, sound_bytes) = understood(id, &text, path)?;
+    if found.cut_bytes > 0 {
+        file.set_len(sound_bytes).map_err(writing)?;
+    }
+    let anew = whole(&found.page);
+    if sound_bytes > GROWN_BYTES && found.unreadable == 0 && (anew.len() as u64) < sound_bytes {
+        write_whole(path, &anew, Replace::WhatIsThere).map_err(writing)?;
+    }
+    Ok(found.cut_bytes)
 }
 
 /// The first line, as it is written.

@@ -139,7 +139,7 @@ fn one_that_has_grown_is_written_anew_but_never_under_anothers_hand() {
     assert!(folder.text().len() < 500, "{} bytes", folder.text().len());
     assert_eq!(folder.open().1.page, found.page);
     let left = std::fs::read_dir(&folder.journals.folder).unwrap().count();
-    assert_eq!(left, 1, "nothing else is left in the folder");
+    assert_eq!(left, 2, "nothing but the journal and its lock is left in the folder");
 }
 
 /// Whoever opens it at once with the one that writes it anew writes to the new one.
@@ -173,15 +173,33 @@ fn nothing_is_lost_when_several_open_one_that_has_grown() {
 }
 
 #[test]
-fn journals_of_over_a_year_ago_are_let_go() {
+fn beyond_many_the_oldest_of_over_a_year_ago_are_let_go() {
     let folder = Folder::new();
     drop(folder.open());
     let other = folder.journals.folder.join("a letter.txt");
     std::fs::write(&other, "dear").unwrap();
-    folder.journals.let_go_of_old(SystemTime::now());
-    assert!(folder.journals.path_of(&id()).exists());
-    folder.journals.let_go_of_old(SystemTime::now() + OLD + Duration::from_mins(1));
-    assert!(!folder.journals.path_of(&id()).exists() && other.exists());
+    let song = |number: usize| folder.journals.path_of(&SongId::of_bits(number as u128));
+    for number in 1000..1000 + KEPT_MOST {
+        std::fs::write(song(number), "").unwrap();
+        std::fs::write(song(number).with_extension(LOCK_ENDING), "").unwrap();
+    }
+    let is_there = || std::fs::read_dir(&folder.journals.folder).unwrap().count();
+    let all = is_there();
+    let at_once = SystemTime::now();
+    let later = at_once + OLD + Duration::from_mins(1);
+    folder.journals.let_go_of_old(&id(), at_once);
+    assert_eq!(is_there(), all, "none is old");
+    // The oldest is the one that is about to be opened, as after a session with a clock that was years behind.
+    let set_back = at_once - 10 * OLD;
+    File::options().write(true).open(folder.journals.path_of(&id())).unwrap().set_modified(set_back).unwrap();
+    folder.journals.let_go_of_old(&id(), later);
+    assert_eq!(is_there(), all, "it stays");
+    // Two more than are kept: the other of them goes, with what was held.
+    std::fs::write(song(1), "").unwrap();
+    File::options().write(true).open(song(1)).unwrap().set_modified(at_once - OLD).unwrap();
+    std::fs::write(song(1).with_extension(LOCK_ENDING), "").unwrap();
+    folder.journals.let_go_of_old(&id(), later);
+    assert_eq!((is_there(), song(1).exists(), other.exists()), (all, false, true));
 }
 
 /// A folder that can't be made: a file is in its place. (Permissions would not stop root.)
