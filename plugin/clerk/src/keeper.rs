@@ -3,18 +3,26 @@
 use std::sync::Arc;
 
 use candlemark_session::candle::Times;
-use candlemark_session::chair::Knob;
+use candlemark_session::chair::{Knob, MEANT_DBA};
 use candlemark_session::remarks::{Meant, Stage};
 use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::Yardstick;
 
 /// How the person listens.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Listening {
     /// Where the monitor knob is.
     pub knob: Knob,
     /// On headphones.
     pub headphones: bool,
+    /// The level that is meant at the chair, in dBA.
+    pub meant_dba: f64,
+}
+
+impl Default for Listening {
+    fn default() -> Self {
+        Self { knob: Knob::default(), headphones: false, meant_dba: MEANT_DBA }
+    }
 }
 
 /// Keeps the yardstick in use where the host's project is saved.

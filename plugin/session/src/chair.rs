@@ -19,9 +19,14 @@ pub const PLUS_MINUS_DB: f64 = 3.1;
 /// source).
 pub const MEANT_DBA: f64 = 65.0;
 
+/// The least and the most that a person may say to mean, in dBA (ours): under the one nothing is judged well, and the other
+/// is no level to mean for hours.
+pub const MEANT_LIMITS_DBA: [f64; 2] = [50.0, 80.0];
+
 /// A level is above what was meant when it was so for some minutes: the time constant of that average, in seconds (ours).
 const RECENT_S: f64 = 300.0;
-/// Not judged on less listening than this, in seconds (ours).
+/// Not judged on less than this since the knob was last turned or confirmed, in seconds (ours); where it is turned up to
+/// compare, or for a moment, on less than that average takes.
 const LISTENED_S: f64 = 60.0;
 
 /// Readings of a sound-level meter that are taken for ones, in dBA (ours): quieter than any room, and where a hand would
@@ -192,8 +197,10 @@ struct Heard {
     seconds: f64,
     niosh_day_share: f64,
     who_week_share: f64,
-    /// 10^(dBA/10), of the last minutes.
+    /// 10^(dBA/10), of the last minutes with the knob where it is.
     recent: f64,
+    /// How long it has been there, in seconds.
+    recent_s: f64,
 }
 
 impl Default for Chair {
@@ -227,6 +234,7 @@ impl Chair {
     pub fn put_mark(&mut self, knob: Knob, mark: MonitorMark) {
         self.marks.put(knob, Some(mark));
         self.knob = knob;
+        self.forget_recent();
         self.confirmed[knob as usize] = true;
     }
 
@@ -235,11 +243,18 @@ impl Chair {
         if self.knob != knob {
             self.knob = knob;
             self.heard.now_dba = None;
+            self.forget_recent();
         }
+    }
+
+    /// What was heard with the knob elsewhere is no reason to turn it down now.
+    fn forget_recent(&mut self) {
+        (self.heard.recent, self.heard.recent_s) = (0.0, 0.0);
     }
 
     /// The person says that the knob is where it is marked.
     pub fn confirm(&mut self) {
+        self.forget_recent();
         self.confirmed[self.knob as usize] = self.marks.of(self.knob).is_some();
     }
 
@@ -263,13 +278,22 @@ impl Chair {
         self.heard.seconds += seconds;
         self.heard.niosh_day_share += niosh_day_share(dba, seconds);
         self.heard.who_week_share += who_week_share(dba, seconds);
-        let tau_s = self.heard.seconds.min(RECENT_S);
-        self.heard.recent += (energy - self.heard.recent) * (seconds / tau_s).min(1.0);
+        self.average(energy, seconds);
     }
 
-    /// Nothing sounds now.
-    pub fn fall_silent(&mut self) {
+    /// Nothing has sounded for so many seconds.
+    pub fn be_still(&mut self, seconds: f64) {
         self.heard.now_dba = None;
+        if self.heard.recent_s > 0.0 {
+            self.average(0.0, seconds);
+        }
+    }
+
+    /// Puts so many seconds to the last minutes.
+    fn average(&mut self, energy: f64, seconds: f64) {
+        let Heard { recent, recent_s, .. } = &mut self.heard;
+        *recent_s += seconds;
+        *recent += (energy - *recent) * (seconds / recent_s.min(RECENT_S)).min(1.0);
     }
 
     /// The mark that tells of the level now.
@@ -279,7 +303,10 @@ impl Chair {
 
     /// What there is to show.
     pub fn at_chair(&self) -> AtChair {
-        let Heard { now_dba, energy, seconds, niosh_day_share, who_week_share, recent } = self.heard;
+        let Heard { now_dba, energy, seconds, niosh_day_share, who_week_share, recent, recent_s } =
+            self.heard;
+        // Louder positions are there to compare, and for a moment.
+        let judged_from_s = if self.knob == Knob::Quiet { LISTENED_S } else { RECENT_S };
         if self.headphones {
             AtChair::Headphones
         } else if self.marks.of(self.knob).is_none() {
@@ -297,7 +324,7 @@ impl Chair {
                 niosh_day_share,
                 who_week_share,
                 over_meant_db: averaged(recent)
-                    .filter(|_| seconds >= LISTENED_S)
+                    .filter(|_| recent_s >= judged_from_s)
                     .map(|recent_dba| recent_dba - self.meant_dba),
             })
         }

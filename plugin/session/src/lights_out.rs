@@ -88,6 +88,8 @@ pub struct LightsOut {
     trail: VecDeque<(f64, SongPlace, MetersRead)>,
     played_s: f64,
     still_s: f64,
+    /// How many of what was played last have come since time passed.
+    fresh: usize,
     marks: usize,
 }
 
@@ -96,12 +98,23 @@ impl LightsOut {
     pub fn new(hand_s: f64) -> Self {
         let [least, most] = HAND_LIMITS_S;
         let hand_s = if hand_s.is_nan() { HAND_S } else { hand_s.clamp(least, most) };
-        Self { hand_s, trail: VecDeque::new(), played_s: 0.0, still_s: 0.0, marks: 0 }
+        Self { hand_s, trail: VecDeque::new(), played_s: 0.0, still_s: 0.0, fresh: 0, marks: 0 }
     }
 
     /// What there is to show.
     pub fn dark(&self) -> Dark {
         Dark { waits: self.played_s == 0.0, marks: self.marks }
+    }
+
+    /// So many seconds pass, whether something is played or not. A large block is told of at once, when it has been played.
+    pub fn pass(&mut self, seconds: f64) {
+        self.fresh = 0;
+        for (ago_s, ..) in &mut self.trail {
+            *ago_s += seconds;
+        }
+        while self.trail.front().is_some_and(|(ago_s, ..)| *ago_s > TRAIL_S) {
+            self.trail.pop_front();
+        }
     }
 
     /// Takes a reading of so many seconds in.
@@ -112,26 +125,19 @@ impl LightsOut {
         self.still_s = 0.0;
         self.played_s += seconds;
         let place = SongPlace { song_s: reading.place.song_s, beats: reading.place.beats };
-        self.age(seconds);
+        for (ago_s, ..) in self.trail.iter_mut().rev().take(self.fresh) {
+            *ago_s += seconds;
+        }
         self.trail.push_back((0.0, place, MetersRead::of(reading)));
+        self.fresh += 1;
         Became::Same
     }
 
     /// Nothing came for so many seconds.
     pub fn be_still(&mut self, seconds: f64) -> Became {
         self.still_s += seconds;
-        self.age(seconds);
         let is_over = self.played_s > 0.0 && self.still_s >= STOPPED_S;
         if is_over { Became::Over(self.played_s) } else { Became::Same }
-    }
-
-    fn age(&mut self, seconds: f64) {
-        for (ago_s, ..) in &mut self.trail {
-            *ago_s += seconds;
-        }
-        while self.trail.front().is_some_and(|(ago_s, ..)| *ago_s > TRAIL_S) {
-            self.trail.pop_front();
-        }
     }
 
     /// The hand taps: where in the song it was meant, and what the meters read there. `None` while nothing was played.

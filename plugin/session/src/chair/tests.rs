@@ -93,6 +93,46 @@ fn a_mark_that_another_window_has_put_anew_is_to_be_confirmed_anew_and_no_other(
     assert_eq!(chair.at_chair(), AtChair::Unconfirmed(Knob::Quiet));
 }
 
+/// Marked at 60 dBA with the knob at quiet, and 10 dB louder at normal.
+fn marked_twice() -> Chair {
+    let mut chair = marked();
+    chair.put_mark(Knob::Normal, MonitorMark::new(70.0, -30.0).unwrap());
+    chair.set_knob(Knob::Quiet);
+    chair
+}
+
+#[test]
+fn what_was_loud_before_the_knob_was_turned_down_is_held_against_nobody() {
+    let mut chair = marked_twice();
+    chair.set_knob(Knob::Normal);
+    listen(&mut chair, 0.5e-3, 400);
+    let over = level(&chair).over_meant_db.unwrap();
+    assert!((over - (70.0 - MEANT_DBA)).abs() < 0.01, "{over}");
+    chair.set_knob(Knob::Quiet);
+    assert_eq!(level(&chair).over_meant_db, None, "the knob was turned down");
+    listen(&mut chair, 0.5e-3, 61);
+    let over = level(&chair).over_meant_db.unwrap();
+    assert!((over - (60.0 - MEANT_DBA)).abs() < 0.01, "{over}");
+    chair.confirm();
+    assert_eq!(level(&chair).over_meant_db, None);
+}
+
+#[test]
+fn a_louder_position_is_for_a_while_and_minutes_of_silence_count() {
+    let mut chair = marked_twice();
+    chair.set_meant_dba(58.0);
+    chair.set_knob(Knob::Normal);
+    listen(&mut chair, 0.5e-3, 299);
+    assert_eq!(level(&chair).over_meant_db, None, "to compare");
+    listen(&mut chair, 0.5e-3, 2);
+    let over = level(&chair).over_meant_db.unwrap();
+    assert!((over - 12.0).abs() < 0.01, "{over}");
+    // As long again without sound: the mean of both and what an average of 300 s has let go of.
+    chair.be_still(300.0);
+    assert_eq!(level(&chair).over_meant_db, None, "nothing is left of it");
+    assert_eq!(level(&chair).now_dba, None);
+}
+
 #[test]
 fn shares_are_those_of_the_level_and_the_time() {
     let mut chair = marked();

@@ -13,6 +13,7 @@ fn at(song_s: f64) -> Reading {
 fn play(dark: &mut LightsOut, from_s: f64, to_s: f64) {
     let tenths = ((to_s - from_s) * 10.0).round() as usize;
     for tenth in 1..=tenths {
+        dark.pass(0.1);
         assert_eq!(dark.take(&at(from_s + tenth as f64 / 10.0), 0.1), Became::Same);
     }
 }
@@ -62,6 +63,26 @@ fn a_tap_right_after_the_start_is_for_the_start_and_one_after_a_jump_for_what_wa
 fn a_tap_after_the_end_is_for_what_was_heard_before() {
     let mut dark = LightsOut::new(HAND_S);
     play(&mut dark, 0.0, 10.0);
+    dark.pass(1.0);
     dark.be_still(1.0);
     assert!((marked_s(&mut dark) - 9.0).abs() < 1e-9);
+}
+
+/// Blocks of half a second are told of by five tenths at once, and nothing in between.
+#[test]
+fn large_blocks_date_a_tap_no_otherwise() {
+    let mut dark = LightsOut::new(HAND_S);
+    for block in 0..20 {
+        for _ in 0..4 {
+            dark.pass(0.1);
+            dark.be_still(0.1);
+        }
+        dark.pass(0.1);
+        for tenth in 1..=5 {
+            dark.take(&at(f64::from(block) / 2.0 + f64::from(tenth) / 10.0), 0.1);
+        }
+    }
+    assert!((marked_s(&mut dark) - 8.0).abs() < 1e-9);
+    dark.pass(0.3);
+    assert!((marked_s(&mut dark) - 8.3).abs() < 1e-9);
 }
