@@ -3,12 +3,12 @@
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 /// A machine that slept for less than this has not slept (ours): clocks on the wall are corrected by seconds.
-const SLEPT_S: f64 = 60.0;
+pub(crate) const SLEPT_S: f64 = 60.0;
 
 /// A moment.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Moment {
-    /// By the clock that only goes forward. It stands still while the machine sleeps.
+    /// By the clock that only goes forward. On most systems it stands still while the machine sleeps.
     pub(crate) at: Instant,
     /// By the clock on the wall, in seconds since 1970. It may be put forward and back.
     pub(crate) unix_s: f64,

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use candlemark_session::candle::Times;
 use candlemark_session::chair::Knob;
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::song_page::SongId;
@@ -38,6 +39,8 @@ pub enum Order {
     RestNow,
     /// Ten minutes more before the rest that is due.
     PutRestOff,
+    /// The song has this time and these rests.
+    Plan(Times),
     /// The lights go out for a pass, or on again before its end: nothing comes of it then.
     LightsOut(bool),
     /// A tap in the dark.

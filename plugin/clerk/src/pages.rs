@@ -1,9 +1,10 @@
 //! The songs of an instance's project, of which one is worked on: its candle, its page, and what is tapped in the dark.
 
 use std::sync::Arc;
+use std::time::Instant;
 
 use candlemark_session::as_heard::as_heard;
-use candlemark_session::candle::{Activity, Candle};
+use candlemark_session::candle::{Activity, Candle, Times};
 use candlemark_session::chair::AtChair;
 use candlemark_session::lights_out::{LightsOut, Listen};
 use candlemark_session::pencil::PencilMark;
@@ -28,6 +29,10 @@ pub(crate) struct Pages {
     kept_changes: u64,
     known_rests: u64,
     known_taps: u32,
+    /// The song's time and its rests as the host last had them here.
+    known_times: Option<Times>,
+    /// When it sounded here last.
+    sounded_at: Option<Instant>,
     /// What is meant, as far as the page and this instance agree.
     known_meant: Vec<Meant>,
     /// The number of the lights-out pass that runs; `None` until something of it is written down.
@@ -83,6 +88,7 @@ impl Pages {
             around.now,
         );
         self.kept_changes = 0;
+        self.known_times = Some(around.keeper.times());
         self.known_rests = sitting.rests();
         self.known_meant = sitting.page().meant().unwrap_or_default().to_vec();
         // What a project of before there were pages had meant comes onto the page.
@@ -96,10 +102,10 @@ impl Pages {
         match order {
             Order::LightsOut(out) => self.turn_lights(out, around),
             Order::Mark => self.mark(around),
-            Order::NewSong => self.begin(Sittings::new_id(), around),
+            Order::NewSong => self.move_on(Sittings::new_id(), around),
             Order::OpenSong(id) => {
                 if self.songs.open(&id) {
-                    self.begin(id, around);
+                    self.move_on(id, around);
                 }
             }
             order => return self.write_down(order, around),
@@ -119,16 +125,25 @@ impl Pages {
                 sitting.write(Item::Name(clean_name(&name)), now);
             }
             (Order::RestNow, Some(sitting)) => sitting.rest_now(),
+            (Order::Plan(times), Some(sitting)) => sitting.plan(times, now),
             (Order::PutRestOff, Some(sitting)) => sitting.put_rest_off(now),
             (Order::Write(mut mark), Some(sitting)) => {
                 let note = std::mem::take(&mut mark.note);
                 mark.write(&note);
                 sitting.write(Item::Mark(mark), now);
             }
-            (Order::RestNow | Order::PutRestOff | Order::Write(_), None) => {}
+            (Order::RestNow | Order::Plan(_) | Order::PutRestOff | Order::Write(_), None) => {}
             (order, _) => return Some(order),
         }
         None
+    }
+
+    /// Another song, in this window and in those that play the song of before with it: there is one candle.
+    fn move_on(&mut self, id: SongId, around: &mut Around) {
+        if let Some(from) = self.id.clone().filter(|from| *from != id) {
+            around.sittings.move_on(from, id.clone(), self.sounded_at);
+        }
+        self.begin(id, around);
     }
 
     /// Another song of the project, with nothing heard.
@@ -153,7 +168,7 @@ impl Pages {
         let mark = PencilMark {
             number,
             listen: *self.listen.get_or_insert(next_listen),
-            made_unix_s: around.now.unix_s,
+            made_unix_s: sitting.page().next_date_unix_s(around.now.unix_s),
             at,
             read,
             note: String::new(),
@@ -165,10 +180,17 @@ impl Pages {
     /// One round, after the tape was read. `works` says whether a hand is in the window.
     pub(crate) fn attend(&mut self, works: bool, around: &mut Around) {
         let activity = around.song.activity(around.now.at, works);
+        if activity == Activity::Sound {
+            self.sounded_at = Some(around.now.at);
+        }
         if self.id.is_none() && activity == Activity::Sound {
             // A second instance in the same project plays the same song.
             self.id = Some(around.sittings.sole().unwrap_or_else(Sittings::new_id));
             self.sit(around);
+        }
+        if let Some(next) = self.id.as_ref().and_then(|id| around.sittings.moved_on(id, self.sounded_at)) {
+            self.songs.open(&next);
+            self.begin(next, around);
         }
         let taps = around.keeper.taps();
         if std::mem::replace(&mut self.known_taps, taps) != taps {
@@ -179,7 +201,12 @@ impl Pages {
             self.sit(around);
         }
         let Some(sitting) = around.sittings.of(&id) else { return };
-        sitting.tell(activity, around.keeper.times());
+        sitting.tell(activity);
+        // What was told last stands, in whichever window or host's list that was; an instance that is new changes nothing.
+        let times = around.keeper.times();
+        if self.known_times.replace(times).is_some_and(|before| before != times) {
+            sitting.plan(times, around.now);
+        }
         if std::mem::replace(&mut self.known_rests, sitting.rests()) != sitting.rests() {
             around.song.desk_mut().rest();
         }

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::collections::hash_map::RandomState;
 use std::hash::BuildHasher;
 use std::sync::Arc;
-use std::time::{Duration, SystemTime};
+use std::time::{Duration, Instant, SystemTime};
 
 use candlemark_files::FileError;
 use candlemark_files::journal::{Journal, Journals, Sure};
@@ -13,12 +13,15 @@ use candlemark_session::lights_out::Listen;
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::song_page::{Item, Line, SongId, SongPage};
 
-use crate::moment::Moment;
+use crate::moment::{Moment, Passed, SLEPT_S};
 
 /// While it burns, what has burnt is written down so often (ours).
 const WRITTEN_S: f64 = 60.0;
 /// A journal that can't be opened is tried again so often (ours): a disk may come back.
 const TRIED_S: f64 = 60.0;
+
+/// Two instances that sounded last within so long of each other play together (ours).
+const TOGETHER: Duration = Duration::from_secs(2);
 
 /// Finds the journals: they may come and go with a disk.
 pub(crate) type FindJournals = fn() -> Result<Journals, FileError>;
@@ -26,8 +29,19 @@ pub(crate) type FindJournals = fn() -> Result<Journals, FileError>;
 /// All songs that are open in this process.
 pub(crate) struct Sittings {
     open: HashMap<SongId, Sitting>,
+    /// A song was left for another in one of its windows: the other windows follow.
+    moves: Vec<Move>,
     journals: FindJournals,
     swept: bool,
+}
+
+struct Move {
+    from: SongId,
+    to: SongId,
+    /// When it sounded last in the window that moved.
+    sounded_at: Option<Instant>,
+    /// Rounds that have ended since.
+    rounds: u8,
 }
 
 /// One song that is open.
@@ -56,7 +70,7 @@ pub(crate) struct Sitting {
 
 impl Sittings {
     pub(crate) fn new(journals: FindJournals) -> Self {
-        Self { open: HashMap::new(), journals, swept: false }
+        Self { open: HashMap::new(), moves: Vec::new(), journals, swept: false }
     }
 
     /// Sits down to a song: opens its journal where it is not open, and puts the project's copy of its page to what is
@@ -65,7 +79,10 @@ impl Sittings {
         if !std::mem::replace(&mut self.swept, true)
             && let Ok(journals) = (self.journals)()
         {
-            journals.let_go_of_old(SystemTime::UNIX_EPOCH + Duration::from_secs_f64(now.unix_s.max(0.0)));
+            journals.let_go_of_old(
+                &copy.id,
+                SystemTime::UNIX_EPOCH + Duration::from_secs_f64(now.unix_s.max(0.0)),
+            );
         }
         let journals = self.journals;
         let sitting =
@@ -91,8 +108,31 @@ impl Sittings {
         SongId::of_bits(random() << 64 | random())
     }
 
+    /// A song was left for another in one of its windows, where it sounded last at that moment.
+    pub(crate) fn move_on(&mut self, from: SongId, to: SongId, sounded_at: Option<Instant>) {
+        // Whoever goes back is not sent forth again.
+        self.moves.retain(|made| made.from != to);
+        self.moves.push(Move { from, to, sounded_at, rounds: 0 });
+    }
+
+    /// The song for which this one was just left, in another window that plays with this one. What plays at other times is
+    /// another project in the same host.
+    pub(crate) fn moved_on(&self, from: &SongId, sounded_at: Option<Instant>) -> Option<SongId> {
+        let is_together = |made: &&Move| match (made.sounded_at, sounded_at) {
+            (Some(there), Some(here)) => there.max(here) - there.min(here) <= TOGETHER,
+            (there, here) => there == here,
+        };
+        let mut moves = self.moves.iter().rev().filter(|made| made.from == *from);
+        moves.find(is_together).map(|made| made.to.clone())
+    }
+
     /// After every instance has had its turn: lets the time pass that did, and closes the songs that none plays any more.
     pub(crate) fn end_round(&mut self, now: Moment) {
+        // An instance whose turn was before that of the one that moved has seen it by the end of the next round.
+        self.moves.retain_mut(|made| {
+            made.rounds += 1;
+            made.rounds < 2
+        });
         self.open.retain(|_, sitting| {
             sitting.try_again(now);
             let told = sitting.told.take();
@@ -186,14 +226,16 @@ impl Sitting {
     }
 
     fn lay_out(&mut self) {
+        if let Some(times) = self.page.times() {
+            self.candle.set_times(times.offered());
+        }
         self.changes += 1;
         self.pencil = self.page.marks().into();
         self.listens = self.page.listens().into();
     }
 
     /// An instance tells what it heard in this round.
-    pub(crate) fn tell(&mut self, activity: Activity, times: Times) {
-        self.candle.set_times(times);
+    pub(crate) fn tell(&mut self, activity: Activity) {
         let told = self.told.unwrap_or(Activity::Quiet);
         let is_more = |activity| match activity {
             Activity::Sound => 2,
@@ -204,13 +246,15 @@ impl Sitting {
     }
 
     fn pass(&mut self, activity: Activity, now: Moment) {
-        let passed = now.since(self.last);
+        let Passed { awake_s, asleep_s } = now.since(self.last);
+        // A clock that goes on while the machine sleeps tells of no round so long.
+        let (awake_s, asleep_s) =
+            if awake_s < SLEPT_S { (awake_s, asleep_s) } else { (0.0, awake_s + asleep_s) };
         self.last = now;
         let was_out = self.candle.flame() == Flame::Out;
-        // Whoever listens on has not slept: the clock was put forward.
-        let asleep_s = if activity == Activity::Sound { 0.0 } else { passed.asleep_s };
+        // Also where the song plays: it played when the lid was closed, and plays on.
         let slept = asleep_s > 0.0 && self.candle.advance(asleep_s, Activity::Quiet);
-        let rested = self.candle.advance(passed.awake_s, activity);
+        let rested = self.candle.advance(awake_s, activity);
         if slept || rested {
             self.rests += 1;
             self.write(Item::Rested(true), now);
@@ -237,7 +281,7 @@ impl Sitting {
             Item::Candle(_) | Item::Rested(_) => Sure::OfTheHost,
             _ => Sure::OfTheMachine,
         };
-        let line = Line { at_unix_s: now.unix_s, item };
+        let line = Line { at_unix_s: self.page.next_date_unix_s(now.unix_s), item };
         self.write_line(&line, sure);
         self.page.take(line);
         self.lay_out();
@@ -263,6 +307,13 @@ impl Sitting {
             self.unwritten.remove(0);
         }
         self.trouble = None;
+    }
+
+    /// The person gives the song these times.
+    pub(crate) fn plan(&mut self, times: Times, now: Moment) {
+        if self.candle.times() != times.offered() {
+            self.write(Item::Times(times), now);
+        }
     }
 
     /// The person goes and rests.

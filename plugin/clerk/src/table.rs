@@ -213,9 +213,10 @@ impl Table {
     fn listen_as_set(&mut self) {
         let keeper = &self.papers.keeper;
         self.song.tell_aside(keeper.is_aside());
-        let Listening { knob, headphones } = keeper.listening();
+        let Listening { knob, headphones, meant_dba } = keeper.listening();
         self.song.chair_mut().set_knob(knob);
         self.song.chair_mut().set_headphones(headphones);
+        self.song.chair_mut().set_meant_dba(meant_dba);
     }
 
     /// No audition sounds in a render. Between auditions their gains follow the song; while one sounds its gain stays, so
@@ -277,6 +278,7 @@ impl Table {
             Order::ConfirmMonitor => self.song.chair_mut().confirm(),
             Order::RestNow
             | Order::PutRestOff
+            | Order::Plan(_)
             | Order::LightsOut(_)
             | Order::Mark
             | Order::Write(_)

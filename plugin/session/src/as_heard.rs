@@ -112,7 +112,7 @@ mod tests {
         }
     }
 
-    /// ISO 226:2003, Table 1 (exponent, transfer function, threshold), as the open library MoSQITo has it.
+    /// ISO 226:2003, Table 1 (exponent, transfer function, threshold), as the open library `mosqito` has it.
     const OF_2003: [(f64, f64, f64); 29] = [
         (0.532, -31.6, 78.5),
         (0.506, -27.2, 68.7),

@@ -58,6 +58,21 @@ impl Default for Times {
     }
 }
 
+impl Times {
+    /// The same, with what nobody can choose brought to what is nearest; what is no number is as to begin with.
+    #[must_use]
+    pub fn offered(self) -> Self {
+        let within = |seconds: f64, [least, most]: [f64; 2], otherwise: f64| {
+            if seconds.is_nan() { otherwise } else { seconds.clamp(least, most) }
+        };
+        Self {
+            budget_s: within(self.budget_s, BUDGETS_S, BUDGET_S),
+            rest_every_s: within(self.rest_every_s, REST_EVERY_LIMITS_S, REST_EVERY_S),
+            rest_for_s: within(self.rest_for_s, REST_FOR_LIMITS_S, REST_FOR_S),
+        }
+    }
+}
+
 /// What went on for some time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Activity {

@@ -73,6 +73,8 @@ pub enum Item {
     Name(String),
     /// How far its candle has burnt.
     Candle(candle::Kept),
+    /// What the person gives it, and its rests.
+    Times(candle::Times),
     /// A rest was taken to its end.
     Rested(bool),
     /// A mark as it is now: with what was written beside it, dealt with or not.
@@ -158,6 +160,13 @@ impl SongPage {
         }
     }
 
+    /// The date of a line that is written now, by the clock on the wall: after every line that is there. A clock that was put
+    /// back would let what is said now count for nothing.
+    pub fn next_date_unix_s(&self, now_unix_s: f64) -> f64 {
+        let newest = self.lines.last().map_or(f64::NEG_INFINITY, |line| line.at_unix_s);
+        if now_unix_s > newest { now_unix_s } else { newest.next_up() }
+    }
+
     /// Puts another copy of the page into this one.
     pub fn merge(&mut self, other: &Self) {
         other.lines.iter().cloned().for_each(|line| self.take(line));
@@ -180,6 +189,14 @@ impl SongPage {
     pub fn candle(&self) -> Option<Burnt> {
         self.latest(|line| match line.item {
             Item::Candle(kept) => Some(Burnt { kept, at_unix_s: line.at_unix_s }),
+            _ => None,
+        })
+    }
+
+    /// What the person gives it, and its rests. `None` where nobody has said.
+    pub fn times(&self) -> Option<candle::Times> {
+        self.latest(|line| match line.item {
+            Item::Times(times) => Some(times),
             _ => None,
         })
     }
@@ -239,6 +256,7 @@ enum Kind {
     Listen,
     Meant,
     Took,
+    Times,
 }
 
 impl Item {
@@ -246,6 +264,7 @@ impl Item {
         match self {
             Self::Name(_) => Kind::Name,
             Self::Candle(_) => Kind::Candle,
+            Self::Times(_) => Kind::Times,
             Self::Rested(_) => Kind::Rested,
             Self::Mark(_) => Kind::Mark,
             Self::Listen(_) => Kind::Listen,
@@ -266,6 +285,7 @@ impl Item {
         match (self, other) {
             (Self::Name(_), Self::Name(_))
             | (Self::Candle(_), Self::Candle(_))
+            | (Self::Times(_), Self::Times(_))
             | (Self::Meant(_), Self::Meant(_)) => true,
             (Self::Mark(one), Self::Mark(other)) => {
                 one.number == other.number && one.made_unix_s == other.made_unix_s
@@ -334,14 +354,11 @@ impl Songs {
         }
     }
 
-    /// Keeps what another state of the same project has and this one lacks: an older one, that an undo brings back, does not
-    /// know of a song that was begun since. Two states that share no song are two projects, and nothing is kept then.
-    pub fn keep_also(&mut self, other: Self) {
+    /// Keeps what the state before had and this one lacks: an older one, that an undo brings back, does not know of a song
+    /// that was begun since, and a preset of another project knows of none here.
+    pub fn keep_also(&mut self, before: Self) {
         let has = |songs: &Self, id: &SongId| songs.pages.iter().any(|page| page.id == *id);
-        if !self.pages.iter().any(|page| has(&other, &page.id)) {
-            return;
-        }
-        let lacking: Vec<SongPage> = other.pages.into_iter().filter(|page| !has(self, &page.id)).collect();
+        let lacking: Vec<SongPage> = before.pages.into_iter().filter(|page| !has(self, &page.id)).collect();
         let room = SONGS_MOST.saturating_sub(self.pages.len());
         self.pages.extend(lacking.into_iter().take(room));
     }

@@ -2,6 +2,7 @@ use std::sync::Mutex;
 use std::time::Instant;
 
 use candlemark_session::candle::Rest;
+use candlemark_session::remarks::Meant;
 
 use super::*;
 
@@ -37,7 +38,7 @@ impl Clocks {
             self.awake_s += 1.0;
             self.wall_s += 1.0;
             for id in ids {
-                sittings.of(id).unwrap().tell(activity, Times::default());
+                sittings.of(id).unwrap().tell(activity);
             }
             sittings.end_round(self.now());
         }
@@ -91,14 +92,11 @@ fn a_song_goes_on_after_the_host_is_gone_and_time_away_is_rest() {
 }
 
 #[test]
-fn sleep_is_rest_and_a_clock_that_is_set_while_one_listens_is_not() {
+fn sleep_is_rest_and_a_clock_that_is_put_back_is_not() {
     let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
     let page = song(4);
     sittings.sit(&page, Times::default(), clocks.now());
     clocks.pass(&mut sittings, &[&page.id], 600, Activity::Sound);
-    clocks.wall_s += 7200.0;
-    clocks.pass(&mut sittings, &[&page.id], 1, Activity::Sound);
-    assert_eq!(sittings.of(&page.id).unwrap().candle().worked_s(), 601.0, "it was put forward");
     clocks.wall_s -= 9000.0;
     clocks.pass(&mut sittings, &[&page.id], 1, Activity::Quiet);
     assert_eq!(sittings.of(&page.id).unwrap().rests(), 0, "and put back");
@@ -106,6 +104,76 @@ fn sleep_is_rest_and_a_clock_that_is_set_while_one_listens_is_not() {
     clocks.pass(&mut sittings, &[&page.id], 1, Activity::Quiet);
     let sitting = sittings.of(&page.id).unwrap();
     assert_eq!((sitting.rests(), sitting.candle().rest()), (1, Rest::In(Times::default().rest_every_s)));
+}
+
+/// The lid is closed while the song loops: it plays on in the first round after. On some systems the clock that only goes
+/// forward has gone on too, and no round takes eight hours.
+#[test]
+fn a_night_asleep_is_a_rest_and_burns_nothing_though_the_song_plays_on() {
+    for goes_on in [false, true] {
+        let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
+        let page = song(if goes_on { 41 } else { 42 });
+        sittings.sit(&page, Times::default(), clocks.now());
+        clocks.pass(&mut sittings, &[&page.id], 2640, Activity::Sound);
+        clocks.wall_s += 8.0 * 3600.0;
+        clocks.awake_s += if goes_on { 8.0 * 3600.0 } else { 0.0 };
+        clocks.pass(&mut sittings, &[&page.id], 1, Activity::Sound);
+        clocks.pass(&mut sittings, &[&page.id], 60, Activity::Sound);
+        let sitting = sittings.of(&page.id).unwrap();
+        // Five quiet minutes burn before the candle stops by itself.
+        let burnt_s = sitting.candle().burnt_s();
+        assert!((2700.0..=3001.0).contains(&burnt_s), "{burnt_s} s where it goes on: {goes_on}");
+        assert!(
+            matches!(sitting.candle().rest(), Rest::In(s) if s > 2600.0),
+            "{:?}",
+            sitting.candle().rest()
+        );
+        assert_eq!(sitting.rests(), 1);
+    }
+}
+
+/// Two systems on one machine, or the first time from the network: what is said after the clock was put back still counts.
+#[test]
+fn what_is_said_after_the_clock_was_put_back_stands() {
+    let meant = Meant { id: "dc".into(), text: "There is DC.".into(), figure: Some(-30.0), bands_hz: None };
+    let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
+    let page = song(43);
+    sittings.sit(&page, Times::default(), clocks.now()).write(Item::Name("Low Water".into()), clocks.now());
+    clocks.pass(&mut sittings, &[&page.id], 600, Activity::Sound);
+    clocks.wall_s -= 7200.0;
+    let now = clocks.now();
+    let sitting = sittings.of(&page.id).unwrap();
+    sitting.write(Item::Name("High Water".into()), now);
+    sitting.write(Item::Meant(Vec::new()), now);
+    assert_eq!((sitting.page().name(), sitting.page().meant()), (Some("High Water"), Some(&[][..])));
+    sitting.write(Item::Meant(vec![meant]), now);
+    assert_eq!(sitting.page().meant().map(<[Meant]>::len), Some(1));
+    drop(sittings);
+    let mut again = Sittings::new(journals);
+    let page = again.sit(&song(43), Times::default(), clocks.now()).page();
+    assert_eq!(
+        (page.name(), page.meant().map(<[Meant]>::len)),
+        (Some("High Water"), Some(1)),
+        "and in its journal"
+    );
+}
+
+#[test]
+fn the_times_that_were_told_last_are_the_songs_own() {
+    let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(journals));
+    let page = song(44);
+    let long = Times { budget_s: 4.0 * 3600.0, ..Times::default() };
+    sittings.sit(&page, Times::default(), clocks.now()).plan(long, clocks.now());
+    // Another instance sits down, with times of its own that nobody has told here.
+    let sitting = sittings.sit(&page, Times::default(), clocks.now());
+    assert_eq!(sitting.candle().times(), long);
+    let lines = sitting.page().lines().len();
+    sitting.plan(long, clocks.now());
+    assert_eq!(sitting.page().lines().len(), lines, "nothing new");
+    clocks.pass(&mut sittings, &[&page.id], 1, Activity::Sound);
+    drop(sittings);
+    let mut again = Sittings::new(journals);
+    assert_eq!(again.sit(&song(44), Times::default(), clocks.now()).candle().times(), long);
 }
 
 #[test]

@@ -30,6 +30,17 @@ fn what_a_person_may_choose_is_what_the_guide_says() {
 }
 
 #[test]
+fn times_that_nobody_can_choose_become_what_is_nearest() {
+    let all =
+        |seconds: f64| Times { budget_s: seconds, rest_every_s: seconds, rest_for_s: seconds }.offered();
+    let least = Times { budget_s: 900.0, rest_every_s: 1200.0, rest_for_s: 300.0 };
+    let most = Times { budget_s: 28800.0, rest_every_s: 3600.0, rest_for_s: 1800.0 };
+    assert_eq!([all(-1.0), all(0.0), all(f64::INFINITY)], [least, least, most]);
+    assert_eq!([all(f64::NAN), Times::default().offered()], [Times::default(); 2]);
+    assert_eq!(all(1500.0), Times { budget_s: 1500.0, rest_every_s: 1500.0, rest_for_s: 1500.0 });
+}
+
+#[test]
 fn time_does_not_run_backwards() {
     let mut candle = Candle::new(1000.0);
     candle.burn(-5.0);

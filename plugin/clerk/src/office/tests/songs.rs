@@ -115,6 +115,47 @@ fn the_second_instance_in_a_project_plays_the_same_song() {
     one.wait_for("it", |shown| shown.view.song_name.as_deref() == Some("Low Water"));
 }
 
+/// There is one candle: where one window leaves the song, the other follows, and back again.
+#[test]
+fn windows_that_play_together_go_to_the_next_song_together() {
+    let _alone = alone();
+    let (mut one, mut other) = (Instance::new(), Instance::new());
+    live(&mut one, 1);
+    let first = one.wait_for("it", |shown| shown.song.is_some()).song.clone();
+    live(&mut other, 1);
+    other.wait_for("it", |shown| shown.song == first);
+    order(&one, Order::NameSong("Low Water".into()));
+    one.wait_for("its name", |shown| shown.view.song_name.is_some());
+    both_live(&mut one, &mut other);
+    order(&other, Order::NewSong);
+    let next = other.wait_for("the next", |shown| shown.song != first).song.clone();
+    one.wait_for("the same", |shown| shown.song == next && shown.view.song_name.is_none());
+    both_live(&mut one, &mut other);
+    order(&one, Order::OpenSong(first.clone().unwrap()));
+    one.wait_for("the first again", |shown| shown.song == first);
+    other.wait_for("it too", |shown| shown.song == first);
+    thread::sleep(3 * ROUND);
+    assert_eq!(
+        (one.seat.shown().song.clone(), other.seat.shown().song.clone()),
+        (first.clone(), first.clone())
+    );
+    // Another project in the same host, which plays by itself.
+    live(&mut other, 3);
+    order(&other, Order::NewSong);
+    other.wait_for("a song of its own", |shown| shown.song != first);
+    thread::sleep(3 * ROUND);
+    assert_eq!(one.seat.shown().song, first);
+}
+
+/// A second of sound in both at once.
+fn both_live(one: &mut Instance, other: &mut Instance) {
+    for _ in 0..10 {
+        one.blocks([SINE; 2], 10, false);
+        other.blocks([SINE; 2], 10, false);
+        thread::sleep(Duration::from_millis(100));
+    }
+}
+
 #[test]
 fn a_mark_of_the_knob_tells_the_level_and_is_there_for_the_next_session_to_confirm() {
     let _alone = alone();
