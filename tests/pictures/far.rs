@@ -17,6 +17,7 @@ const FAR: Look = Look {
     far: true,
     floor_percent: 35,
     rings_always: false,
+    as_heard: false,
     hint_seen: true,
 };
 

@@ -14,6 +14,7 @@ const FRESH: Look = Look {
     far: false,
     floor_percent: 35,
     rings_always: false,
+    as_heard: false,
     hint_seen: false,
 };
 

@@ -124,6 +124,7 @@ fn all() -> Vec<Named> {
     let hint = named("first-time", views::just_opened());
     let no_yardstick = named("no-yardstick", views::no_yardstick());
     let rings = named("rings-always", views::wide());
+    let chair = named("chair", evening::at_the_chair());
     let unchosen = Choice { in_use: None, ..views::shelf() };
     vec![
         Named { choice: Choice::default(), ..empty },
@@ -151,7 +152,7 @@ fn all() -> Vec<Named> {
         plain("rest-due", evening::rest_due()),
         plain("resting", evening::resting()),
         plain("marks", evening::marked()),
-        plain("chair", evening::at_the_chair()),
+        Named { look: Look { as_heard: true, ..chair.look }, ..chair },
         plain("chair-loud", evening::loud_at_the_chair()),
         Named { look: Look { rings_always: true, ..rings.look }, ..rings },
     ]

@@ -110,6 +110,6 @@ fn a_reading_and_a_position_make_a_mark() {
     open.frame(vec![Event::Text("63.5".into())]);
     assert_eq!(open.click("Mark it"), [], "no position is taken for granted");
     assert_eq!(open.click("loud"), []);
-    assert_eq!(open.click("Mark it"), [Wish::MarkMonitor(Knob::Loud, 63.5)]);
+    assert_eq!(open.click("Mark it"), [Wish::TurnKnob(Knob::Loud), Wish::MarkMonitor(Knob::Loud, 63.5)]);
     assert!(open.find("Balance").is_some(), "all is done");
 }

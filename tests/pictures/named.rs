@@ -46,7 +46,7 @@ fn every_figure_has_a_sentence() {
             "whole song: 15.3 dB, the records’ 11.9 to 14.4: outside",
             "crest factor: 12.7 dB, the records’ 11.1 to 14.0",
             "true peak: −4.3 dBTP",
-            "fold, song: −2.9 dB, the records’ −0.9 to −1.7: below theirs",
+            "fold, song: −2.9 dB, the records’ −1.7 to −0.9: below theirs",
             "fold, 3 s: −2.4 dB",
             "correlation, 3 s: +0.41",
             "Hinge: correlation +0.41 over 3 s",
@@ -61,7 +61,7 @@ fn every_figure_has_a_sentence() {
         &mut open,
         &[
             "true peak: 1.3 dBTP, 14 overs",
-            "fold, song: lost in mono, the records’ −0.9 to −1.7: below theirs",
+            "fold, song: lost in mono, the records’ −1.7 to −0.9: below theirs",
         ],
     );
     assert!(labels(&mut open).iter().any(|label| label.starts_with("You hear mono from the right speaker")));

@@ -2,9 +2,10 @@
 
 use candlemark_editor::palette::Palette;
 use candlemark_editor::{FLOORS_PERCENT, Look, Wish, ZOOMS_PERCENT};
+use candlemark_session::candle::Times;
 use candlemark_tests::paths;
 use candlemark_tests::picture::{self, Picture};
-use egui::Event;
+use egui::{Event, Key};
 
 use crate::open::{Open, button, open};
 use crate::{DESIGNED, views};
@@ -29,6 +30,8 @@ fn every_choice_is_wished() {
         let words = format!("{floor_percent} %");
         assert_eq!(set(&words, as_it_is), [Wish::Look(Look { floor_percent, ..seen })]);
     }
+    let ticks = "at the level at the chair";
+    assert_eq!(set(ticks, as_it_is), [Wish::Look(Look { as_heard: true, ..seen })]);
     assert_eq!(set("always", as_it_is), [Wish::Look(Look { rings_always: true, ..seen })]);
     assert_eq!(set("show", as_it_is), [Wish::Look(Look { hint_seen: false, ..seen })]);
     assert_eq!(set("lamp", as_it_is), [], "it is as it was");
@@ -37,6 +40,30 @@ fn every_choice_is_wished() {
     assert_eq!(set("say all 3 again", meant(3)), [Wish::MeanNothing]);
     let from_far = |open: &mut Open| open.look.far = true;
     assert_eq!(set("paper", from_far), [Wish::Look(Look { palette: Palette::Paper, far: true, ..seen })]);
+}
+
+/// Opens the settings, types this in place of a figure, and gives what is wished.
+fn typed(figure: &str, letters: &str) -> Vec<Wish> {
+    let mut open = open();
+    open.click("Settings");
+    assert_eq!(open.click(figure), [], "it only takes the keyboard");
+    open.frame(vec![Event::Text(letters.into())]);
+    let wishes = open.key(Key::Enter);
+    assert!(open.find("Palette").is_some(), "the settings stay for the next figure");
+    wishes
+}
+
+#[test]
+fn the_songs_times_and_how_one_listens_are_typed() {
+    let times = Times::default();
+    assert_eq!(typed("120", "90"), [Wish::Plan(Times { budget_s: 5400.0, ..times })]);
+    assert_eq!(typed("120", "2"), [Wish::Plan(Times { budget_s: 900.0, ..times })], "the least there is");
+    assert_eq!(typed("45", "30"), [Wish::Plan(Times { rest_every_s: 1800.0, ..times })]);
+    assert_eq!(typed("12", "5"), [Wish::Plan(Times { rest_for_s: 300.0, ..times })]);
+    assert_eq!(typed("2", "1"), [Wish::HandLate(1)]);
+    assert_eq!(typed("65", "60"), [Wish::MeanLevel(60)]);
+    assert_eq!(typed("65", "99"), [Wish::MeanLevel(80)], "the most that can be meant");
+    assert_eq!(typed("65", "quiet"), []);
 }
 
 #[test]
@@ -60,6 +87,14 @@ fn they_lie_in_the_window_of_every_size() {
             "10 %",
             "Rings in mono",
             "always",
+            "As heard",
+            "Song time",
+            "120",
+            "Rest every",
+            "12",
+            "Hand late by",
+            "Meant level",
+            "65",
             "Monitor knob",
             "loud",
             "Listening on",

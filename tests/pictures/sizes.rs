@@ -25,6 +25,7 @@ const SEEN: Look = Look {
     far: false,
     floor_percent: 35,
     rings_always: false,
+    as_heard: false,
     hint_seen: true,
 };
 

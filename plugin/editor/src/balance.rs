@@ -12,7 +12,7 @@ use crate::pen::{self, Kit, Pen};
 use crate::pointing::Lit;
 use crate::rings::Ring;
 use crate::rooms::SCALE_WIDTH;
-use crate::{Choice, Wish, coverage, picker, spoken, text, under_all};
+use crate::{Choice, Look, Wish, coverage, picker, spoken, text, under_all};
 
 /// The scale beside records reaches so far up and down, in dB.
 const REACH_DB: i32 = 9;
@@ -36,7 +36,7 @@ pub(crate) fn draw(
     choice: &Choice,
     kit: Kit,
     lit: Lit,
-    rings_always: bool,
+    look: Look,
 ) -> Answer {
     let colours = kit.colours;
     let wish = header(ui, room, view, choice, kit);
@@ -48,7 +48,7 @@ pub(crate) fn draw(
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name(view)));
 
     let pen = kit.pen(ui);
-    let beads = beads_of(view, rings_always);
+    let beads = beads_of(view, look.rings_always);
     let scale = BandScale { plot, db: range_of(view, &beads) };
     let band_hz = response.hover_pos().and_then(|at| scale.band_at(kit.designed(at)));
     let lit = [lit.bands_hz, band_hz.map(|hz| [hz, hz])].into_iter().flatten();
@@ -58,7 +58,8 @@ pub(crate) fn draw(
     }
     under_all::draw_doubt(&pen, &scale, &view.room_doubt_hz);
     draw_scale(&pen, &scale, view.comparison.is_some());
-    if let Some(heard) = view.as_heard.as_ref().filter(|_| view.comparison.is_some()) {
+    let heard = view.as_heard.as_ref().filter(|_| look.as_heard && view.comparison.is_some());
+    if let Some(heard) = heard {
         under_all::draw_as_heard(&pen, &scale, heard);
     }
     for column in &lit {
@@ -83,7 +84,7 @@ pub(crate) fn draw(
             pen.text(line(0.0), Align::Max, words, pen::NOTE, colours.ink);
         }
     } else {
-        let words = legend::line(&pen, &meanings(view, &scale, &beads), width);
+        let words = legend::line(&pen, &meanings(view, &scale, &beads, heard.is_some()), width);
         pen.text(line(0.0), Align::Max, &words, pen::NOTE, colours.note);
     }
     if let Some(words) = pen.first_that_fits(&more, pen::NOTE, width) {
@@ -173,7 +174,7 @@ fn how_to_get_more(view: &View, choice: &Choice) -> Vec<String> {
 }
 
 /// What the marks mean, those that matter most first.
-fn meanings(view: &View, scale: &BandScale, beads: &[Bead]) -> Vec<Meaning> {
+fn meanings(view: &View, scale: &BandScale, beads: &[Bead], as_heard: bool) -> Vec<Meaning> {
     let mut meanings: Vec<Meaning> = match &view.comparison {
         Some(Comparison { records: 1, .. }) => vec![("dash: the record", "dash: the record")],
         Some(Comparison { records: 2, .. }) => vec![("dashes: the two records", "dashes: the records")],
@@ -190,7 +191,7 @@ fn meanings(view: &View, scale: &BandScale, beads: &[Bead]) -> Vec<Meaning> {
     if !view.room_doubt_hz.is_empty() {
         meanings.push(("dots: room doubt", "dots: room doubt"));
     }
-    if view.as_heard.is_some() && view.comparison.is_some() {
+    if as_heard {
         meanings.push(("tick: as heard at the chair, beside 80 phon", "tick: as heard"));
     }
     match &view.comparison {

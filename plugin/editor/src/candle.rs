@@ -40,6 +40,10 @@ fn rest(candle: &Candle) -> Vec<String> {
         return Vec::new();
     }
     match candle.rest() {
+        // Without a flame alone it would be told from one that burns by looking closely.
+        Rest::In(seconds) if candle.flame() == Flame::Out => {
+            vec![format!("stopped, rest in {}", minutes(seconds)), "stopped".into()]
+        }
         Rest::In(seconds) => vec![format!("rest in {}", minutes(seconds))],
         Rest::Due(_) => vec!["a rest is due".into(), "rest due".into()],
         Rest::Resting(seconds) => {

@@ -1,12 +1,12 @@
 //! The controls under the picture: hearing the song another way, aside, and the pass's figures.
 
 use candlemark_session::candle::{Candle, Rest};
-use candlemark_session::chair::Knob;
 use candlemark_session::view::View;
 use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
 
 use crate::pen::{self, Kit, Pen};
-use crate::{Look, Wish, knob_marking, pencil_list, rest_answers, settings};
+use crate::settings::{self, Own};
+use crate::{Look, Wish, knob_marking, pencil_list, rest_answers};
 
 /// Height of a row, in points.
 const HEIGHT: f32 = 24.0;
@@ -126,17 +126,8 @@ pub struct Controls {
     pub aside_told: bool,
     /// The pass's figures are held.
     pub paused: bool,
-    /// How the person listens.
-    pub monitoring: Monitoring,
-}
-
-/// How a person listens.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Monitoring {
-    /// Where the monitor knob is.
-    pub knob: Knob,
-    /// On headphones.
-    pub headphones: bool,
+    /// How the person works and listens.
+    pub own: Own,
 }
 
 /// Height of the controls in so much width, in points.
@@ -283,8 +274,8 @@ pub(crate) fn show_picture(
         here.add_space((GROUPS_APART - BETWEEN) * grow);
     }
     let (settings, wanted) =
-        settings::show(&mut here, look, meant, controls.map(|controls| controls.monitoring), grow);
-    settings.on_hover_text("Palette, zoom, dimming");
+        settings::show(&mut here, look, meant, controls.map(|controls| controls.own), grow);
+    settings.on_hover_text("Palette, zoom, dimming, the song’s time and rests, the monitor knob");
     let (label, hint) = far_switch(look);
     let far = plain(&mut here, grow, label).on_hover_text(hint).clicked();
     let wanted = if far { Some(Wish::Look(Look { far: !look.far, ..look })) } else { wanted };

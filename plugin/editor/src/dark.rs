@@ -37,10 +37,11 @@ const WORDS: [&str; 3] = [
 
 /// Since when it is dark, and when a mark was made last, in seconds of the window's own clock.
 #[derive(Clone, Copy, Debug)]
-#[expect(clippy::struct_field_names, reason = "they carry their unit")]
 struct Since {
     dark_s: f64,
     marked_s: Option<f64>,
+    /// Marks there were when this was looked at last: one may be made with a controller.
+    marks: usize,
     /// Since when the pointer rests near the ember.
     near_s: Option<f64>,
     /// When it had rested there for long enough.
@@ -81,7 +82,8 @@ fn asked(events: &[Event], way_out: Option<Rect>) -> Vec<Wish> {
         Event::PointerButton { pressed: true, button: PointerButton::Primary, pos, .. } if ends(pos) => {
             Some(Wish::LightsOut(false))
         }
-        Event::PointerButton { pressed: true, button: PointerButton::Primary, .. }
+        // In the dark, whichever button the hand finds.
+        Event::PointerButton { pressed: true, .. }
         | Event::Key { key: Key::M, pressed: true, repeat: false, .. } => Some(Wish::Mark),
         Event::Key { key: Key::Escape, pressed: true, .. } => Some(Wish::LightsOut(false)),
         _ => None,
@@ -94,15 +96,16 @@ pub(crate) fn show(ui: &Ui, kit: Kit, whole: Rect, dark: &Dark, controls: &Contr
     let (now_s, pointer) = ui.input(|input| (input.time, input.pointer.hover_pos()));
     let window = whole / kit.grow;
     let ember = window.center_bottom() - vec2(0.0, 40.0);
-    let fresh = Since { dark_s: now_s, marked_s: None, near_s: None, rested_s: None };
+    let fresh = Since { dark_s: now_s, marked_s: None, marks: dark.marks, near_s: None, rested_s: None };
     let mut since = ui.data_mut(|data| *data.get_temp_mut_or(memory(), fresh));
     since.point(pointer.is_some_and(|at| kit.designed(at).distance(ember) <= NEAR), now_s);
     let (changes_s, is_there) = since.way_out(now_s);
     let way_out = is_there.then(|| Rect::from_min_max(window.max - WAY_OUT, window.max));
     let mut wishes = ui.input(|input| asked(&input.events, way_out.map(|place| kit.in_window(place))));
-    if wishes.contains(&Wish::Mark) {
+    if wishes.contains(&Wish::Mark) || dark.marks > since.marks {
         since.marked_s = Some(now_s);
     }
+    since.marks = dark.marks;
     ui.data_mut(|data| data.insert_temp(memory(), since));
     if let Some(seconds) = changes_s {
         ui.ctx().request_repaint_after(Duration::from_secs_f64(seconds).max(FADE_FRAME));

@@ -93,7 +93,8 @@ pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, controls: &Controls) -> Ve
         noise(ui, Hear::NoiseRight, controls, &mut wishes);
         ui.label(READ);
         if let Some((knob, read_dba)) = ui.horizontal(|ui| read(ui, kit, &mut draft)).inner {
-            wishes.push(Wish::MarkMonitor(knob, read_dba));
+            // There it is now.
+            wishes.extend([Wish::TurnKnob(knob), Wish::MarkMonitor(knob, read_dba)]);
             is_over = true;
         }
     });

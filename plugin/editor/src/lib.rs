@@ -54,11 +54,13 @@ mod text;
 mod under_all;
 mod waking;
 
-pub use controls::{Controls, Hear, Hearing, Monitoring};
+pub use controls::{Controls, Hear, Hearing};
 pub use frame_pace::FramePace;
 pub use look::{FLOORS_PERCENT, Look, ZOOMS_PERCENT};
 pub use palette::Palette;
+pub use settings::Own;
 
+use candlemark_session::candle::Times;
 use candlemark_session::chair::Knob;
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::remarks::Stage;
@@ -165,6 +167,12 @@ pub enum Wish {
     ConfirmMonitor,
     /// This is done with the song from now on.
     Do(Stage),
+    /// They mean to listen at so many dBA at the chair.
+    MeanLevel(i32),
+    /// The song has so much time, and so many rests.
+    Plan(Times),
+    /// Their hand is so many seconds late when it marks in the dark.
+    HandLate(i32),
     /// They listen on headphones, or on the speakers again.
     Headphones(bool),
     /// Write the print sheet of the song to a file that is to be asked for.

@@ -9,6 +9,7 @@ pub const FLOORS_PERCENT: [u16; 4] = [10, 20, 35, 50];
 
 /// How the picture looks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a setting of its own, and any goes with any")]
 pub struct Look {
     /// Which colours it is painted with.
     pub palette: Palette,
@@ -20,6 +21,8 @@ pub struct Look {
     pub floor_percent: u16,
     /// A ring stands at every band that mono takes from, not only where it takes more than from the records.
     pub rings_always: bool,
+    /// Ticks show how a balance is heard at the level at the chair, where that is known.
+    pub as_heard: bool,
     /// The hint for the first time has been seen.
     pub hint_seen: bool,
 }
@@ -32,6 +35,7 @@ impl Default for Look {
             far: false,
             floor_percent: 35,
             rings_always: false,
+            as_heard: false,
             hint_seen: false,
         }
     }

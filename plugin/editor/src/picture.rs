@@ -84,7 +84,7 @@ impl Picture<'_> {
                 wishes.extend(answer.wishes);
                 lit.mark = answer.pointed;
             } else {
-                let answer = balance::draw(ui, rooms.balance, view, choice, kit, lit, look.rings_always);
+                let answer = balance::draw(ui, rooms.balance, view, choice, kit, lit, look);
                 wishes.extend(answer.wish);
                 pointed.band_hz = answer.band_hz;
             }

@@ -44,6 +44,9 @@ pub(crate) struct Settings {
     /// The person listens on headphones.
     #[id = "headphones"]
     pub(crate) headphones: BoolParam,
+    /// The level that is meant at the chair, in dBA.
+    #[id = "meant_level"]
+    pub(crate) meant_level: IntParam,
     /// Pressed, it marks a place in a lights-out pass.
     #[id = "mark"]
     pub(crate) mark: BoolParam,
@@ -80,6 +83,7 @@ impl Settings {
             rest_for: parameters::rest_for(),
             knob: parameters::knob(),
             headphones: parameters::headphones(),
+            meant_level: parameters::meant_level(),
             mark: parameters::mark(&taps),
             hand: parameters::hand(),
             taps,
@@ -122,6 +126,7 @@ impl GuiContextInner for NoHost {
             ("rest_for", whole(&settings.rest_for)),
             ("knob", whole(&settings.knob)),
             ("headphones", ParamValue::Bool(settings.headphones.value())),
+            ("meant_level", whole(&settings.meant_level)),
             ("mark", ParamValue::Bool(false)),
             ("hand", whole(&settings.hand)),
         ];

@@ -40,7 +40,11 @@ impl Keeper for Settings {
 
     fn listening(&self) -> Listening {
         let knob = usize::try_from(self.knob.value()).ok().and_then(|at| Knob::ALL.get(at).copied());
-        Listening { knob: knob.unwrap_or_default(), headphones: self.headphones.value() }
+        Listening {
+            knob: knob.unwrap_or_default(),
+            headphones: self.headphones.value(),
+            meant_dba: f64::from(self.meant_level.value()),
+        }
     }
 
     fn hand_s(&self) -> f64 {

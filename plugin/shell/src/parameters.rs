@@ -9,7 +9,7 @@ use std::sync::Arc;
 use candlemark_session::candle::{
     BUDGET_S, BUDGETS_S, REST_EVERY_LIMITS_S, REST_EVERY_S, REST_FOR_LIMITS_S, REST_FOR_S,
 };
-use candlemark_session::chair::Knob;
+use candlemark_session::chair::{Knob, MEANT_DBA, MEANT_LIMITS_DBA};
 use candlemark_session::lights_out::{HAND_LIMITS_S, HAND_S};
 use candlemark_session::remarks::Meant;
 use candlemark_session::song_page::Songs;
@@ -86,6 +86,14 @@ pub(crate) fn headphones() -> BoolParam {
 
 const HEADPHONES: bool = false;
 
+/// The level that is meant at the chair, in whole dBA.
+pub(crate) fn meant_level() -> IntParam {
+    let [min, max] = MEANT_LIMITS_DBA.map(|dba| dba as i32);
+    IntParam::new("Meant level", MEANT_DBA as i32, IntRange::Linear { min, max })
+        .with_unit(" dBA")
+        .non_automatable()
+}
+
 /// Marks a place in a lights-out pass when it is pressed.
 pub(crate) fn mark(taps: &Taps) -> BoolParam {
     let taps = taps.clone();
@@ -117,6 +125,7 @@ pub(crate) fn complete(state: &mut PluginState) {
         ("rest_for", ParamValue::I32(minutes(REST_FOR_S))),
         ("knob", ParamValue::I32(KNOB)),
         ("headphones", ParamValue::Bool(HEADPHONES)),
+        ("meant_level", ParamValue::I32(MEANT_DBA as i32)),
         ("mark", ParamValue::Bool(MARK)),
         ("hand", ParamValue::I32(HAND_S as i32)),
     ]);

@@ -29,12 +29,14 @@ pub(crate) enum Saved {
 /// A look as a project keeps it. What an older one does not have is as it is to begin with.
 #[derive(Serialize, Deserialize)]
 #[serde(default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a setting of its own, and any goes with any")]
 pub(crate) struct Kept {
     palette: String,
     zoom_percent: u16,
     far: bool,
     floor_percent: u16,
     rings_always: bool,
+    as_heard: bool,
     hint_seen: bool,
     width_points: f32,
     height_points: f32,
@@ -93,6 +95,7 @@ impl Kept {
             far: look.far,
             floor_percent: look.floor_percent,
             rings_always: look.rings_always,
+            as_heard: look.as_heard,
             hint_seen: look.hint_seen,
             width_points: size.width,
             height_points: size.height,
@@ -108,6 +111,7 @@ impl Kept {
             far: self.far,
             floor_percent: self.floor_percent,
             rings_always: self.rings_always,
+            as_heard: self.as_heard,
             hint_seen: self.hint_seen,
         };
         let size = LogicalSize { width: self.width_points, height: self.height_points };

@@ -4,8 +4,9 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use candlemark_clerk::{Keeper, Order, Seat};
-use candlemark_editor::{Choice, Controls, Hear, Hearing, Monitoring, Taking, Wish};
+use candlemark_editor::{Choice, Controls, Hear, Hearing, Own, Taking, Wish};
 use candlemark_handoff::{Audition, LONGEST_S, Oddity, OrderSender, TapeReader};
+use candlemark_session::candle::Times;
 use candlemark_session::remarks::Stage;
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::Param;
@@ -99,7 +100,7 @@ impl NiceEguiApp for Window {
             songs: shown.songs.to_vec(),
             song: shown.song.clone(),
         };
-        let controls = self.controls(shown.match_db);
+        let controls = self.controls(shown.match_db, view.candle.times());
         let look = self.settings.look.get().look;
         let draw = |ui: &mut egui::Ui| candlemark_editor::show(ui, &view, &choice, &controls, look);
         let wishes = egui::Frame::NONE.show(ui, draw).inner;
@@ -138,7 +139,7 @@ impl Window {
         Self { tape, seat, settings, orders, opening, asking, context: None, asked: None, writes: false }
     }
 
-    fn controls(&mut self, match_db: Option<f64>) -> Controls {
+    fn controls(&mut self, match_db: Option<f64>, times: Times) -> Controls {
         if self.asked.is_some_and(|asked| asked.left_s() == Some(0.0)) {
             self.asked = None;
         }
@@ -154,7 +155,13 @@ impl Window {
             hearing,
             aside_told: self.settings.aside.value(),
             paused: self.orders.is_paused(),
-            monitoring: Monitoring { knob: listening.knob, headphones: listening.headphones },
+            own: Own {
+                knob: listening.knob,
+                headphones: listening.headphones,
+                meant_dba: self.settings.meant_level.value(),
+                times,
+                hand_s: self.settings.hand.value(),
+            },
         }
     }
 
@@ -181,6 +188,22 @@ impl Window {
             }
             Wish::TellAside(aside) => self.set(&self.settings.aside, aside),
             Wish::TurnKnob(knob) => self.set(&self.settings.knob, knob as i32),
+            Wish::MeanLevel(dba) => self.set(&self.settings.meant_level, dba),
+            Wish::Plan(times) => {
+                // The song may have had others than this project's: then they are new to it alone.
+                _ = self.seat.order(Order::Plan(times));
+                let Times { budget_s, rest_every_s, rest_for_s } = times;
+                let Settings { song_time, rest_every, rest_for, .. } = &*self.settings;
+                for (parameter, seconds) in
+                    [(song_time, budget_s), (rest_every, rest_every_s), (rest_for, rest_for_s)]
+                {
+                    let minutes = (seconds / 60.0).round() as i32;
+                    if parameter.value() != minutes {
+                        self.set(parameter, minutes);
+                    }
+                }
+            }
+            Wish::HandLate(seconds) => self.set(&self.settings.hand, seconds),
             Wish::Do(stage) => self.set(&self.settings.printing, stage == Stage::Printing),
             Wish::Headphones(headphones) => self.set(&self.settings.headphones, headphones),
             Wish::ResetPass => self.orders.reset_pass(),

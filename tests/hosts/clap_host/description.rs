@@ -80,6 +80,8 @@ fn its_parameters_are_for_the_project_and_none_can_be_automated() {
         // quiet, normal, loud,
         ("Monitor knob", 2.0, "quiet"),
         ("Headphones", 1.0, "Off"),
+        // 50 to 80 dBA,
+        ("Meant level", 30.0, "65 dBA"),
         ("Mark", 1.0, "Off"),
         // none to 5 seconds.
         ("Hand late by", 5.0, "2 s"),

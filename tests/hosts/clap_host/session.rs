@@ -5,6 +5,7 @@ use std::env;
 use std::path::PathBuf;
 
 use candlemark_clerk::{READ_OUT_VARIABLE, ReadOut};
+use candlemark_session::candle::Flame;
 use candlemark_tests::measured::Heard;
 use candlemark_tests::own_process::in_its_own_process;
 use candlemark_tests::read_out;
@@ -102,6 +103,22 @@ fn aside_s(shown: &ReadOut) -> f64 {
     shown.view.strip.iter().filter(|point| point.aside).map(|point| point.cell_s).sum()
 }
 
+#[test]
+fn a_render_lights_no_candle() {
+    let folder = tempfile::tempdir().expect("there is a place for files");
+    in_its_own_process(
+        "session::a_render_lights_no_candle",
+        |command| _ = command.env(READ_OUT_VARIABLE, folder.path()),
+        || {
+            let mut evening = Evening::begin();
+            evening.render(RenderMode::Offline);
+            let shown = evening.as_it_is(0, 48);
+            assert!(shown.offline && shown.view.song.duration_s > 40.0);
+            assert_eq!(shown.view.candle.flame(), Flame::Unlit);
+        },
+    );
+}
+
 fn evening() {
     let mut evening = Evening::begin();
     let file = Heard::stereo(RATE, &evening.song[0], &evening.song[1]).figures(RATE);
@@ -147,10 +164,8 @@ fn evening() {
 
     // An offline render of the whole.
     evening.render(RenderMode::Offline);
-    let left_s = shown.view.candle.left_s();
     let shown = evening.as_it_is(0, 48);
     assert!(shown.offline && !shown.view.aside);
-    assert_eq!(shown.view.candle.left_s(), left_s, "a render burns no candle");
     same_figures(&shown.view.song, &file);
     evening.render(RenderMode::Realtime);
 }

@@ -93,7 +93,7 @@ fn saved(saved: &[u8]) -> Value {
 fn a_look() -> Value {
     json!({
         "palette": "paper", "zoom_percent": 150, "far": true, "floor_percent": 50, "hint_seen": true,
-        "rings_always": false, "width_points": 900.0, "height_points": 600.0,
+        "rings_always": false, "as_heard": false, "width_points": 900.0, "height_points": 600.0,
     })
 }
 
@@ -113,7 +113,7 @@ fn whole(look: &Value) -> Value {
 fn params(aside: bool, song_time: i32) -> Value {
     json!({
         "aside": { "bool": aside }, "song_time": { "i32": song_time }, "printing": { "bool": false },
-        "rest_every": { "i32": 45 }, "rest_for": { "i32": 12 }, "knob": { "i32": 0 },
+        "rest_every": { "i32": 45 }, "rest_for": { "i32": 12 }, "knob": { "i32": 0 }, "meant_level": { "i32": 65 },
         "headphones": { "bool": false }, "mark": { "bool": false }, "hand": { "i32": 2 },
     })
 }
@@ -183,7 +183,7 @@ fn the_look_goes_with_the_project() {
     assert!(load(&mut instance, &framed(&whole(&odd))));
     let nearest = json!({
         "palette": "lamp", "zoom_percent": 200, "far": false, "floor_percent": 35, "hint_seen": false,
-        "rings_always": false, "width_points": 7680.0, "height_points": 400.0,
+        "rings_always": false, "as_heard": false, "width_points": 7680.0, "height_points": 400.0,
     });
     assert_eq!(look(&save(&mut instance)), nearest);
 }
