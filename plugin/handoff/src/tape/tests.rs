@@ -236,6 +236,9 @@ fn four_hours_stay_under_seven_and_a_quarter_mebibytes() {
         bytes as f64 / (1024.0 * 1024.0),
     );
     assert!(4 * bytes < 29 * 1024 * 1024, "{bytes} bytes");
+    let parts =
+        [reader.readings.bytes(), reader.traces.bytes(), reader.cells.bytes(), reader.activations.bytes()];
+    assert_eq!(parts.iter().sum::<usize>(), bytes);
     assert_eq!(reader.traces.capacity(), 144_000);
     assert_eq!(reader.cells.capacity(), 14_400);
 }
