@@ -18,6 +18,7 @@ mod own_yardstick;
 mod prints;
 mod remarks;
 mod rooms;
+mod sheet_balance;
 mod sheet_files;
 mod sheets;
 mod streams;

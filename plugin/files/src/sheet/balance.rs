@@ -11,8 +11,13 @@ const RIGHT: f64 = 950.0;
 const TOP: f64 = 16.0;
 const BOTTOM: f64 = 336.0;
 const HEIGHT: f64 = 366.0;
-/// Radius of a bead.
+/// Radius of a bead, of a knot that it can't slide past, and the width of the wire between two knots: as in the window.
 const RADIUS: f64 = 6.5;
+const KNOT: f64 = 0.5 * RADIUS;
+const BETWEEN: f64 = 0.5 * RADIUS;
+/// Half of a record's own dash, and how thick it is.
+const HALF_DASH: f64 = 10.0;
+const DASH: f64 = 3.0;
 /// The least and the most that the scale reaches up and down beside records, in dB.
 const LEAST_DB: f64 = 9.0;
 const MOST_DB: f64 = 24.0;
@@ -21,10 +26,10 @@ const MOST_DB: f64 = 24.0;
 struct Bead {
     hz: f64,
     db: f64,
-    /// Where the records lie.
-    thick_db: Option<[f64; 2]>,
-    /// How far one moves by itself.
-    thin_db: Option<[f64; 2]>,
+    /// The lowest and the highest of the records.
+    records_db: Option<[f64; 2]>,
+    /// How far one moves by itself, or the song where it is alone.
+    moves_db: Option<[f64; 2]>,
     outside: bool,
     /// What mono takes, where it takes more than it may; −∞ is lost.
     fold_db: Option<f64>,
@@ -44,12 +49,12 @@ fn beads(song: &SongFigures, comparison: Option<&Comparison>) -> Vec<Bead> {
         let fold_db = taken_by_mono(band, comparison);
         let Some(comparison) = comparison else {
             let spread = band.relative?;
-            let thin_db = Some([spread.low_db, spread.high_db]);
+            let moves_db = Some([spread.low_db, spread.high_db]);
             return Some(Bead {
                 hz: band.nominal.0,
                 db: spread.median_db,
-                thick_db: None,
-                thin_db,
+                records_db: None,
+                moves_db,
                 outside: false,
                 fold_db,
             });
@@ -58,8 +63,8 @@ fn beads(song: &SongFigures, comparison: Option<&Comparison>) -> Vec<Bead> {
         Some(Bead {
             hz: band.nominal.0,
             db: beside.off_db,
-            thick_db: Some([beside.low_db, beside.high_db]),
-            thin_db: Some([beside.within_low_db, beside.within_high_db]),
+            records_db: Some([beside.low_db, beside.high_db]),
+            moves_db: Some([beside.within_low_db, beside.within_high_db]),
             outside: beside.outside,
             fold_db,
         })
@@ -188,15 +193,15 @@ fn heading(comparison: Option<&Comparison>) -> String {
 fn legend(comparison: Option<&Comparison>) -> &'static str {
     match comparison {
         Some(comparison) if comparison.judges() => {
-            "bead: the song · square: outside the records · thick wire: where the records lie · thin: how far one moves · \
-             ring: where mono leaves it · arrow: a wire goes on"
+            "bead: the song · square: outside the records · between knots: where the records lie · thin wire: how far they \
+             move · ring: where mono leaves it · arrow: a wire goes on"
         }
         Some(_) => {
-            "bead: the song · dashes: the records, too few to call anything outside · thin wire: how far one moves · ring: \
+            "bead: the song · dashes: the records, too few to call anything outside · thin wire: how far they move · ring: \
              where mono leaves it · arrow: a wire goes on"
         }
         None => {
-            "bead: the song · wire: how far it moves · ring: where mono leaves it · arrow: a wire goes on"
+            "bead: the song · thin wire: how far it moves · ring: where mono leaves it · arrow: a wire goes on"
         }
     }
 }
@@ -205,12 +210,17 @@ fn wires(bead: &Bead, index: usize, scale: &Scale, comparison: Option<&Compariso
     let x = scale.x(index);
     let judges = comparison.is_some_and(Comparison::judges);
     html! {
-        @if let Some([low, high]) = bead.thin_db { line .thin x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {} }
-        @if let Some([low, high]) = bead.thick_db {
+        @if let Some([low, high]) = bead.moves_db { line .moves x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {} }
+        @if let Some([low, high]) = bead.records_db {
             @if judges {
-                line .thick x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {}
-            } @else {
-                @for db in [low, high] { line .thick style="stroke-width:3" x1=(x - 10.0) x2=(x + 10.0) y1=(scale.y(db)) y2=(scale.y(db)) {} }
+                line .between stroke-width=(BETWEEN) x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {}
+            }
+            @for db in [low, high].into_iter().filter(|db| scale.shows(*db)) {
+                @if judges {
+                    circle .knot cx=(x) cy=(scale.y(db)) r=(KNOT) {}
+                } @else {
+                    line .between stroke-width=(DASH) x1=(x - HALF_DASH) x2=(x + HALF_DASH) y1=(scale.y(db)) y2=(scale.y(db)) {}
+                }
             }
         }
         @for way in beyond(bead, scale) { (goes_on(x, way)) }
@@ -228,7 +238,7 @@ enum Way {
 
 /// Where a bead's wires go on beyond the scale.
 fn beyond(bead: &Bead, scale: &Scale) -> impl Iterator<Item = Way> {
-    let wires = [bead.thin_db, bead.thick_db];
+    let wires = [bead.moves_db, bead.records_db];
     let up = wires.iter().flatten().any(|[_, high]| *high > scale.high_db);
     let down = wires.iter().flatten().any(|[low, _]| *low < scale.low_db);
     [up.then_some(Way::Up), down.then_some(Way::Down)].into_iter().flatten()

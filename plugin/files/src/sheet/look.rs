@@ -108,7 +108,7 @@ svg text{font-size:12.5px;fill:var(--note)}svg .name{fill:var(--ink);font-weight
 .song{fill:none;stroke:var(--ink);stroke-width:2.4;stroke-linejoin:round}
 .fold{fill:none;stroke:var(--accent);stroke-width:1.5;stroke-linejoin:round}
 .over{stroke:var(--accent);stroke-width:2.5}.pencil{stroke:var(--note);stroke-width:1;stroke-dasharray:2 4}
-.thick{stroke:var(--wire);stroke-width:8;stroke-linecap:round}.thin{stroke:var(--wire);stroke-width:1.6}.goes-on{fill:var(--wire)}
+.between{stroke:var(--wire)}.moves{stroke:var(--wire);stroke-width:1.6}.knot,.goes-on{fill:var(--wire)}
 .bead{fill:var(--ink)}.square{fill:var(--outside)}
 .stem{stroke:var(--accent);stroke-width:1.8}.ring{fill:var(--ground);stroke:var(--accent);stroke-width:2}
 svg .ringed{fill:var(--accent)}svg .far{fill:var(--ink)}
