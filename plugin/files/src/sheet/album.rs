@@ -8,15 +8,15 @@ use maud::{Markup, html};
 use super::SheetFile;
 use super::figures::NOTHING;
 
-/// Every file with the figures by which files are put beside each other, each with a way to its own part.
-pub(super) fn part(files: &[SheetFile<'_>], together: Option<&SideBySide>) -> Markup {
+/// Every file with the figures by which files are put beside each other, each by its name and with a way to its own part.
+pub(super) fn part(files: &[SheetFile<'_>], names: &[String], together: Option<&SideBySide>) -> Markup {
     html! {
         section {
             h2 { "Side by side" }
             @if let Some(together) = together {
                 @for odd in &together.odd {
-                    @if let (Some(file), Some(beside)) = (files.get(odd.song), together.songs.get(odd.song)) {
-                        p .odd { (odd.words(&format!("“{}”", file.name_among(files)), beside)) }
+                    @if let (Some(name), Some(beside)) = (names.get(odd.song), together.songs.get(odd.song)) {
+                        p .odd { (odd.words(&format!("“{name}”"), beside)) }
                     }
                 }
             }
@@ -34,9 +34,9 @@ pub(super) fn part(files: &[SheetFile<'_>], together: Option<&SideBySide>) -> Ma
                         }
                     }
                     tbody {
-                        @for (index, file) in files.iter().enumerate() {
+                        @for ((index, file), name) in files.iter().enumerate().zip(names) {
                             @let beside = together.and_then(|together| together.songs.get(index));
-                            (row(file, index, &file.name_among(files), beside))
+                            (row(file, index, name, beside))
                         }
                     }
                 }
