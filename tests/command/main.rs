@@ -3,6 +3,8 @@
 mod albums;
 mod bad_sounds;
 mod bad_yardsticks;
+#[cfg(target_os = "linux")]
+mod changing;
 mod deliveries;
 mod files;
 #[cfg(target_os = "linux")]
