@@ -197,7 +197,7 @@ fn elsewhere(all: &[Elsewhere]) -> Markup {
                     tr {
                         th scope="row" { (elsewhere.playback.words()) }
                         td .figure { (elsewhere.kept_words()) }
-                        td .records { (elsewhere.records_words().unwrap_or_default()) }
+                        td .records { small { (elsewhere.records_words().unwrap_or_default()) } }
                     }
                 }
             }

@@ -21,7 +21,7 @@ pub(super) fn part(files: &[SheetFile<'_>], names: &[String], together: Option<&
                 }
             }
             div .table {
-                table .long {
+                table .long.cards {
                     caption {
                         "Apart, balance and the groups: beside the middle of the other files, in LU and dB, at matched loudness."
                     }
@@ -50,21 +50,21 @@ fn row(file: &SheetFile<'_>, index: usize, name: &str, beside: Option<&BesideOth
     let apart = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |value| signed(value, 1));
     html! {
         tr {
-            th scope="row" { a href=(format!("#file-{}", index + 1)) { (name) } }
+            th scope="row" .words { a href=(format!("#file-{}", index + 1)) { (name) } }
             @match file.measured {
                 Err(_) => { td colspan="12" { "could not be read" } }
                 Ok(measured) => {
                     @let song = &measured.figures;
-                    td { (figure(song.integrated.map(|lufs| lufs.0))) }
-                    td { (apart(beside.and_then(|beside| beside.loudness_lu))) }
-                    td { (figure(beside.and_then(|beside| beside.balance_db))) }
-                    @for group in 0..OctaveGroup::ALL.len() {
-                        td { (apart(beside.and_then(|beside| beside.groups_db[group]))) }
+                    td data-of="LUFS" { (figure(song.integrated.map(|lufs| lufs.0))) }
+                    td data-of="apart" { (apart(beside.and_then(|beside| beside.loudness_lu))) }
+                    td data-of="balance" { (figure(beside.and_then(|beside| beside.balance_db))) }
+                    @for (index, group) in OctaveGroup::ALL.into_iter().enumerate() {
+                        td data-of=(group.name()) { (apart(beside.and_then(|beside| beside.groups_db[index]))) }
                     }
-                    td { (figure(song.range_lu)) }
-                    td { (figure(song.psr_loud.map(|db| db.0))) }
-                    td { (apart(song.true_peak_dbtp.map(|db| db.0))) }
-                    td { (figure(song.fold.db().map(|db| db.0))) }
+                    td data-of="range" { (figure(song.range_lu)) }
+                    td data-of="PSR" { (figure(song.psr_loud.map(|db| db.0))) }
+                    td data-of="dBTP" { (apart(song.true_peak_dbtp.map(|db| db.0))) }
+                    td data-of="fold" { (figure(song.fold.db().map(|db| db.0))) }
                 }
             }
         }

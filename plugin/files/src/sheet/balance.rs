@@ -8,9 +8,15 @@ use maud::{Markup, html};
 const WIDTH: f64 = 1000.0;
 const LEFT: f64 = 8.0;
 const RIGHT: f64 = 950.0;
-const TOP: f64 = 16.0;
-const BOTTOM: f64 = 336.0;
-const HEIGHT: f64 = 366.0;
+const TOP: f64 = 22.0;
+const BOTTOM: f64 = 342.0;
+const HEIGHT: f64 = 376.0;
+/// Where figures stand of what lies beyond the scale, and under them the bands' names.
+const OVER: f64 = TOP - 7.0;
+const UNDER: f64 = BOTTOM + 14.0;
+const NAMES: f64 = BOTTOM + 30.0;
+/// Height of an arrow between the edge and a mark that lies beyond it.
+const ARROW: f64 = 6.0;
 /// Radius of a bead, of a knot that it can't slide past, and the width of the wire between two knots: as in the window.
 const RADIUS: f64 = 6.5;
 const KNOT: f64 = 0.5 * RADIUS;
@@ -106,8 +112,26 @@ impl Scale {
         TOP + (BOTTOM - TOP) * ((self.high_db - db) / (self.high_db - self.low_db)).clamp(0.0, 1.0)
     }
 
-    fn shows(&self, db: f64) -> bool {
-        (self.low_db..=self.high_db).contains(&db)
+    /// On which side of the scale a level lies that it does not hold. `None` when it does.
+    fn off(&self, db: f64) -> Option<Way> {
+        if db > self.high_db {
+            Some(Way::Up)
+        } else if db < self.low_db {
+            Some(Way::Down)
+        } else {
+            None
+        }
+    }
+
+    /// Height of the middle of a mark. Off the scale it stands inside the edge with an arrow between, so many marks further
+    /// in as stand there already: as in the window.
+    fn mark_y(&self, db: f64, marks_before: u8) -> f64 {
+        let inside = ARROW + RADIUS + f64::from(marks_before) * (2.0 * RADIUS + 1.0);
+        match self.off(db) {
+            None => self.y(db),
+            Some(Way::Up) => TOP + inside,
+            Some(Way::Down) => BOTTOM - inside,
+        }
     }
 
     fn levels(&self) -> impl Iterator<Item = f64> {
@@ -166,7 +190,7 @@ pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>, file: us
                         @for (index, bead) in beads.iter().enumerate() { (marks(bead, index, &scale)) }
                     }
                 }
-                p .note { (legend(comparison)) }
+                p .note { (legend(comparison).replace(" ·", "\u{a0}·")) }
             }
         }
     }
@@ -215,7 +239,7 @@ fn wires(bead: &Bead, index: usize, scale: &Scale, comparison: Option<&Compariso
             @if judges {
                 line .between stroke-width=(BETWEEN) x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {}
             }
-            @for db in [low, high].into_iter().filter(|db| scale.shows(*db)) {
+            @for db in [low, high].into_iter().filter(|db| scale.off(*db).is_none()) {
                 @if judges {
                     circle .knot cx=(x) cy=(scale.y(db)) r=(KNOT) {}
                 } @else {
@@ -223,14 +247,14 @@ fn wires(bead: &Bead, index: usize, scale: &Scale, comparison: Option<&Compariso
                 }
             }
         }
-        @for way in beyond(bead, scale) { (goes_on(x, way)) }
+        @for way in beyond(bead, scale) { (goes_on(x, way, 0.6 * RADIUS, "of-wire")) }
         // A name under every third column: the octaves' middles.
-        @if index % 3 == 2 { text x=(x) y=(BOTTOM + 22.0) text-anchor="middle" { (hertz(bead.hz)) } }
+        @if index % 3 == 2 { text x=(x) y=(NAMES) text-anchor="middle" { (hertz(bead.hz)) } }
     }
 }
 
-/// A wire that the scale cuts.
-#[derive(Clone, Copy, PartialEq)]
+/// To what lies beyond the scale.
+#[derive(Clone, Copy, Debug, PartialEq)]
 enum Way {
     Up,
     Down,
@@ -244,35 +268,52 @@ fn beyond(bead: &Bead, scale: &Scale) -> impl Iterator<Item = Way> {
     [up.then_some(Way::Up), down.then_some(Way::Down)].into_iter().flatten()
 }
 
-/// An arrowhead at the scale's edge.
-fn goes_on(x: f64, way: Way) -> Markup {
-    let (foot, tip) = match way {
-        Way::Up => (TOP - 5.0, TOP - 13.0),
-        Way::Down => (BOTTOM + 2.0, BOTTOM + 10.0),
+/// The arrow to the scale's edge, in the colour of what lies beyond.
+fn goes_on(x: f64, way: Way, half_width: f64, what: &str) -> Markup {
+    let (tip, foot) = match way {
+        Way::Up => (TOP, TOP + ARROW),
+        Way::Down => (BOTTOM, BOTTOM - ARROW),
     };
-    html! { path .goes-on d=(format!("M{:.1} {foot:.1}L{x:.1} {tip:.1}L{:.1} {foot:.1}Z", x - 5.0, x + 5.0)) {} }
+    let (left, right) = (x - half_width, x + half_width);
+    html! {
+        path class=(format!("goes-on {what}")) d=(format!("M{left:.1} {foot:.1}L{x:.1} {tip:.1}L{right:.1} {foot:.1}Z")) {}
+    }
 }
 
+/// A bead and its ring. The figures of what lies beyond the scale stand beside the scale, where no mark is in their way.
 fn marks(bead: &Bead, index: usize, scale: &Scale) -> Markup {
-    let (x, y) = (scale.x(index), scale.y(bead.db));
+    let x = scale.x(index);
+    let off = scale.off(bead.db);
+    let ring = bead.fold_db.map(|fold_db| (fold_db, bead.db + fold_db));
+    // Where both lie beyond one edge, one stands further in.
+    let both = ring.is_some_and(|(_, ring_db)| off.is_some() && scale.off(ring_db) == off);
+    let is_inner = both && off == Some(Way::Down);
+    let y = scale.mark_y(bead.db, u8::from(is_inner));
+    let colour = if bead.outside { "of-outside" } else { "of-song" };
     html! {
-        @if let Some(fold_db) = bead.fold_db {
-            @let below = scale.y(bead.db + fold_db);
+        @if let Some((fold_db, ring_db)) = ring {
+            @let below = scale.mark_y(ring_db, u8::from(both && !is_inner));
             line .stem x1=(x) x2=(x) y1=(y) y2=(below) {}
+            @if let Some(way) = scale.off(ring_db).filter(|way| *way == Way::Down) { (goes_on(x, way, 0.8 * RADIUS, "of-mono")) }
             circle .ring cx=(x) cy=(below) r=(RADIUS - 0.5) {}
-            text .ringed x=(x) y=((below + 20.0).min(BOTTOM + 8.0)) text-anchor="middle" {
+            @let figure_y = if below + 20.0 > BOTTOM { UNDER } else { below + 20.0 };
+            text .ringed x=(x) y=(figure_y) text-anchor="middle" {
                 (if fold_db.is_finite() { number(fold_db) } else { "lost".to_owned() })
             }
         }
+        @if let Some(way) = off.filter(|_| !is_inner) { (goes_on(x, way, 0.8 * RADIUS, colour)) }
         @if bead.outside {
             rect .square x=(x - RADIUS) y=(y - RADIUS) width=(2.0 * RADIUS) height=(2.0 * RADIUS) {}
         } @else {
             circle .bead cx=(x) cy=(y) r=(RADIUS) {}
         }
         // Beyond the scale a figure says how far.
-        @if !scale.shows(bead.db) {
-            @let under = bead.db < scale.low_db;
-            text .far x=(x) y=(if under { y - 11.0 } else { y + 20.0 }) text-anchor="middle" { (number(bead.db)) }
+        @if let Some(way) = off {
+            @let figure_y = match way { Way::Up => OVER, Way::Down if is_inner => y - RADIUS - 5.0, Way::Down => UNDER };
+            text .far x=(x) y=(figure_y) text-anchor="middle" { (number(bead.db)) }
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

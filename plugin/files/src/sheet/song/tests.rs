@@ -58,7 +58,8 @@ fn pencil_marks_stand_with_their_place_what_was_read_and_the_line() {
     let page = page(&view, &[]);
     for told in [
         "2 made with the lights out, 1 still open",
-        "<th scope=\"row\">1</th><td>2</td><td>0:40</td><td>21</td><td>−18.3</td><td>−4.6</td><td>−3.0</td><td>+0.31</td>",
+        "<th scope=\"row\" data-of=\"mark\">1</th><td data-of=\"pass\">2</td><td data-of=\"at\">0:40</td><td data-of=\"bar\">21</td>",
+        ">−18.3</td><td data-of=\"dBTP\">−4.6</td><td data-of=\"fold\">−3.0</td><td data-of=\"correlation\">+0.31</td>",
         "the &lt;b&gt;bridge&lt;/b&gt; &amp; &quot;drags&quot;",
         "29 February 2000, 00:00 UTC",
         "1:58",
