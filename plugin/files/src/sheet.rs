@@ -146,7 +146,7 @@ fn measured_file(file: &SheetFile<'_>, measured: &Measured, number: usize) -> Ma
         (remarks(file.remarks))
         @if let Some(delivered) = file.delivered { (delivery(delivered)) }
         (strip::part(sounded, number))
-        (balance::part(sounded.figures, file.comparison, number))
+        (balance::part(sounded.figures, file.comparison, None, number))
         div .columns {
             (figures::part(sounded.figures, file.comparison))
             (figures::edges(measured))

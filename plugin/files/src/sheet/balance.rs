@@ -1,8 +1,9 @@
 //! The balance on a sheet: beads beside the records' wires, or the song alone.
 
 use candlemark_session::comparison::{BandComparison, Comparison};
+use candlemark_session::drift::{Drifted, Drifts};
 use candlemark_session::figures::{BandFigures, SongFigures};
-use candlemark_session::words::signed;
+use candlemark_session::words::{bands, signed};
 use maud::{Markup, html};
 
 const WIDTH: f64 = 1000.0;
@@ -164,10 +165,16 @@ fn in_words(beads: &[Bead], comparison: Option<&Comparison>) -> String {
     }
 }
 
-/// The beads.
-pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>, file: usize) -> Markup {
+/// The beads, and what has drifted: of a song in the window alone, which is heard again and again.
+pub(super) fn part(
+    song: &SongFigures,
+    comparison: Option<&Comparison>,
+    drifts: Option<&Drifts>,
+    file: usize,
+) -> Markup {
     let beads = beads(song, comparison);
     let scale = Scale::of(&beads, comparison.is_some());
+    let drifted = drifts.and_then(Drifts::most_drifted).filter(|_| !beads.is_empty());
     let (title, desc) = (format!("balance-{file}-title"), format!("balance-{file}-desc"));
     html! {
         section {
@@ -188,8 +195,10 @@ pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>, file: us
                         }
                         @for (index, bead) in beads.iter().enumerate() { (wires(bead, index, &scale, comparison)) }
                         @for (index, bead) in beads.iter().enumerate() { (marks(bead, index, &scale)) }
+                        @if let Some(drifted) = &drifted { (bracket(drifted, &beads, &scale)) }
                     }
                 }
+                @if let Some(words) = drifts.and_then(|drifts| drift_words(drifts, drifted.as_ref())) { p { (words) } }
                 p .note { (legend(comparison).replace(" ·", "\u{a0}·")) }
             }
         }
@@ -313,6 +322,34 @@ fn marks(bead: &Bead, index: usize, scale: &Scale) -> Markup {
             text .far x=(x) y=(figure_y) text-anchor="middle" { (number(bead.db)) }
         }
     }
+}
+
+/// The bracket over the bands that have drifted, as in the window: over their marks, with its amount.
+fn bracket(drifted: &Drifted, beads: &[Bead], scale: &Scale) -> Markup {
+    let [low, high] = drifted.bands_hz;
+    let under = || beads.iter().enumerate().filter(|(_, bead)| (low..=high).contains(&bead.hz));
+    let half = 0.3 * (scale.x(1) - scale.x(0));
+    let [from, to] = [under().next(), under().next_back()].map(|end| end.map(|(index, _)| scale.x(index)));
+    let top = under().map(|(_, bead)| scale.mark_y(bead.db, 0) - RADIUS).fold(BOTTOM, f64::min);
+    let y = (top - 7.0).max(TOP + 18.0);
+    html! {
+        @if let Some((from, to)) = from.zip(to) {
+            @let (from, to) = (from - half, to + half);
+            path .drift d=(format!("M{from:.1} {:.1}V{y:.1}H{to:.1}V{:.1}", y + 4.0, y + 4.0)) {}
+            text .drifted x=(f64::midpoint(from, to).clamp(LEFT + 60.0, RIGHT - 60.0)) y=(y - 4.0) text-anchor="middle" {
+                (drifted.words())
+            }
+        }
+    }
+}
+
+/// What has drifted, in a sentence. `None` where it can't be told.
+fn drift_words(drifts: &Drifts, drifted: Option<&Drifted>) -> Option<String> {
+    let brighter = drifts.brighter_words().map(|[both, _]| both);
+    let most =
+        drifted.map(|drifted| format!("{} {} (the bracket)", bands(drifted.bands_hz), drifted.words()));
+    let said: Vec<String> = [brighter, most].into_iter().flatten().collect();
+    (!said.is_empty()).then(|| format!("Drift: {}.", said.join("; ")))
 }
 
 #[cfg(test)]

@@ -104,7 +104,7 @@ dl{display:grid;grid-template-columns:max-content 1fr;gap:.1rem 1rem;margin:.3re
 dt{color:var(--note)}dd{margin:0}
 .picture{overflow-x:auto}
 svg{display:block;width:100%;min-width:40rem;height:auto}
-svg text{font-size:12.5px;fill:var(--note)}svg .name,svg .ringed,svg .far{paint-order:stroke;stroke:var(--ground);stroke-width:3.5px;stroke-linejoin:round}
+svg text{font-size:12.5px;fill:var(--note)}svg .name,svg .ringed,svg .far,svg .drifted{paint-order:stroke;stroke:var(--ground);stroke-width:3.5px;stroke-linejoin:round}
 svg .name{fill:var(--ink);font-weight:bold;stroke:var(--raised)}
 .plot{fill:var(--raised)}.grid{stroke:var(--rule);stroke-width:.7}.zero{stroke:var(--note);stroke-width:1.2}
 .song{fill:none;stroke:var(--ink);stroke-width:2.4;stroke-linejoin:round}
@@ -113,7 +113,7 @@ svg .name{fill:var(--ink);font-weight:bold;stroke:var(--raised)}
 .between{stroke:var(--wire)}.moves{stroke:var(--wire);stroke-width:1.6}.knot,.of-wire{fill:var(--wire)}
 .bead,.of-song{fill:var(--ink)}.square,.of-outside{fill:var(--outside)}.of-mono{fill:var(--accent)}
 .stem{stroke:var(--accent);stroke-width:1.8}.ring{fill:var(--ground);stroke:var(--accent);stroke-width:2}
-svg .ringed{fill:var(--accent)}svg .far{fill:var(--ink)}
+svg .drifted{fill:var(--outside)}.drift{fill:none;stroke:var(--outside);stroke-width:1.6}svg .ringed{fill:var(--accent)}svg .far{fill:var(--ink)}
 footer{margin-top:2rem;border-top:1px solid var(--rule);padding-top:.5rem}
 @media screen and (max-width:34rem){body{padding:1rem}.long,.long small{font-size:.8rem}.long td,.long th{padding:.12rem .15rem}svg{min-width:48rem}
 .cards,.cards caption,.cards tbody{display:block;font-size:.85rem}.cards thead,.cards td:empty{display:none}

@@ -33,7 +33,7 @@ fn drawn(off_db: f64, kept: f64) -> String {
         correlation: None,
     };
     let song = SongFigures { bands: vec![figures], ..SongFigures::default() };
-    part(&song, Some(&comparison), 0).into_string()
+    part(&song, Some(&comparison), None, 0).into_string()
 }
 
 /// Every place of a mark: what stands in an attribute of the elements of a class.
