@@ -60,3 +60,47 @@ fn one_file_has_no_table() {
     let path = wav(home.folder(), "a.wav", &noise(5.0));
     assert!(!home.run([PathBuf::from("measure"), path]).printed.contains("side by side"));
 }
+
+/// One file in each of four folders, all of one name; the third is twice as loud.
+fn of_one_name(home: &Home) -> Vec<PathBuf> {
+    let file = |(n, folder): (usize, &str)| {
+        let folder = home.folder().join(folder);
+        fs::create_dir(&folder).unwrap();
+        let mut sound = noise(8.0);
+        let gain = if n == 2 { 2.0 } else { 1.0 };
+        sound.left.iter_mut().chain(&mut sound.right).for_each(|x| *x *= gain);
+        wav(&folder, "mix.wav", &sound)
+    };
+    ["a", "b", "c", "d"].into_iter().enumerate().map(file).collect()
+}
+
+#[test]
+fn files_of_one_name_are_told_apart_by_what_differs() {
+    let home = Home::new();
+    let files = of_one_name(&home);
+    let sheet = home.folder().join("sheet.html");
+    let arguments = [PathBuf::from("measure"), "--sheet".into(), sheet.clone()];
+    let run = home.run(arguments.into_iter().chain(files));
+    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let table = run.printed.split("4 files side by side").nth(1).expect("there is a table");
+    assert!(table.contains("\"c/mix.wav\" is 6.0 LU louder than the middle of the others"), "{table}");
+    let rows: Vec<&str> = table.trim_end().lines().filter_map(|line| line.split("   ").last()).collect();
+    assert_eq!(&rows[rows.len() - 4..], ["a/mix.wav", "b/mix.wav", "c/mix.wav", "d/mix.wav"], "{table}");
+    let page = fs::read_to_string(sheet).unwrap();
+    for told in ["“c/mix.wav” is 6.0 LU louder", "<h2>a/mix.wav</h2>", ">b/mix.wav</a>"] {
+        assert!(page.contains(told), "{told}");
+    }
+}
+
+#[test]
+fn records_of_one_name_are_told_apart_in_their_yardstick() {
+    let home = Home::new();
+    let take = ["yardstick", "take", "--name", "mine"].map(PathBuf::from);
+    let taken = home.run(take.into_iter().chain(of_one_name(&home)));
+    assert_eq!((taken.status, taken.told.as_str()), (Some(0), ""));
+    for page in [taken.printed, home.run(["yardstick", "show", "mine"]).printed] {
+        for name in ["a/mix.wav", "b/mix.wav", "c/mix.wav", "d/mix.wav"] {
+            assert_eq!(page.matches(&format!("  {name}: ")).count(), 1, "{name}:\n{page}");
+        }
+    }
+}

@@ -12,10 +12,14 @@ use std::process::{Command, Stdio};
 use std::{env, iter};
 
 use candlemark_files::journal::{Journals, Sure};
+use candlemark_files::kept::KeptFile;
+use candlemark_session::chair::{Knob, Marks, MonitorMark};
 use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
 use candlemark_session::song_page::{Item, Line, SongId};
 use candlemark_tests::command::{HOME_VARIABLE, Home, Run};
 use candlemark_tests::own_process::again;
+
+use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
 
 use crate::files::{noise, wav};
 
@@ -43,6 +47,17 @@ impl Disk {
         while filler.write_all(&[7; 512]).is_ok() {}
         let length = filler.metadata().unwrap().len();
         filler.set_len(length.saturating_sub(FREE_BYTES)).unwrap();
+    }
+
+    /// Fills it to its last byte, for what is smaller than a page. Where it is no disk of its own, no file of this process
+    /// and of those it starts grows any more (setrlimit(2), `RLIMIT_FSIZE`).
+    fn fill_to_the_last_byte(&self) {
+        if !self.is_real {
+            let most = getrlimit(Resource::Fsize).maximum;
+            return setrlimit(Resource::Fsize, Rlimit { current: Some(0), maximum: most }).unwrap();
+        }
+        let mut filler = File::create(self.folder.join("filler")).unwrap();
+        while filler.write_all(&[7]).is_ok() {}
     }
 
     fn run<'a>(&self, arguments: impl IntoIterator<Item = &'a str>) -> Run {
@@ -204,5 +219,39 @@ fn pencil_marks_and_their_journal() {
         let numbers: Vec<u32> = found.page.marks().iter().map(|mark| mark.number).collect();
         assert_eq!(numbers, (1..=written).collect::<Vec<_>>());
         assert_eq!(found.unreadable, 0);
+    });
+}
+
+/// The room that was kept stays, and what was reckoned is printed all the same.
+#[test]
+fn a_room_that_is_to_be_kept() {
+    on_a_disk("full_disks::a_room_that_is_to_be_kept", |disk| {
+        let kept = disk.run(["room", "5", "4", "2.5", "--keep"]);
+        assert_eq!((kept.status, kept.told.as_str()), (Some(0), ""));
+        let old = fs::read(disk.at("room.toml")).unwrap();
+        disk.fill_to_the_last_byte();
+        let run = disk.run(["room", "6", "4", "2.5", "--keep"]);
+        refused(&run, &disk.at("room.toml"));
+        assert!(run.printed.contains("a room of 6.00 by 4.00 by 2.50 m"), "{}", run.printed);
+        assert_eq!(fs::read(disk.at("room.toml")).unwrap(), old);
+        assert_eq!(disk.names(), ["room.toml"]);
+    });
+}
+
+/// The marks of the monitor knob, as the window keeps them: those that were there stay, and are read back.
+#[test]
+fn marks_of_the_monitor_knob() {
+    on_a_disk("full_disks::marks_of_the_monitor_knob", |disk| {
+        let file = KeptFile::at(disk.at("monitor.toml"));
+        let mut marks = Marks::default();
+        marks.put(Knob::Quiet, MonitorMark::new(61.0, -23.0));
+        file.save(&marks).unwrap();
+        disk.fill_to_the_last_byte();
+        let mut more = marks;
+        more.put(Knob::Loud, MonitorMark::new(84.0, -23.0));
+        let error = file.save(&more).unwrap_err().to_string();
+        assert!(error.contains("can't be written") && error.contains(&disk.at("monitor.toml")), "{error}");
+        assert_eq!(file.load().unwrap(), Some(marks));
+        assert_eq!(disk.names(), ["monitor.toml"]);
     });
 }

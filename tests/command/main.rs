@@ -3,6 +3,8 @@
 mod albums;
 mod bad_sounds;
 mod bad_yardsticks;
+#[cfg(target_os = "linux")]
+mod changing;
 mod deliveries;
 mod files;
 #[cfg(target_os = "linux")]
@@ -18,6 +20,7 @@ mod own_yardstick;
 mod prints;
 mod remarks;
 mod rooms;
+mod sheet_balance;
 mod sheet_files;
 mod sheets;
 mod streams;

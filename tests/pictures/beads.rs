@@ -143,9 +143,9 @@ fn a_band_off_the_scale_is_told_by_an_arrow_to_the_edge_and_its_figure() {
     assert!(rings_below >= 10, "{rings_below}");
 }
 
-/// Upright lines of the wires' colour as wide as the thin one, and thick ones.
+/// Upright lines of the wires' colour as wide as the thin one, and the wires between knots.
 fn wires(picture: &Picture) -> (Vec<Rect>, Vec<Rect>) {
-    let (mut thin, mut thick) = (Vec::new(), Vec::new());
+    let (mut thin, mut between) = (Vec::new(), Vec::new());
     for clipped in &picture.shapes {
         match &clipped.shape {
             Shape::LineSegment { points: [from, to], stroke }
@@ -153,29 +153,29 @@ fn wires(picture: &Picture) -> (Vec<Rect>, Vec<Rect>) {
             {
                 thin.push(Rect::from_two_pos(*from, *to));
             }
-            Shape::Rect(rect) if rect.fill == LAMP.wire => thick.push(rect.rect),
+            Shape::Rect(rect) if rect.fill == LAMP.wire => between.push(rect.rect),
             _ => {}
         }
     }
-    (thin, thick)
+    (thin, between)
 }
 
 #[test]
-fn a_thin_wire_shows_how_records_move_and_a_thick_one_where_they_lie() {
+fn a_thin_wire_shows_how_records_move_and_knots_hold_the_stretch_on_which_they_lie() {
     let view = views::working();
     let picture = draw(&view, &views::shelf(), DESIGNED, 1.0);
-    let (thin, thick) = wires(&picture);
-    assert_eq!([thin.len(), thick.len()], [29, 29]);
+    let (thin, between) = wires(&picture);
+    assert_eq!([thin.len(), between.len()], [29, 29]);
     let (zero, nine) = (level(&picture, "0"), level(&picture, "+9"));
     let y = |db: f64| zero - (zero - nine) * (db / 9.0) as f32;
     let comparison = view.comparison.expect("a yardstick is in use");
     let shown = comparison.bands.iter().filter(|band| (25.0..=16000.0).contains(&band.nominal.0));
-    for ((band, thin), thick) in shown.zip(&thin).zip(&thick) {
+    for ((band, thin), between) in shown.zip(&thin).zip(&between) {
         let close = |place: f32, db: f64, slack: f32| (place - y(db)).abs() <= slack;
         assert!(close(thin.top(), band.within_high_db, 0.1) && close(thin.bottom(), band.within_low_db, 0.1));
-        // Its round ends lie outside the outermost records.
-        assert!(close(thick.top(), band.high_db, 3.1) && close(thick.bottom(), band.low_db, 3.1));
-        assert!(thick.width() > 2.0 * thin.width());
+        // Its round ends lie within the knots, just outside the outermost records.
+        assert!(close(between.top(), band.high_db, 3.1) && close(between.bottom(), band.low_db, 3.1));
+        assert!(between.width() > 2.0 * thin.width());
     }
 }
 
@@ -191,8 +191,8 @@ fn one_record_and_two_are_places_from_which_nothing_is_judged() {
     for (view, count) in [(views::one_record(), 1), (views::two_records(), 2)] {
         let picture = draw(&view, &views::shelf(), DESIGNED, 1.0);
         assert_eq!(dashes(&picture), 29 * count);
-        let (thin, thick) = wires(&picture);
-        assert_eq!([thin.len(), thick.len()], [29, 0]);
+        let (thin, between) = wires(&picture);
+        assert_eq!([thin.len(), between.len()], [29, 0]);
         assert_eq!(squares(&picture), 0);
         assert!(has_text(&picture, "three or more"), "{:?}", texts(&picture));
     }

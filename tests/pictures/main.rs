@@ -18,6 +18,7 @@ mod picking;
 mod pointing;
 mod seen;
 mod settings;
+mod sheets;
 mod sizes;
 mod song;
 mod strip;

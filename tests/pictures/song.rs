@@ -10,7 +10,7 @@ use crate::open::{Open, open};
 use crate::seen::has_text;
 use crate::{DESIGNED, SMALLEST, draw, geometry, views};
 
-const LONG: &str = "What the Tide Brought Back to the Boathouse in the Winter, Second Try";
+pub(crate) const LONG: &str = "What the Tide Brought Back to the Boathouse in the Winter, Second Try";
 
 fn id(digit: char) -> SongId {
     SongId::try_from(String::from(digit).repeat(32)).expect("it is one")

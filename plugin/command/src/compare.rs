@@ -26,7 +26,7 @@ pub(crate) fn run(asked: &arguments::Compare) -> Outcome {
         both.extend(result.ok().filter(|measured| measured.troubles.is_empty()));
     }
     let [old, new] = &both[..] else { return Outcome::Unusable };
-    match compare_prints(&asked.old, &asked.new) {
+    match compare_prints([(&asked.old, old), (&asked.new, new)]) {
         Ok(prints) => {
             print(&if asked.json {
                 json::text(&Told::new(&files, prints))

@@ -22,14 +22,16 @@ pub(crate) fn run(asked: &arguments::Room) -> Outcome {
     };
     match room.doubt() {
         Ok(doubt) => {
-            if asked.keep
-                && let Err(error) = keep(&room)
-            {
-                tell(&error);
-                return Outcome::Unusable;
-            }
+            // It is reckoned all the same where it can't be kept; what went wrong is told after it, where it is seen.
+            let kept = if asked.keep { keep(&room) } else { Ok(()) };
             print(&if asked.json { json::text(&Told::new(&room, doubt)) } else { page(&room, &doubt) });
-            Outcome::Done
+            kept.map_or_else(
+                |error| {
+                    tell(&error);
+                    Outcome::Unusable
+                },
+                |()| Outcome::Done,
+            )
         }
         Err(error) => {
             tell(&error);

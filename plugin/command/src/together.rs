@@ -1,9 +1,9 @@
 //! Several files beside each other, as a part of the page.
 
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use candlemark_files::{FileError, Measured};
+use candlemark_files::{FileError, Measured, told_apart};
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::side_by_side::SideBySide;
 use candlemark_session::words::{number, signed};
@@ -16,16 +16,11 @@ pub(crate) fn of(results: &[Result<Measured, FileError>]) -> Option<SideBySide> 
     (songs.iter().flatten().count() > 1).then(|| SideBySide::new(&songs))
 }
 
-/// A file's name without its folder, in quotation marks.
-fn quoted(path: &Path) -> String {
-    format!("\"{}\"", path.file_name().unwrap_or(path.as_os_str()).to_string_lossy())
-}
-
 /// What is said of those that are not like the others.
-fn odd_ones(together: &SideBySide, files: &[PathBuf]) -> Vec<String> {
+fn odd_ones(together: &SideBySide, names: &[String]) -> Vec<String> {
     let sentence = |odd: &candlemark_session::side_by_side::OddOne| {
-        let (path, beside) = (files.get(odd.song)?, together.songs.get(odd.song)?);
-        Some(odd.words(&quoted(path), beside))
+        let (name, beside) = (names.get(odd.song)?, together.songs.get(odd.song)?);
+        Some(odd.words(&format!("\"{name}\""), beside))
     };
     together.odd.iter().filter_map(sentence).collect()
 }
@@ -37,19 +32,19 @@ pub(crate) fn page(
     results: &[Result<Measured, FileError>],
 ) -> String {
     let mut page = format!("{} files side by side, each beside the middle of the others\n\n", files.len());
-    for sentence in odd_ones(together, files) {
+    let names = told_apart(files);
+    for sentence in odd_ones(together, &names) {
         let _ = writeln!(page, "{}\n", sentences::paragraph(&sentence));
     }
     let groups = OctaveGroup::ALL.map(|group| format!("{:>11}", group.name())).concat();
     let _ = writeln!(page, "{:>8}{:>8}{:>9}{groups}   file", "LUFS", "apart", "balance");
-    for ((path, result), beside) in files.iter().zip(results).zip(&together.songs) {
+    for ((name, result), beside) in names.iter().zip(results).zip(&together.songs) {
         let or_nothing = |value: Option<f64>, write: fn(f64, usize) -> String| {
             value.map_or_else(|| "–".to_owned(), |value| write(value, 1))
         };
         let lufs = result.as_ref().ok().and_then(|measured| measured.figures.integrated).map(|lufs| lufs.0);
         let groups = beside.groups_db.map(|db| format!("{:>11}", or_nothing(db, signed))).concat();
-        let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
-        let told = if result.is_err() { format!("{name}: could not be read") } else { name.into_owned() };
+        let told = if result.is_err() { format!("{name}: could not be read") } else { name.clone() };
         let _ = writeln!(
             page,
             "{:>8}{:>8}{:>9}{groups}   {told}",

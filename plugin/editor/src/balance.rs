@@ -6,7 +6,6 @@ use egui::{Align, Id, Rangef, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::band_scale::BandScale;
 use crate::beads::{self, Bead, Records};
-use crate::drift_bracket::Bracket;
 use crate::legend::{self, Meaning};
 use crate::pen::{self, Kit, Pen};
 use crate::pointing::Lit;
@@ -66,7 +65,7 @@ pub(crate) fn draw(
         pen.down(column.left(), column.y_range(), 1.0, colours.note);
         pen.down(column.right(), column.y_range(), 1.0, colours.note);
     }
-    let drift = Bracket::of(&view.drifts).filter(|_| !beads.is_empty());
+    let drift = view.drifts.most_drifted().filter(|_| !beads.is_empty());
     beads::draw(&pen, &scale, &beads, drift.as_ref(), &lit);
     if beads.is_empty() {
         pen.text_within(plot, coverage::too_little(view), pen::SENTENCE, colours.note);

@@ -1,11 +1,12 @@
 //! Beads: the marks of the third octaves over a scale in dB, with their wires and rings.
 
+use candlemark_session::drift::Drifted;
 use egui::epaint::CircleShape;
 use egui::{Color32, Pos2, Rangef, Rect, Stroke, pos2, vec2};
 
 use crate::band_scale::{BandScale, Off};
 use crate::clear_place::ClearPlace;
-use crate::drift_bracket::Bracket;
+use crate::drift_bracket;
 use crate::pen::{self, Pen};
 use crate::rings::Ring;
 
@@ -79,7 +80,7 @@ impl Bead {
 
 /// Wires under stems under rings under beads, then the figures where they are clear of it all. `lit` are the columns that
 /// stand out from the ground.
-pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&Bracket>, lit: &[Rect]) {
+pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&Drifted>, lit: &[Rect]) {
     let ground = |at: Pos2| {
         let is_lit = lit.iter().any(|column| column.x_range().contains(at.x));
         if is_lit { pen.colours.raised } else { pen.colours.background }
@@ -117,11 +118,11 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
             scale.draw_arrow(pen, *x, off, radius * 0.8, bead.colour(pen));
         }
     }
-    if let Some(bracket) = drift {
-        let [low, high] = bracket.bands_hz;
+    if let Some(drifted) = drift {
+        let [low, high] = drifted.bands_hz;
         let under = placed.iter().filter(|placed| (low..=high).contains(&placed.bead.hz));
         let top = under.map(|placed| placed.y - radius).fold(scale.plot.bottom(), f32::min);
-        bracket.draw(pen, scale, top, &mut clear);
+        drift_bracket::draw(drifted, pen, scale, top, &mut clear);
     }
     for Placed { bead, x, y, .. } in &placed {
         if scale.off(bead.db).is_some() {

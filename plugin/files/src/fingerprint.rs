@@ -9,12 +9,15 @@ use sha2::{Digest as _, Sha256};
 
 use crate::error::FileError;
 
-/// What changes when a file is written to, as far as the system tells it.
+/// What changes when a file is written to, or another takes its place, as far as the system tells it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Stamp {
     bytes: u64,
     /// `None` where the system does not keep it.
     modified: Option<SystemTime>,
+    /// Which file of which disk it is: one that takes another's place may be as long, and a copy keeps the time. `None` where
+    /// the system does not say.
+    which: Option<[u64; 2]>,
 }
 
 impl Stamp {
@@ -23,12 +26,35 @@ impl Stamp {
         let metadata = std::fs::metadata(path).map_err(|error| FileError::of_reading(path, error))?;
         Ok(Self::from(&metadata))
     }
+
+    /// # Errors
+    ///
+    /// When the file at `path` is not any more what had this stamp, or is not there.
+    pub(crate) fn hold(self, path: &Path) -> Result<(), FileError> {
+        if Self::of(path).ok() == Some(self) {
+            Ok(())
+        } else {
+            Err(FileError::Changed { path: path.to_owned() })
+        }
+    }
 }
 
 impl From<&Metadata> for Stamp {
     fn from(metadata: &Metadata) -> Self {
-        Self { bytes: metadata.len(), modified: metadata.modified().ok() }
+        Self { bytes: metadata.len(), modified: metadata.modified().ok(), which: which(metadata) }
     }
+}
+
+#[cfg(unix)]
+#[expect(clippy::unnecessary_wraps, reason = "other systems do not say")]
+fn which(metadata: &Metadata) -> Option<[u64; 2]> {
+    use std::os::unix::fs::MetadataExt as _;
+    Some([metadata.dev(), metadata.ino()])
+}
+
+#[cfg(not(unix))]
+fn which(_metadata: &Metadata) -> Option<[u64; 2]> {
+    None
 }
 
 /// The SHA-256 (FIPS 180-4) of a file that had this stamp when it was measured, in hexadecimal digits.
@@ -37,9 +63,7 @@ pub(crate) fn sha256(path: &Path, measured: Stamp) -> Result<String, FileError> 
     let mut file = File::open(path).map_err(reading)?;
     let mut digest = Sha256::new();
     std::io::copy(&mut file, &mut digest).map_err(reading)?;
-    if Stamp::of(path)? != measured {
-        return Err(FileError::Changed { path: path.to_owned() });
-    }
+    measured.hold(path)?;
     let mut digits = String::new();
     for byte in digest.finalize() {
         let _ = write!(digits, "{byte:02x}");
@@ -49,6 +73,9 @@ pub(crate) fn sha256(path: &Path, measured: Stamp) -> Result<String, FileError> 
 
 #[cfg(test)]
 mod tests {
+    #[cfg(unix)]
+    use std::time::Duration;
+
     use super::*;
 
     /// FIPS 180-2, appendix B.1: the message "abc".
@@ -69,5 +96,24 @@ mod tests {
         let stamp = Stamp::of(&path).unwrap();
         std::fs::write(&path, "before and after").unwrap();
         assert_eq!(sha256(&path, stamp).unwrap_err().kind(), "changed");
+    }
+
+    /// As long and as old as what it takes the place of.
+    #[cfg(unix)]
+    #[test]
+    fn another_file_in_its_place_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let [path, other] = ["a.wav", "b.wav"].map(|name| folder.path().join(name));
+        let at = SystemTime::UNIX_EPOCH + Duration::from_secs(1_000_000_000);
+        for (path, sound) in [(&path, "before"), (&other, "behind")] {
+            std::fs::write(path, sound).unwrap();
+            File::options().append(true).open(path).unwrap().set_modified(at).unwrap();
+        }
+        let stamp = Stamp::of(&path).unwrap();
+        stamp.hold(&path).unwrap();
+        std::fs::rename(&other, &path).unwrap();
+        assert_eq!(stamp.hold(&path).unwrap_err().kind(), "changed");
+        std::fs::remove_file(&path).unwrap();
+        assert_eq!(stamp.hold(&path).unwrap_err().kind(), "changed");
     }
 }

@@ -90,7 +90,8 @@ pub fn measure_while(
     mut progress: impl FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Measured, FileError> {
     let stamp = Stamp::of(path)?;
-    let mut file = SoundFile::open(path)?;
+    // What does not open because it is being written is told as that, and not as damage.
+    let mut file = SoundFile::open(path).map_err(|error| stamp.hold(path).err().unwrap_or(error))?;
     let info = file.info();
     let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
         .map_err(|error| FileError::UnsupportedRate { path: path.to_owned(), rate: error.0 })?;
@@ -114,8 +115,8 @@ pub fn measure_while(
         }
     }
     analyzer.finish(&mut desk);
-    if Stamp::of(path).ok() != Some(stamp) {
-        troubles.insert(0, FileError::Changed { path: path.to_owned() });
+    if let Err(changed) = stamp.hold(path) {
+        troubles.insert(0, changed);
     }
     let figures = desk.figures();
     troubles.extend(troubles_of(path, &figures));

@@ -5,7 +5,7 @@ use std::path::Path;
 use candlemark_analysis::{Analyzer, Cell, Position, Reading, Sink};
 use candlemark_session::prints::{Changed, Overlay, STEP_S, lay_over, unlike};
 
-use crate::{FileError, SoundFile};
+use crate::{FileError, Measured, SoundFile};
 
 /// Two prints of a song.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,12 +16,22 @@ pub struct Prints {
     pub changed: Changed,
 }
 
-/// Puts a new print beside an old one. Each file is read twice.
+/// Puts a new print beside an old one, each with what was measured of it. Each file is read twice more.
 ///
 /// # Errors
 ///
-/// When a file can't be read, is damaged or cut off, or the two are not one song.
-pub fn compare_prints(old: &Path, new: &Path) -> Result<Prints, FileError> {
+/// When a file can't be read, is damaged or cut off, is not any more what was measured, or the two are not one song.
+pub fn compare_prints(
+    [(old, old_measured), (new, new_measured)]: [(&Path, &Measured); 2],
+) -> Result<Prints, FileError> {
+    let prints = lay_beside(old, new);
+    // Told before whatever else is wrong with what was read since.
+    old_measured.stamp.hold(old)?;
+    new_measured.stamp.hold(new)?;
+    prints
+}
+
+fn lay_beside(old: &Path, new: &Path) -> Result<Prints, FileError> {
     let [old_steps, new_steps] = [steps(old)?, steps(new)?];
     let overlay = lay_over(&old_steps, &new_steps)
         .ok_or_else(|| FileError::NotOneSong { path: new.to_owned(), old: old.to_owned() })?;
@@ -89,4 +99,43 @@ fn cells(path: &Path, from_s: f64) -> Result<Vec<Cell>, FileError> {
     })?;
     analyzer.finish(&mut cells);
     Ok(cells.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure;
+
+    fn written(path: &Path, gain: f32) {
+        let spec = hound::WavSpec {
+            channels: 1,
+            sample_rate: 8000,
+            bits_per_sample: 32,
+            sample_format: hound::SampleFormat::Float,
+        };
+        let mut writer = hound::WavWriter::create(path, spec).unwrap();
+        // Beats that are not alike, so that it lies over itself in one place alone.
+        for n in 0..30 * 8000_u32 {
+            let beat = (n / 2000).wrapping_mul(2_654_435_761) >> 24;
+            writer.write_sample(gain * beat as f32 / 256.0 * (n as f32 * 0.7).sin()).unwrap();
+        }
+        writer.finalize().unwrap();
+    }
+
+    #[test]
+    fn a_print_that_was_written_to_since_it_was_measured_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let [old, new] = ["old.wav", "new.wav"].map(|name| folder.path().join(name));
+        written(&old, 0.1);
+        written(&new, 0.2);
+        let measured = [&old, &new].map(|path| measure(path, |_| ()).unwrap());
+        let compare = || compare_prints([(&old, &measured[0]), (&new, &measured[1])]);
+        assert!(compare().is_ok());
+        for path in [&new, &old] {
+            std::fs::write(path, std::fs::read(path).unwrap().repeat(2)).unwrap();
+            let error = compare().unwrap_err();
+            assert_eq!(error.kind(), "changed");
+            assert!(error.to_string().starts_with(&path.display().to_string()), "{error}");
+        }
+    }
 }

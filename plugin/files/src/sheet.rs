@@ -31,7 +31,7 @@ use candlemark_session::strip::StripPoint;
 use candlemark_session::words::clock;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::{FileError, Measured};
+use crate::{FileError, Measured, told_apart};
 
 pub use save::{check_free, save};
 pub use song::{SongSheet, file_name, place_for, song_page};
@@ -56,12 +56,6 @@ pub struct SheetFile<'a> {
 }
 
 impl SheetFile<'_> {
-    /// Its name among these files: without its folder, unless another has the same.
-    fn name_among(&self, files: &[SheetFile<'_>]) -> String {
-        let alike = files.iter().filter(|file| file.path.file_name() == self.path.file_name());
-        if alike.count() > 1 { self.path.display().to_string() } else { self.name() }
-    }
-
     fn name(&self) -> String {
         self.path
             .file_name()
@@ -77,9 +71,10 @@ pub fn page(files: &[SheetFile<'_>], together: Option<&SideBySide>, version: &st
     };
     let heading =
         if files.len() > 1 { format!("Print sheet: {} files", files.len()) } else { "Print sheet".into() };
+    let names = told_apart(&files.iter().map(|file| file.path).collect::<Vec<_>>());
     let main = html! {
-        @if files.len() > 1 { (album::part(files, together)) }
-        @for (number, file) in files.iter().enumerate() { (article(file, number, &file.name_among(files))) }
+        @if files.len() > 1 { (album::part(files, &names, together)) }
+        @for ((number, file), name) in files.iter().enumerate().zip(&names) { (article(file, number, name)) }
     };
     document(&title, &heading, &main, version)
 }
@@ -151,7 +146,7 @@ fn measured_file(file: &SheetFile<'_>, measured: &Measured, number: usize) -> Ma
         (remarks(file.remarks))
         @if let Some(delivered) = file.delivered { (delivery(delivered)) }
         (strip::part(sounded, number))
-        (balance::part(sounded.figures, file.comparison, number))
+        (balance::part(sounded.figures, file.comparison, None, number))
         div .columns {
             (figures::part(sounded.figures, file.comparison))
             (figures::edges(measured))
@@ -202,7 +197,7 @@ fn elsewhere(all: &[Elsewhere]) -> Markup {
                     tr {
                         th scope="row" { (elsewhere.playback.words()) }
                         td .figure { (elsewhere.kept_words()) }
-                        td .records { (elsewhere.records_words().unwrap_or_default()) }
+                        td .records { small { (elsewhere.records_words().unwrap_or_default()) } }
                     }
                 }
             }

@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 
 use candlemark_session::yardstick::{Record, Yardstick};
 
-use crate::{FileError, Measured, measure_all};
+use crate::{FileError, Measured, measure_all, told_apart};
 
-/// Takes a yardstick from files, each of which is a record, several at once. `progress` is told which file has been read how
+/// Takes a yardstick from files, each of which is a record by the name that tells it from the others, several at once. `progress` is told which file has been read how
 /// far, as by [`measure_all`], and can break it off. The shelf is not touched.
 ///
 /// # Errors
@@ -25,8 +25,8 @@ pub fn take<P: AsRef<Path> + Sync>(
         return Err(twice);
     }
     let (mut records, mut troubles) = (Vec::new(), Vec::new());
-    for (path, result) in files.iter().zip(measure_all(files, progress)) {
-        match record(path.as_ref(), result) {
+    for ((path, title), result) in files.iter().zip(told_apart(files)).zip(measure_all(files, progress)) {
+        match record(path.as_ref(), title, result) {
             Ok(record) => records.push(record),
             Err(more) => troubles.extend(more),
         }
@@ -44,13 +44,11 @@ fn named_twice<P: AsRef<Path>>(files: &[P]) -> Vec<FileError> {
 }
 
 /// The record that a file is, or all that speaks against it.
-fn record(path: &Path, result: Result<Measured, FileError>) -> Result<Record, Vec<FileError>> {
+fn record(path: &Path, title: String, result: Result<Measured, FileError>) -> Result<Record, Vec<FileError>> {
     let measured = result.map_err(|error| vec![error])?;
     if !measured.troubles.is_empty() {
         return Err(measured.troubles);
     }
-    let title =
-        path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
     Record::of(title, &measured.figures)
         .map_err(|why| vec![FileError::NotARecord { path: path.to_owned(), why }])
 }

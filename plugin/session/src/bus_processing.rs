@@ -80,9 +80,10 @@ fn is_same_record(taken: &Record, record: &Record) -> bool {
 }
 
 fn song_of(title: &str) -> String {
-    let title =
-        title.rsplit_once('.').filter(|(_, ending)| is_ending(ending)).map_or(title, |(stem, _)| stem);
-    title.trim().to_lowercase()
+    let stem = title.rsplit_once('.').filter(|(_, ending)| is_ending(ending)).map(|(stem, _)| stem);
+    // Files of one name have their folders before it.
+    let name = stem.map(|stem| stem.rsplit(['/', '\\']).next().unwrap_or(stem));
+    name.unwrap_or(title).trim().to_lowercase()
 }
 
 /// Endings of the sound files that can be read have no more letters than this, and no spaces.
@@ -177,5 +178,12 @@ mod tests {
         assert_eq!(song_of("Song No. 5"), "song no. 5");
         assert_eq!(song_of("Low Water.FLAC"), "low water");
         assert_eq!(song_of("Low Water"), "low water");
+    }
+
+    #[test]
+    fn a_folder_that_tells_two_files_apart_is_no_part_of_the_song() {
+        assert_eq!(song_of("2019/Low Water.flac"), "low water");
+        assert_eq!(song_of("Rock\\Low Water.flac"), "low water");
+        assert_eq!(song_of("High / Low Water"), "high / low water", "what a person wrote is the song's name");
     }
 }

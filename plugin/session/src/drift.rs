@@ -3,6 +3,7 @@
 //! Each cell of the song is put beside itself: what its first passes were, and what its latest are. So a chorus that is looped
 //! is not taken for a mix that has got brighter.
 
+mod drifted;
 pub(crate) mod words;
 
 use std::collections::{BTreeMap, VecDeque};
@@ -13,6 +14,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::song_cells::{CellKey, key_of};
 use crate::statistics::median;
+
+pub use drifted::Drifted;
 
 /// So many passes of a cell are taken together, by their median: one alone may be a try (common practice, no source).
 const PASSES: usize = 3;

@@ -4,7 +4,7 @@ use std::env;
 use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io::BufReader;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use anyhow::{Context, Result, bail, ensure};
@@ -16,8 +16,8 @@ use crate::{folders, music, process};
 /// Print sheets of real music, in a browser, at two widths and on paper
 ///
 /// Installs Chromium by apt-get where it is missing, builds the command, takes a yardstick from three tracks, makes a sheet
-/// of one file and one of several, and draws them into target/sheets: as pictures at two widths, by daylight and by lamplight,
-/// and as pages of A4 and Letter. It fails where something sticks out at the right. Look at them.
+/// of one file, one of several, and those of the songs that the pictures of the window show, and draws them into
+/// target/sheets: as pictures at two widths, by daylight and by lamplight, and as pages of A4 and Letter. It fails where something sticks out at the right. Look at them.
 #[derive(Args)]
 pub(crate) struct Options {}
 
@@ -57,8 +57,33 @@ pub(crate) fn run(_options: &Options) -> Result<()> {
         candlemark(&folder, arguments)?;
         draw_all(&folder, name, &sheet)?;
     }
+    for (name, sheet) in songs()? {
+        draw_all(&folder, &format!("song, {name}"), &sheet)?;
+    }
     println!("Look at what is in {}.", folder.display());
     Ok(())
+}
+
+/// The sheets of songs in the window, which a test writes, with their names.
+fn songs() -> Result<Vec<(String, PathBuf)>> {
+    process::run(&mut process::cargo([
+        "test",
+        "--locked",
+        "--package",
+        "candlemark-tests",
+        "--test",
+        "pictures",
+        "sheets::",
+    ]))?;
+    let folder = folders::target().join("pictures").join("sheets");
+    let mut songs = Vec::new();
+    for entry in fs::read_dir(&folder).with_context(|| format!("no sheets in {}", folder.display()))? {
+        let path = entry?.path();
+        let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        songs.push((name, path));
+    }
+    ensure!(!songs.is_empty(), "no sheets in {}", folder.display());
+    Ok(songs)
 }
 
 /// Runs the built command with a home of its own.

@@ -8,20 +8,20 @@ use maud::{Markup, html};
 use super::SheetFile;
 use super::figures::NOTHING;
 
-/// Every file with the figures by which files are put beside each other, each with a way to its own part.
-pub(super) fn part(files: &[SheetFile<'_>], together: Option<&SideBySide>) -> Markup {
+/// Every file with the figures by which files are put beside each other, each by its name and with a way to its own part.
+pub(super) fn part(files: &[SheetFile<'_>], names: &[String], together: Option<&SideBySide>) -> Markup {
     html! {
         section {
             h2 { "Side by side" }
             @if let Some(together) = together {
                 @for odd in &together.odd {
-                    @if let (Some(file), Some(beside)) = (files.get(odd.song), together.songs.get(odd.song)) {
-                        p .odd { (odd.words(&format!("“{}”", file.name_among(files)), beside)) }
+                    @if let (Some(name), Some(beside)) = (names.get(odd.song), together.songs.get(odd.song)) {
+                        p .odd { (odd.words(&format!("“{name}”"), beside)) }
                     }
                 }
             }
             div .table {
-                table .long {
+                table .long.cards {
                     caption {
                         "Apart, balance and the groups: beside the middle of the other files, in LU and dB, at matched loudness."
                     }
@@ -34,9 +34,9 @@ pub(super) fn part(files: &[SheetFile<'_>], together: Option<&SideBySide>) -> Ma
                         }
                     }
                     tbody {
-                        @for (index, file) in files.iter().enumerate() {
+                        @for ((index, file), name) in files.iter().enumerate().zip(names) {
                             @let beside = together.and_then(|together| together.songs.get(index));
-                            (row(file, index, &file.name_among(files), beside))
+                            (row(file, index, name, beside))
                         }
                     }
                 }
@@ -50,21 +50,21 @@ fn row(file: &SheetFile<'_>, index: usize, name: &str, beside: Option<&BesideOth
     let apart = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |value| signed(value, 1));
     html! {
         tr {
-            th scope="row" { a href=(format!("#file-{}", index + 1)) { (name) } }
+            th scope="row" .words { a href=(format!("#file-{}", index + 1)) { (name) } }
             @match file.measured {
                 Err(_) => { td colspan="12" { "could not be read" } }
                 Ok(measured) => {
                     @let song = &measured.figures;
-                    td { (figure(song.integrated.map(|lufs| lufs.0))) }
-                    td { (apart(beside.and_then(|beside| beside.loudness_lu))) }
-                    td { (figure(beside.and_then(|beside| beside.balance_db))) }
-                    @for group in 0..OctaveGroup::ALL.len() {
-                        td { (apart(beside.and_then(|beside| beside.groups_db[group]))) }
+                    td data-of="LUFS" { (figure(song.integrated.map(|lufs| lufs.0))) }
+                    td data-of="apart" { (apart(beside.and_then(|beside| beside.loudness_lu))) }
+                    td data-of="balance" { (figure(beside.and_then(|beside| beside.balance_db))) }
+                    @for (index, group) in OctaveGroup::ALL.into_iter().enumerate() {
+                        td data-of=(group.name()) { (apart(beside.and_then(|beside| beside.groups_db[index]))) }
                     }
-                    td { (figure(song.range_lu)) }
-                    td { (figure(song.psr_loud.map(|db| db.0))) }
-                    td { (apart(song.true_peak_dbtp.map(|db| db.0))) }
-                    td { (figure(song.fold.db().map(|db| db.0))) }
+                    td data-of="range" { (figure(song.range_lu)) }
+                    td data-of="PSR" { (figure(song.psr_loud.map(|db| db.0))) }
+                    td data-of="dBTP" { (apart(song.true_peak_dbtp.map(|db| db.0))) }
+                    td data-of="fold" { (figure(song.fold.db().map(|db| db.0))) }
                 }
             }
         }

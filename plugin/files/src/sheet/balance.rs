@@ -1,18 +1,30 @@
 //! The balance on a sheet: beads beside the records' wires, or the song alone.
 
 use candlemark_session::comparison::{BandComparison, Comparison};
+use candlemark_session::drift::{Drifted, Drifts};
 use candlemark_session::figures::{BandFigures, SongFigures};
-use candlemark_session::words::signed;
+use candlemark_session::words::{bands, signed};
 use maud::{Markup, html};
 
 const WIDTH: f64 = 1000.0;
 const LEFT: f64 = 8.0;
 const RIGHT: f64 = 950.0;
-const TOP: f64 = 16.0;
-const BOTTOM: f64 = 336.0;
-const HEIGHT: f64 = 366.0;
-/// Radius of a bead.
+const TOP: f64 = 22.0;
+const BOTTOM: f64 = 342.0;
+const HEIGHT: f64 = 376.0;
+/// Where figures stand of what lies beyond the scale, and under them the bands' names.
+const OVER: f64 = TOP - 7.0;
+const UNDER: f64 = BOTTOM + 14.0;
+const NAMES: f64 = BOTTOM + 30.0;
+/// Height of an arrow between the edge and a mark that lies beyond it.
+const ARROW: f64 = 6.0;
+/// Radius of a bead, of a knot that it can't slide past, and the width of the wire between two knots: as in the window.
 const RADIUS: f64 = 6.5;
+const KNOT: f64 = 0.5 * RADIUS;
+const BETWEEN: f64 = 0.5 * RADIUS;
+/// Half of a record's own dash, and how thick it is.
+const HALF_DASH: f64 = 10.0;
+const DASH: f64 = 3.0;
 /// The least and the most that the scale reaches up and down beside records, in dB.
 const LEAST_DB: f64 = 9.0;
 const MOST_DB: f64 = 24.0;
@@ -21,10 +33,10 @@ const MOST_DB: f64 = 24.0;
 struct Bead {
     hz: f64,
     db: f64,
-    /// Where the records lie.
-    thick_db: Option<[f64; 2]>,
-    /// How far one moves by itself.
-    thin_db: Option<[f64; 2]>,
+    /// The lowest and the highest of the records.
+    records_db: Option<[f64; 2]>,
+    /// How far one moves by itself, or the song where it is alone.
+    moves_db: Option<[f64; 2]>,
     outside: bool,
     /// What mono takes, where it takes more than it may; −∞ is lost.
     fold_db: Option<f64>,
@@ -44,12 +56,12 @@ fn beads(song: &SongFigures, comparison: Option<&Comparison>) -> Vec<Bead> {
         let fold_db = taken_by_mono(band, comparison);
         let Some(comparison) = comparison else {
             let spread = band.relative?;
-            let thin_db = Some([spread.low_db, spread.high_db]);
+            let moves_db = Some([spread.low_db, spread.high_db]);
             return Some(Bead {
                 hz: band.nominal.0,
                 db: spread.median_db,
-                thick_db: None,
-                thin_db,
+                records_db: None,
+                moves_db,
                 outside: false,
                 fold_db,
             });
@@ -58,8 +70,8 @@ fn beads(song: &SongFigures, comparison: Option<&Comparison>) -> Vec<Bead> {
         Some(Bead {
             hz: band.nominal.0,
             db: beside.off_db,
-            thick_db: Some([beside.low_db, beside.high_db]),
-            thin_db: Some([beside.within_low_db, beside.within_high_db]),
+            records_db: Some([beside.low_db, beside.high_db]),
+            moves_db: Some([beside.within_low_db, beside.within_high_db]),
             outside: beside.outside,
             fold_db,
         })
@@ -101,8 +113,26 @@ impl Scale {
         TOP + (BOTTOM - TOP) * ((self.high_db - db) / (self.high_db - self.low_db)).clamp(0.0, 1.0)
     }
 
-    fn shows(&self, db: f64) -> bool {
-        (self.low_db..=self.high_db).contains(&db)
+    /// On which side of the scale a level lies that it does not hold. `None` when it does.
+    fn off(&self, db: f64) -> Option<Way> {
+        if db > self.high_db {
+            Some(Way::Up)
+        } else if db < self.low_db {
+            Some(Way::Down)
+        } else {
+            None
+        }
+    }
+
+    /// Height of the middle of a mark. Off the scale it stands inside the edge with an arrow between, so many marks further
+    /// in as stand there already: as in the window.
+    fn mark_y(&self, db: f64, marks_before: u8) -> f64 {
+        let inside = ARROW + RADIUS + f64::from(marks_before) * (2.0 * RADIUS + 1.0);
+        match self.off(db) {
+            None => self.y(db),
+            Some(Way::Up) => TOP + inside,
+            Some(Way::Down) => BOTTOM - inside,
+        }
     }
 
     fn levels(&self) -> impl Iterator<Item = f64> {
@@ -135,10 +165,16 @@ fn in_words(beads: &[Bead], comparison: Option<&Comparison>) -> String {
     }
 }
 
-/// The beads.
-pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>, file: usize) -> Markup {
+/// The beads, and what has drifted: of a song in the window alone, which is heard again and again.
+pub(super) fn part(
+    song: &SongFigures,
+    comparison: Option<&Comparison>,
+    drifts: Option<&Drifts>,
+    file: usize,
+) -> Markup {
     let beads = beads(song, comparison);
     let scale = Scale::of(&beads, comparison.is_some());
+    let drifted = drifts.and_then(Drifts::most_drifted).filter(|_| !beads.is_empty());
     let (title, desc) = (format!("balance-{file}-title"), format!("balance-{file}-desc"));
     html! {
         section {
@@ -159,9 +195,11 @@ pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>, file: us
                         }
                         @for (index, bead) in beads.iter().enumerate() { (wires(bead, index, &scale, comparison)) }
                         @for (index, bead) in beads.iter().enumerate() { (marks(bead, index, &scale)) }
+                        @if let Some(drifted) = &drifted { (bracket(drifted, &beads, &scale)) }
                     }
                 }
-                p .note { (legend(comparison)) }
+                @if let Some(words) = drifts.and_then(|drifts| drift_words(drifts, drifted.as_ref())) { p { (words) } }
+                p .note { (legend(comparison).replace(" ·", "\u{a0}·")) }
             }
         }
     }
@@ -188,15 +226,15 @@ fn heading(comparison: Option<&Comparison>) -> String {
 fn legend(comparison: Option<&Comparison>) -> &'static str {
     match comparison {
         Some(comparison) if comparison.judges() => {
-            "bead: the song · square: outside the records · thick wire: where the records lie · thin: how far one moves · \
-             ring: where mono leaves it · arrow: a wire goes on"
+            "bead: the song · square: outside the records · between knots: where the records lie · thin wire: how far they \
+             move · ring: where mono leaves it · arrow: a wire goes on"
         }
         Some(_) => {
-            "bead: the song · dashes: the records, too few to call anything outside · thin wire: how far one moves · ring: \
+            "bead: the song · dashes: the records, too few to call anything outside · thin wire: how far they move · ring: \
              where mono leaves it · arrow: a wire goes on"
         }
         None => {
-            "bead: the song · wire: how far it moves · ring: where mono leaves it · arrow: a wire goes on"
+            "bead: the song · thin wire: how far it moves · ring: where mono leaves it · arrow: a wire goes on"
         }
     }
 }
@@ -205,22 +243,27 @@ fn wires(bead: &Bead, index: usize, scale: &Scale, comparison: Option<&Compariso
     let x = scale.x(index);
     let judges = comparison.is_some_and(Comparison::judges);
     html! {
-        @if let Some([low, high]) = bead.thin_db { line .thin x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {} }
-        @if let Some([low, high]) = bead.thick_db {
+        @if let Some([low, high]) = bead.moves_db { line .moves x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {} }
+        @if let Some([low, high]) = bead.records_db {
             @if judges {
-                line .thick x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {}
-            } @else {
-                @for db in [low, high] { line .thick style="stroke-width:3" x1=(x - 10.0) x2=(x + 10.0) y1=(scale.y(db)) y2=(scale.y(db)) {} }
+                line .between stroke-width=(BETWEEN) x1=(x) x2=(x) y1=(scale.y(low)) y2=(scale.y(high)) {}
+            }
+            @for db in [low, high].into_iter().filter(|db| scale.off(*db).is_none()) {
+                @if judges {
+                    circle .knot cx=(x) cy=(scale.y(db)) r=(KNOT) {}
+                } @else {
+                    line .between stroke-width=(DASH) x1=(x - HALF_DASH) x2=(x + HALF_DASH) y1=(scale.y(db)) y2=(scale.y(db)) {}
+                }
             }
         }
-        @for way in beyond(bead, scale) { (goes_on(x, way)) }
+        @for way in beyond(bead, scale) { (goes_on(x, way, 0.6 * RADIUS, "of-wire")) }
         // A name under every third column: the octaves' middles.
-        @if index % 3 == 2 { text x=(x) y=(BOTTOM + 22.0) text-anchor="middle" { (hertz(bead.hz)) } }
+        @if index % 3 == 2 { text x=(x) y=(NAMES) text-anchor="middle" { (hertz(bead.hz)) } }
     }
 }
 
-/// A wire that the scale cuts.
-#[derive(Clone, Copy, PartialEq)]
+/// To what lies beyond the scale.
+#[derive(Clone, Copy, Debug, PartialEq)]
 enum Way {
     Up,
     Down,
@@ -228,41 +271,86 @@ enum Way {
 
 /// Where a bead's wires go on beyond the scale.
 fn beyond(bead: &Bead, scale: &Scale) -> impl Iterator<Item = Way> {
-    let wires = [bead.thin_db, bead.thick_db];
+    let wires = [bead.moves_db, bead.records_db];
     let up = wires.iter().flatten().any(|[_, high]| *high > scale.high_db);
     let down = wires.iter().flatten().any(|[low, _]| *low < scale.low_db);
     [up.then_some(Way::Up), down.then_some(Way::Down)].into_iter().flatten()
 }
 
-/// An arrowhead at the scale's edge.
-fn goes_on(x: f64, way: Way) -> Markup {
-    let (foot, tip) = match way {
-        Way::Up => (TOP - 5.0, TOP - 13.0),
-        Way::Down => (BOTTOM + 2.0, BOTTOM + 10.0),
+/// The arrow to the scale's edge, in the colour of what lies beyond.
+fn goes_on(x: f64, way: Way, half_width: f64, what: &str) -> Markup {
+    let (tip, foot) = match way {
+        Way::Up => (TOP, TOP + ARROW),
+        Way::Down => (BOTTOM, BOTTOM - ARROW),
     };
-    html! { path .goes-on d=(format!("M{:.1} {foot:.1}L{x:.1} {tip:.1}L{:.1} {foot:.1}Z", x - 5.0, x + 5.0)) {} }
+    let (left, right) = (x - half_width, x + half_width);
+    html! {
+        path class=(format!("goes-on {what}")) d=(format!("M{left:.1} {foot:.1}L{x:.1} {tip:.1}L{right:.1} {foot:.1}Z")) {}
+    }
 }
 
+/// A bead and its ring. The figures of what lies beyond the scale stand beside the scale, where no mark is in their way.
 fn marks(bead: &Bead, index: usize, scale: &Scale) -> Markup {
-    let (x, y) = (scale.x(index), scale.y(bead.db));
+    let x = scale.x(index);
+    let off = scale.off(bead.db);
+    let ring = bead.fold_db.map(|fold_db| (fold_db, bead.db + fold_db));
+    // Where both lie beyond one edge, one stands further in.
+    let both = ring.is_some_and(|(_, ring_db)| off.is_some() && scale.off(ring_db) == off);
+    let is_inner = both && off == Some(Way::Down);
+    let y = scale.mark_y(bead.db, u8::from(is_inner));
+    let colour = if bead.outside { "of-outside" } else { "of-song" };
     html! {
-        @if let Some(fold_db) = bead.fold_db {
-            @let below = scale.y(bead.db + fold_db);
+        @if let Some((fold_db, ring_db)) = ring {
+            @let below = scale.mark_y(ring_db, u8::from(both && !is_inner));
             line .stem x1=(x) x2=(x) y1=(y) y2=(below) {}
+            @if let Some(way) = scale.off(ring_db).filter(|way| *way == Way::Down) { (goes_on(x, way, 0.8 * RADIUS, "of-mono")) }
             circle .ring cx=(x) cy=(below) r=(RADIUS - 0.5) {}
-            text .ringed x=(x) y=((below + 20.0).min(BOTTOM + 8.0)) text-anchor="middle" {
+            @let figure_y = if below + 20.0 > BOTTOM { UNDER } else { below + 20.0 };
+            text .ringed x=(x) y=(figure_y) text-anchor="middle" {
                 (if fold_db.is_finite() { number(fold_db) } else { "lost".to_owned() })
             }
         }
+        @if let Some(way) = off.filter(|_| !is_inner) { (goes_on(x, way, 0.8 * RADIUS, colour)) }
         @if bead.outside {
             rect .square x=(x - RADIUS) y=(y - RADIUS) width=(2.0 * RADIUS) height=(2.0 * RADIUS) {}
         } @else {
             circle .bead cx=(x) cy=(y) r=(RADIUS) {}
         }
         // Beyond the scale a figure says how far.
-        @if !scale.shows(bead.db) {
-            @let under = bead.db < scale.low_db;
-            text .far x=(x) y=(if under { y - 11.0 } else { y + 20.0 }) text-anchor="middle" { (number(bead.db)) }
+        @if let Some(way) = off {
+            @let figure_y = match way { Way::Up => OVER, Way::Down if is_inner => y - RADIUS - 5.0, Way::Down => UNDER };
+            text .far x=(x) y=(figure_y) text-anchor="middle" { (number(bead.db)) }
         }
     }
 }
+
+/// The bracket over the bands that have drifted, as in the window: over their marks, with its amount.
+fn bracket(drifted: &Drifted, beads: &[Bead], scale: &Scale) -> Markup {
+    let [low, high] = drifted.bands_hz;
+    let under = || beads.iter().enumerate().filter(|(_, bead)| (low..=high).contains(&bead.hz));
+    let half = 0.3 * (scale.x(1) - scale.x(0));
+    let [from, to] = [under().next(), under().next_back()].map(|end| end.map(|(index, _)| scale.x(index)));
+    let top = under().map(|(_, bead)| scale.mark_y(bead.db, 0) - RADIUS).fold(BOTTOM, f64::min);
+    let y = (top - 7.0).max(TOP + 18.0);
+    html! {
+        @if let Some((from, to)) = from.zip(to) {
+            @let (from, to) = (from - half, to + half);
+            path .drift d=(format!("M{from:.1} {:.1}V{y:.1}H{to:.1}V{:.1}", y + 4.0, y + 4.0)) {}
+            text .drifted x=(f64::midpoint(from, to).clamp(LEFT + 60.0, RIGHT - 60.0)) y=(y - 4.0) text-anchor="middle" {
+                (drifted.words())
+            }
+        }
+    }
+}
+
+/// What has drifted, in a sentence. `None` where it can't be told.
+fn drift_words(drifts: &Drifts, drifted: Option<&Drifted>) -> Option<String> {
+    let brighter = drifts.brighter_words().map(|[both, _]| both);
+    let most =
+        drifted.map(|drifted| format!("{} {} (the bracket)", bands(drifted.bands_hz), drifted.words()));
+    let said: Vec<String> = [brighter, most].into_iter().flatten().collect();
+    (!said.is_empty()).then(|| format!("Drift: {}.", said.join("; ")))
+}
+
+#[cfg(test)]
+mod tests;

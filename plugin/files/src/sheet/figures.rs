@@ -32,7 +32,7 @@ pub(super) fn reach(records: Option<[f64; 2]>, decimals: usize) -> String {
 
 /// One line: what it is, the figure, the records'.
 pub(super) fn line(what: &str, figure: &str, records: &str) -> Markup {
-    html! { tr { th scope="row" { (what) } td .figure { (figure) } td .records { (records) } } }
+    html! { tr { th scope="row" { (what) } td .figure { (figure) } td .records { small { (records) } } } }
 }
 
 /// Loudness and dynamics.
@@ -70,19 +70,19 @@ pub(super) fn edges(measured: &Measured) -> Markup {
                 (line("silence before", &seconds(silence.map(|silence| silence.head_s)), ""))
                 (line("silence after", &seconds(silence.map(|silence| silence.tail_s)), ""))
             }
-            (said_of_health(&said))
+            (said_of_health(&said, "Health: nothing to say."))
         }
     }
 }
 
 /// Health alone: what a song in the window has of the same.
 pub(super) fn health(song: &SongFigures) -> Markup {
-    html! { section { h3 { "Health" } (said_of_health(&song.health.words())) } }
+    html! { section { h3 { "Health" } (said_of_health(&song.health.words(), "Nothing to say.")) } }
 }
 
-fn said_of_health(said: &[String]) -> Markup {
+fn said_of_health(said: &[String], nothing: &str) -> Markup {
     html! {
-        @if said.is_empty() { p { "Health: nothing to say." } } @else {
+        @if said.is_empty() { p { (nothing) } } @else {
             ul { @for phrase in said { li { (phrase) } } }
         }
     }

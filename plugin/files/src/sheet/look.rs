@@ -97,26 +97,32 @@ th[scope=row]{text-align:left;padding-left:0;color:var(--note)}
 thead th{color:var(--note);font-size:.85rem;border-bottom:1px solid var(--rule)}
 thead th:first-child{text-align:left;padding-left:0}td,thead th{white-space:nowrap}
 a{color:inherit}
-.table{overflow-x:auto}.figure{font-weight:bold;white-space:nowrap}.records{color:var(--note);white-space:nowrap;font-size:.85rem}
+td.words,thead th.words{text-align:left;white-space:normal;width:40%;padding-left:.8rem}.told th{white-space:nowrap}.told td{white-space:normal}ul{margin:.3rem 0;padding-left:1.6rem}
+.table{overflow-x:auto}.figure{font-weight:bold;white-space:nowrap}.records{white-space:nowrap}
 .long tbody tr:nth-child(3n){border-bottom:1px solid var(--rule)}
 dl{display:grid;grid-template-columns:max-content 1fr;gap:.1rem 1rem;margin:.3rem 0}
 dt{color:var(--note)}dd{margin:0}
 .picture{overflow-x:auto}
 svg{display:block;width:100%;min-width:40rem;height:auto}
-svg text{font-size:12.5px;fill:var(--note)}svg .name{fill:var(--ink);font-weight:bold}
+svg text{font-size:12.5px;fill:var(--note)}svg .name,svg .ringed,svg .far,svg .drifted{paint-order:stroke;stroke:var(--ground);stroke-width:3.5px;stroke-linejoin:round}
+svg .name{fill:var(--ink);font-weight:bold;stroke:var(--raised)}
 .plot{fill:var(--raised)}.grid{stroke:var(--rule);stroke-width:.7}.zero{stroke:var(--note);stroke-width:1.2}
 .song{fill:none;stroke:var(--ink);stroke-width:2.4;stroke-linejoin:round}
 .fold{fill:none;stroke:var(--accent);stroke-width:1.5;stroke-linejoin:round}
 .over{stroke:var(--accent);stroke-width:2.5}.pencil{stroke:var(--note);stroke-width:1;stroke-dasharray:2 4}
-.thick{stroke:var(--wire);stroke-width:8;stroke-linecap:round}.thin{stroke:var(--wire);stroke-width:1.6}.goes-on{fill:var(--wire)}
-.bead{fill:var(--ink)}.square{fill:var(--outside)}
+.between{stroke:var(--wire)}.moves{stroke:var(--wire);stroke-width:1.6}.knot,.of-wire{fill:var(--wire)}
+.bead,.of-song{fill:var(--ink)}.square,.of-outside{fill:var(--outside)}.of-mono{fill:var(--accent)}
 .stem{stroke:var(--accent);stroke-width:1.8}.ring{fill:var(--ground);stroke:var(--accent);stroke-width:2}
-svg .ringed{fill:var(--accent)}svg .far{fill:var(--ink)}
+svg .drifted{fill:var(--outside)}.drift{fill:none;stroke:var(--outside);stroke-width:1.6}svg .ringed{fill:var(--accent)}svg .far{fill:var(--ink)}
 footer{margin-top:2rem;border-top:1px solid var(--rule);padding-top:.5rem}
-@media (max-width:34rem){body{padding:1rem}.long{font-size:.8rem}.long td,.long th{padding:.12rem .15rem}}
+@media screen and (max-width:34rem){body{padding:1rem}.long,.long small{font-size:.8rem}.long td,.long th{padding:.12rem .15rem}svg{min-width:48rem}
+.cards,.cards caption,.cards tbody{display:block;font-size:.85rem}.cards thead,.cards td:empty{display:none}
+.cards tbody tr{display:flex;flex-wrap:wrap;gap:0 .9rem;padding:.35rem 0;border-bottom:1px solid var(--rule)}
+.cards td,.cards th[scope=row]{padding:0;text-align:left}.cards th[scope=row]{color:var(--ink);font-weight:bold}.cards .words{width:100%;flex:1 0 100%}
+.cards [data-of]::before{content:attr(data-of) ' ';color:var(--note);font-weight:normal}}
 @page{margin:12mm}
-@media print{html{font-size:8pt}body{max-width:none;padding:0}.long td,.long th{padding-top:0;padding-bottom:0;line-height:1.25}footer{margin-top:.6rem}svg{min-width:0}.picture,.table{overflow:visible}h2{font-size:1.3rem}
-section,tr,li,figure{break-inside:avoid}h2,h3{break-after:avoid}article+article,section+article{break-before:page}
+@media print{html{font-size:8pt}body{max-width:none;padding:0}.long td,.long th{padding-top:0;padding-bottom:0;line-height:1.2}h3{margin:.9rem 0 .25rem}.columns,.columns section{margin:0 0 .7rem}footer{margin-top:.5rem;line-height:1.3}svg{min-width:0}.picture,.table{overflow:visible}h2{font-size:1.3rem}
+section,tr,li,figure,footer{break-inside:avoid}h2,h3{break-after:avoid}article+article,section+article{break-before:page}
 .columns{columns:2}}
 ";
 

@@ -48,16 +48,16 @@ pub(super) fn part(sounded: Sounded<'_>, comparison: Option<&Comparison>) -> Mar
                         (line(&bands(octave.bands_hz), &fold(octave.fold, 1), &place(octave)))
                     }
                 }
-                p .note { "Of each octave the 10 s that lose most." }
+                @if !song.cancels.is_empty() { p .note { "Of each octave the 10 s that lose most." } }
             }
         }
     }
 }
 
-/// Every third octave, in a table.
+/// Every third octave, in a table, where there is any.
 pub(super) fn by_band(song: &SongFigures, comparison: Option<&Comparison>) -> Markup {
     html! {
-        section {
+        @if !song.bands.is_empty() { section {
             h3 { "Band by band" }
             div .table { table .long {
                 caption { (if comparison.is_some() { "dB from the middle of the records, loudness matched; fold in dB" } else { "dB relative to the loudness of the same 3 s; fold in dB" }) }
@@ -70,7 +70,7 @@ pub(super) fn by_band(song: &SongFigures, comparison: Option<&Comparison>) -> Ma
                 }
                 tbody { @for band in &song.bands { (row(band, comparison)) } }
             } }
-        }
+        } }
     }
 }
 
@@ -97,7 +97,7 @@ fn row(band: &BandFigures, comparison: Option<&Comparison>) -> Markup {
         tr {
             th scope="row" { (hertz(band.nominal.0)) }
             td .outside[!verdict.is_empty()] { (song) }
-            @if let Some(records) = records { td .records { (records) } td .outside { (verdict) } }
+            @if let Some(records) = records { td .records { small { (records) } } td .outside { (verdict) } }
             td .mono[is_taken] { (fold(band.fold, 1).trim_end_matches(" dB")) }
             td { (band.correlation.map_or_else(|| NOTHING.to_owned(), |r| signed(r, 2))) }
         }

@@ -24,7 +24,7 @@ fn marks(pencil: &[PencilMark]) -> Markup {
         section {
             h3 { "Pencil marks " small { (pencil.len()) " made with the lights out, " (open) " still open" } }
             div .table {
-                table .long {
+                table .long.cards {
                     caption { "Where it was meant, and what the meters read over the 3 s before. Bars are of four quarter notes." }
                     thead {
                         tr {
@@ -45,14 +45,14 @@ fn row(mark: &PencilMark) -> Markup {
     let figure = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |value| number(value, 1));
     html! {
         tr {
-            th scope="row" { (mark.number) }
-            td { (mark.listen) }
-            td { (clock(mark.at.song_s)) }
-            td { (mark.at.bar().map_or_else(|| NOTHING.to_owned(), |bar| bar.to_string())) }
-            td { (figure(read.short_term.map(|lufs| lufs.0))) }
-            td { (read.true_peak_dbtp.map_or_else(|| NOTHING.to_owned(), |peak| signed(peak.0, 1))) }
-            td { (fold(read.fold, 1).trim_end_matches(" dB")) }
-            td { (read.correlation.map_or_else(|| NOTHING.to_owned(), |r| signed(r, 2))) }
+            th scope="row" data-of="mark" { (mark.number) }
+            td data-of="pass" { (mark.listen) }
+            td data-of="at" { (clock(mark.at.song_s)) }
+            td data-of="bar" { (mark.at.bar().map_or_else(|| NOTHING.to_owned(), |bar| bar.to_string())) }
+            td data-of="LUFS" { (figure(read.short_term.map(|lufs| lufs.0))) }
+            td data-of="dBTP" { (read.true_peak_dbtp.map_or_else(|| NOTHING.to_owned(), |peak| signed(peak.0, 1))) }
+            td data-of="fold" { (fold(read.fold, 1).trim_end_matches(" dB")) }
+            td data-of="correlation" { (read.correlation.map_or_else(|| NOTHING.to_owned(), |r| signed(r, 2))) }
             td .mono[!mark.dealt_with] { (if mark.dealt_with { "dealt with" } else { "open" }) }
             td .words { (mark.note) }
         }
@@ -64,7 +64,7 @@ fn listens(listens: &[Listen]) -> Markup {
         section {
             h3 { "Lights-out passes " small { "what the song measured at the end of each" } }
             div .table {
-                table .long {
+                table .long.cards {
                     thead {
                         tr {
                             th scope="col" { "pass" } th scope="col" { "ended" } th scope="col" { "played" }
@@ -75,14 +75,14 @@ fn listens(listens: &[Listen]) -> Markup {
                     tbody {
                         @for listen in listens {
                             tr {
-                                th scope="row" { (listen.number) }
-                                td { (date(listen.ended_unix_s)) }
-                                td { (clock(listen.played_s)) }
-                                td { (lufs(listen.integrated)) }
-                                td { (with_unit(listen.range_lu, 1, " LU")) }
-                                td { (peak(listen.true_peak_dbtp, "dBTP")) }
-                                td { (with_unit(listen.psr_loud.map(|db| db.0), 1, " dB")) }
-                                td { (with_unit(listen.fold.map(|db| db.0), 2, " dB")) }
+                                th scope="row" data-of="pass" { (listen.number) }
+                                td data-of="ended" { (date(listen.ended_unix_s)) }
+                                td data-of="played" { (clock(listen.played_s)) }
+                                td data-of="loudness" { (lufs(listen.integrated)) }
+                                td data-of="range" { (with_unit(listen.range_lu, 1, " LU")) }
+                                td data-of="true peak" { (peak(listen.true_peak_dbtp, "dBTP")) }
+                                td data-of="PSR" { (with_unit(listen.psr_loud.map(|db| db.0), 1, " dB")) }
+                                td data-of="fold" { (with_unit(listen.fold.map(|db| db.0), 2, " dB")) }
                             }
                         }
                     }

@@ -8,12 +8,12 @@ use maud::{Markup, html};
 use super::SongSheet;
 use super::date::date;
 
-/// A length as people say it.
+/// A length as people say it, which no line breaks.
 fn hours(seconds: f64) -> String {
     let minutes = (seconds / 60.0).floor() as u64;
     match (minutes / 60, minutes % 60) {
-        (0, minutes) => format!("{minutes} min"),
-        (hours, minutes) => format!("{hours} h {minutes:02} min"),
+        (0, minutes) => format!("{minutes}\u{a0}min"),
+        (hours, minutes) => format!("{hours}\u{a0}h\u{a0}{minutes:02}\u{a0}min"),
     }
 }
 
@@ -24,7 +24,7 @@ pub(super) fn part(sheet: &SongSheet<'_>) -> Markup {
     html! {
         section {
             h3 { "The session" }
-            table {
+            table .told {
                 (line("worked", &format!("{} of {}", hours(candle.burnt_s()), hours(candle.budget_s()))))
                 (line("rests taken", &sheet.rests.to_string()))
                 (line("since the last rest", &hours(candle.worked_s())))
@@ -83,6 +83,7 @@ mod tests {
 
     #[test]
     fn lengths_are_said_as_people_say_them() {
-        assert_eq!([hours(59.0), hours(2700.0), hours(7260.0)], ["0 min", "45 min", "2 h 01 min"]);
+        let said = [59.0, 2700.0, 7260.0].map(|seconds| hours(seconds).replace('\u{a0}', " "));
+        assert_eq!(said, ["0 min", "45 min", "2 h 01 min"]);
     }
 }

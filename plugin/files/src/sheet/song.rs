@@ -60,7 +60,7 @@ pub fn song_page(sheet: &SongSheet<'_>, version: &str) -> String {
                 p .note { "The host told no position: the strip is by time, its last ten minutes." }
             }
             (pencil::part(view))
-            (balance::part(sounded.figures, comparison, 0))
+            (balance::part(sounded.figures, comparison, Some(&view.drifts), 0))
             div .columns {
                 (figures::part(sounded.figures, comparison))
                 (figures::health(sounded.figures))

@@ -1,5 +1,7 @@
-use candlemark_analysis::{Db, Lufs};
-use candlemark_session::figures::{Fold, SongFigures};
+use candlemark_analysis::bands::NOMINAL_HZ;
+use candlemark_analysis::{Db, Hertz, Lufs};
+use candlemark_session::drift::{Drifts, Moved};
+use candlemark_session::figures::{BandFigures, Fold, SongFigures, Spread};
 use candlemark_session::lights_out::Listen;
 use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
 
@@ -58,7 +60,8 @@ fn pencil_marks_stand_with_their_place_what_was_read_and_the_line() {
     let page = page(&view, &[]);
     for told in [
         "2 made with the lights out, 1 still open",
-        "<th scope=\"row\">1</th><td>2</td><td>0:40</td><td>21</td><td>−18.3</td><td>−4.6</td><td>−3.0</td><td>+0.31</td>",
+        "<th scope=\"row\" data-of=\"mark\">1</th><td data-of=\"pass\">2</td><td data-of=\"at\">0:40</td><td data-of=\"bar\">21</td>",
+        ">−18.3</td><td data-of=\"dBTP\">−4.6</td><td data-of=\"fold\">−3.0</td><td data-of=\"correlation\">+0.31</td>",
         "the &lt;b&gt;bridge&lt;/b&gt; &amp; &quot;drags&quot;",
         "29 February 2000, 00:00 UTC",
         "1:58",
@@ -123,4 +126,62 @@ fn only_a_sheet_of_ours_under_the_very_name_that_was_given_is_written_over() {
     assert_eq!(place_for(&at("letter.HTM")), (at("letter.HTM"), false));
     assert_eq!(place_for(&at("song.wav")), (at("song.wav.html"), false));
     assert!(!place_for(folder.path()).1);
+}
+
+fn moved(bands_hz: std::ops::RangeInclusive<f64>, by_db: f64, brighter_db: f64) -> Moved {
+    let of = |hz: &f64| Some(Db(if bands_hz.contains(hz) { by_db } else { 0.0 }));
+    let bands_db = NOMINAL_HZ.iter().map(of).collect();
+    Moved { bands_db, brighter_db: Some(Db(brighter_db)), common_s: 60.0 }
+}
+
+/// A song whose every third octave lies 20 dB under its loudness.
+fn balanced() -> View {
+    let mut view = view(1..=120);
+    let spread = Spread { low_db: -23.0, median_db: -20.0, high_db: -17.0 };
+    let band = |hz: &f64| BandFigures {
+        nominal: Hertz(*hz),
+        level: None,
+        relative: Some(spread),
+        fold: Fold::default(),
+        correlation: None,
+    };
+    let bands = NOMINAL_HZ.iter().map(band).collect();
+    view.song = SongFigures { bands, ..(*view.song).clone() }.into();
+    view
+}
+
+#[test]
+fn what_has_drifted_is_said_as_in_the_window_with_its_bands() {
+    let mut view = balanced();
+    let since_rest = Some(moved(2500.0..=4000.0, 2.1, 0.4));
+    view.drifts = Drifts { since_rest, since_start: Some(moved(50.0..=80.0, -3.0, 1.3)) }.into();
+    let page = page(&view, &[]);
+    let said =
+        "Drift: 0.4 dB brighter since rest, 1.3 since the start; 2.5–4 kHz +2.1 dB since rest (the bracket).";
+    assert!(page.contains(said), "{page}");
+    // From the first of the three columns to the last of them, a third octave to either side of 3150 Hz.
+    let bracket = page.split("class=\"drift\" d=\"M").nth(1).unwrap().split('"').next().unwrap();
+    let from: f64 = bracket.split(' ').next().unwrap().parse().unwrap();
+    let to: f64 = bracket.split('H').nth(1).unwrap().split('V').next().unwrap().parse().unwrap();
+    let column = |hz: f64| {
+        let index = NOMINAL_HZ.iter().position(|nominal| *nominal == hz).unwrap();
+        // 31 columns on 942 units from 8 on.
+        8.0 + 942.0 * (index as f64 + 0.5) / 31.0
+    };
+    for (end, hz) in [(from, 2500.0), (to, 4000.0)] {
+        assert!((end - column(hz)).abs() < 942.0 / 31.0 / 2.0, "{end} at {hz} Hz");
+    }
+}
+
+#[test]
+fn what_is_not_known_to_have_drifted_is_not_spoken_of() {
+    let untold = page(&balanced(), &[]);
+    assert!(!untold.contains("Drift:") && !untold.contains("class=\"drift\""), "{untold}");
+    let mut view = balanced();
+    view.drifts = Drifts { since_rest: None, since_start: Some(moved(50.0..=80.0, 0.2, -0.01)) }.into();
+    let page = page(&view, &[]);
+    assert!(
+        page.contains("Drift: no brighter since the start.") && !page.contains("class=\"drift\""),
+        "{page}"
+    );
 }
