@@ -8,6 +8,7 @@ mod fuzz;
 mod hammer;
 mod music;
 mod sheet;
+mod workstation;
 
 /// Tries what takes long or needs much to be installed
 #[derive(Subcommand)]
@@ -17,6 +18,7 @@ pub(crate) enum Trial {
     Hammer(hammer::Options),
     Music(music::Options),
     Sheet(sheet::Options),
+    Workstation(workstation::Options),
 }
 
 pub(crate) fn run(trial: &Trial) -> Result<()> {
@@ -26,5 +28,6 @@ pub(crate) fn run(trial: &Trial) -> Result<()> {
         Trial::Hammer(options) => hammer::run(options),
         Trial::Music(options) => music::run(options),
         Trial::Sheet(options) => sheet::run(options),
+        Trial::Workstation(options) => workstation::run(options),
     }
 }
