@@ -9,6 +9,7 @@ mod hammer;
 mod music;
 mod mutants;
 mod sheet;
+mod workstation;
 
 /// Tries what takes long or needs much to be installed
 #[derive(Subcommand)]
@@ -19,6 +20,7 @@ pub(crate) enum Trial {
     Music(music::Options),
     Mutants(mutants::Options),
     Sheet(sheet::Options),
+    Workstation(workstation::Options),
 }
 
 pub(crate) fn run(trial: &Trial) -> Result<()> {
@@ -29,5 +31,6 @@ pub(crate) fn run(trial: &Trial) -> Result<()> {
         Trial::Music(options) => music::run(options),
         Trial::Mutants(options) => mutants::run(options),
         Trial::Sheet(options) => sheet::run(options),
+        Trial::Workstation(options) => workstation::run(options),
     }
 }

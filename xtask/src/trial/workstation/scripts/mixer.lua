@@ -1,0 +1,1 @@
+Editor:access_action("Common", "show-mixer")

@@ -1,0 +1,2 @@
+-- Where it plays already, it records from here.
+Session:maybe_enable_record()

@@ -1,0 +1,1 @@
+Session:request_roll(ARDOUR.TransportRequestSource.TRS_UI)

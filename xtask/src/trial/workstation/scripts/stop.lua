@@ -1,0 +1,1 @@
+Session:request_stop(false, false, ARDOUR.TransportRequestSource.TRS_UI)
