@@ -46,3 +46,23 @@ impl Health {
         said
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use candlemark_analysis::Power;
+
+    use super::*;
+
+    #[test]
+    fn a_side_is_called_by_its_name() {
+        let of = |left: f64, right: f64| SilentSide::of(Power { left, right, mid: 0.0 });
+        let words = |silent_side, imbalance| Health { silent_side, imbalance, ..Health::default() }.words();
+        assert_eq!(words(of(0.0, 0.1), None), ["the left channel is silent"]);
+        assert_eq!(words(of(0.1, 0.0), None), ["the right channel is silent"]);
+        for none in [of(0.0, 0.0), of(0.1, 0.1)] {
+            assert_eq!(words(none, Some(Db(0.4))), [""; 0]);
+        }
+        assert_eq!(words(None, Some(Db(1.27))), ["left 1.3 dB louder"]);
+        assert_eq!(words(None, Some(Db(-0.5))), ["right 0.5 dB louder"]);
+    }
+}

@@ -69,6 +69,16 @@ fn records_lie_and_move_around_the_middle_one() {
     assert_eq!(band.records, 3);
 }
 
+/// A level that rounds to that of the outermost record is not called outside it.
+#[test]
+fn outside_is_beyond_the_last_record_by_more_than_what_is_written() {
+    for (relative_db, outside) in
+        [(-11.04, false), (-11.06, true), (-7.96, false), (-7.94, true), (-10.0, false), (-40.0, true)]
+    {
+        assert_eq!(beside(relative_db, three()).outside, outside, "{relative_db} dB");
+    }
+}
+
 #[test]
 fn movement_within_a_record_does_not_make_it_lie_wider() {
     assert!(beside(-6.0, three()).outside, "above every record, though one goes higher for a while");

@@ -113,6 +113,19 @@ fn a_rest_that_sound_breaks_is_none() {
     minutes(&mut candle, 11.0, Activity::Quiet);
     minutes(&mut candle, 1.0, Activity::Sound);
     assert!(matches!(candle.rest(), Rest::Due(_)), "{:?}", candle.rest());
+    // Slips are put together, as they come in tenths of a second.
+    candle.rest_now();
+    let slip = |candle: &mut Candle, tenths: usize| {
+        for _ in 0..tenths {
+            candle.advance(0.1, Activity::Sound);
+        }
+        minutes(candle, 1.0, Activity::Quiet);
+    };
+    slip(&mut candle, 50);
+    slip(&mut candle, 48);
+    assert!(matches!(candle.rest(), Rest::Resting(_)), "{:?}", candle.rest());
+    slip(&mut candle, 5);
+    assert!(matches!(candle.rest(), Rest::Due(_)), "{:?}", candle.rest());
 }
 
 #[test]

@@ -150,3 +150,17 @@ fn lines_read_as_they_are_spoken() {
         assert_eq!(line(figure, &limit, &file).words(), words);
     }
 }
+
+#[test]
+fn a_limit_asks_in_one_way_and_for_something() {
+    let both = Limit { highest: Some(-1.0), ..one_of(&[-2.0]) };
+    for (limit, expected) in [
+        (Limit::default(), Err(BadLimit::Empty)),
+        (both, Err(BadLimit::TwoWays)),
+        (reach(Some(-1.0), Some(-2.0)), Err(BadLimit::Crossed)),
+        (reach(Some(-2.0), Some(-2.0)), Ok(())),
+        (one_of(&[-2.0, -1.0]), Ok(())),
+    ] {
+        assert_eq!(limit.check(Figure::TruePeakDbtp), expected, "{limit:?}");
+    }
+}

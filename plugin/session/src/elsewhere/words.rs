@@ -22,3 +22,16 @@ impl Elsewhere {
         self.records_db.map(|[low, high]| format!("{} to {}", number(low, 1), number(high, 1)))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_kept_is_said_beside_the_records() {
+        let of = |kept_db, records_db| Elsewhere { playback: Playback::ALL[0], kept_db, records_db };
+        let (some, none) = (of(Some(-2.06), Some([-3.0, -1.5])), of(None, None));
+        assert_eq!((some.kept_words(), none.kept_words()), ("−2.1 dB".into(), "nothing is left".into()));
+        assert_eq!((some.records_words(), none.records_words()), (Some("−3.0 to −1.5".into()), None));
+    }
+}
