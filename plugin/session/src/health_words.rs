@@ -56,7 +56,7 @@ mod tests {
     #[test]
     fn a_side_is_called_by_its_name() {
         let of = |left: f64, right: f64| SilentSide::of(Power { left, right, mid: 0.0 });
-        let words = |silent_side, imbalance| Health { silent_side, imbalance, ..Health::default() }.words();
+        let words = |silent_side, imbalance| Health { imbalance, silent_side, ..Health::default() }.words();
         assert_eq!(words(of(0.0, 0.1), None), ["the left channel is silent"]);
         assert_eq!(words(of(0.1, 0.0), None), ["the right channel is silent"]);
         for none in [of(0.0, 0.0), of(0.1, 0.1)] {
