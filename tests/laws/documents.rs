@@ -1,4 +1,9 @@
-//! No file of the project names a place on somebody's machine, or the host of a package registry.
+//! No file of the project names a place on somebody's machine, or the host of a package registry; and what a page links to
+//! within the project is there.
+
+use std::path::Path;
+
+use candlemark_tests::paths;
 
 use crate::sources::{self, Source};
 
@@ -37,6 +42,34 @@ fn breaches(source: &Source) -> Vec<String> {
 fn no_file_names_a_machines_path_or_a_registry() {
     let breaches: Vec<String> = sources::all_below("").iter().flat_map(breaches).collect();
     sources::hold("names of places outside the project", &breaches);
+}
+
+/// What a page links to that is no file beside it.
+fn dead_links(page: &Source, is_there: impl Fn(&Path) -> bool) -> Vec<String> {
+    let folder = Path::new(&page.path).parent().unwrap_or(Path::new(""));
+    let links = page.text.split("](").skip(1).filter_map(|rest| rest.split(')').next());
+    let paths = links.map(|link| link.split('#').next().unwrap_or_default());
+    let within = paths.filter(|path| !path.is_empty() && !path.contains("://"));
+    within.filter(|path| !is_there(&folder.join(path))).map(|path| format!("{}: {path}", page.path)).collect()
+}
+
+#[test]
+fn what_a_page_links_to_is_there() {
+    let pages: Vec<Source> =
+        sources::all_below("").into_iter().filter(|source| source.path.ends_with(".md")).collect();
+    assert!(pages.len() > 10, "only {} pages were found", pages.len());
+    let is_there = |path: &Path| paths::workspace().join(path).exists();
+    let dead: Vec<String> = pages.iter().flat_map(|page| dead_links(page, is_there)).collect();
+    sources::hold("links to what is not there", &dead);
+}
+
+#[test]
+fn a_dead_link_is_seen() {
+    let page = Source::sample(
+        "docs/guide/a.md",
+        "See [b](b.md), [c](../c.md#part), [x](https://x.example) and [d](#d).",
+    );
+    assert_eq!(dead_links(&page, |path| path == Path::new("docs/guide/b.md")), ["docs/guide/a.md: ../c.md"]);
 }
 
 #[test]
