@@ -261,11 +261,6 @@ impl Analyzer {
         self.rate
     }
 
-    /// The channels it was made for.
-    pub fn channels(&self) -> Channels {
-        self.channels
-    }
-
     /// Measures what has been gathered.
     fn measure(&mut self, sink: &mut impl Sink) {
         let frames = std::mem::take(&mut self.gathered);
@@ -278,7 +273,6 @@ impl Analyzer {
             chunks.add_bands(frame);
         });
         self.slice.faults.non_finite += std::mem::take(&mut self.bad);
-        self.slice.faults.lost_cells += self.cells.take_lost();
 
         let mut from = 0;
         while from < frames {

@@ -84,7 +84,6 @@ pub(crate) struct CellCutter {
     oldest_border: usize,
     /// The first frame: before it there is nothing.
     origin: i64,
-    lost: u32,
 }
 
 impl CellCutter {
@@ -98,18 +97,12 @@ impl CellCutter {
             borders: [i64::MIN; BORDERS],
             oldest_border: 0,
             origin: 0,
-            lost: 0,
         }
     }
 
     /// The frame at which the open cell ends; far away when none is open.
     pub(crate) fn border(&self) -> u64 {
         self.border
-    }
-
-    /// Cells lost since the last call.
-    pub(crate) fn take_lost(&mut self) -> u32 {
-        std::mem::take(&mut self.lost)
     }
 
     /// A pass begins or ends at frame `at`: what sounds before and after belongs to different places.
@@ -123,7 +116,6 @@ impl CellCutter {
     /// Opens the cell that frame `at` lies in.
     pub(crate) fn open(&mut self, clock: &Clock, at: u64) {
         if self.slots.len() == WAITING {
-            self.lost = self.lost.saturating_add(1);
             self.open = false;
             self.border = Self::next_border(clock, at);
             return;

@@ -89,26 +89,17 @@ impl LoudnessHistogram {
     /// The integrated loudness as a power: mean power of the blocks above the relative gate, 10 LU under the mean
     /// of all. 0 when nothing was counted.
     pub fn integrated_power(&self) -> f64 {
-        self.gated_mean(RELATIVE_GATE_LU)
+        let gate = self.gate_power();
+        let first = Self::bin(gate);
+        // ITU-R BS.1770-5 (11/2023) Annex 1, eqs. (6) and (7): strictly above the gate.
+        let partly = if self.bin_mean(first) > gate { first } else { first + 1 };
+        let (count, energy) = self.from(partly);
+        if count == 0 { 0.0 } else { energy / count as f64 }
     }
 
     /// The power of the relative gate; 0 when nothing was counted.
     pub fn gate_power(&self) -> f64 {
         self.relative_gate(RELATIVE_GATE_LU)
-    }
-
-    /// Mean power of the blocks above the gate `below` LU under the mean of all.
-    ///
-    /// ITU-R BS.1770-5 (11/2023) Annex 1, eqs. (6) and (7): strictly above the gate.
-    fn gated_mean(&self, below: f64) -> f64 {
-        if self.count == 0 {
-            return 0.0;
-        }
-        let gate = self.relative_gate(below);
-        let first = Self::bin(gate);
-        let partly = if self.bin_mean(first) > gate { first } else { first + 1 };
-        let (count, energy) = self.from(partly);
-        if count == 0 { 0.0 } else { energy / count as f64 }
     }
 
     /// Distance in LU between the 10th and the 95th percentile of the blocks at or above the relative gate,

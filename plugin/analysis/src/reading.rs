@@ -130,8 +130,6 @@ pub struct Faults {
     /// Runs of three or more consecutive samples of one channel at full scale. Counted where the third
     /// sample lies.
     pub clipped_runs: u32,
-    /// Cells that were lost because too many were open at once: none in any real session.
-    pub lost_cells: u32,
 }
 
 /// What was measured in one chunk of 100 ms, and what the sliding windows hold at its end.

@@ -30,7 +30,7 @@ impl Sums {
         sum: [0.0; 2],
         sample_peak: 0.0,
         true_peak: 0.0,
-        faults: Faults { non_finite: 0, clipped_runs: 0, lost_cells: 0 },
+        faults: Faults { non_finite: 0, clipped_runs: 0 },
     };
 
     /// Adds up the frames `from..to` of a quantum.
@@ -64,7 +64,6 @@ impl Sums {
         self.true_peak = self.true_peak.max(more.true_peak);
         self.faults.non_finite += more.faults.non_finite;
         self.faults.clipped_runs += more.faults.clipped_runs;
-        self.faults.lost_cells += more.faults.lost_cells;
     }
 
     /// K-weighted energy summed over channels.

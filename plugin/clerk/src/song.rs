@@ -3,9 +3,7 @@
 use std::time::{Duration, Instant};
 
 use candlemark_analysis::{Cell, Channels, Hertz, LoudnessHistogram, Reading};
-use candlemark_handoff::{
-    Activation, CellFollower, ReadingFollower, TapeReader, TapedCell, TapedReading, TraceFollower,
-};
+use candlemark_handoff::{Activation, CellFollower, ReadingFollower, TapeReader, TapedCell, TapedReading};
 use candlemark_session::candle::Activity;
 use candlemark_session::chair::Chair;
 use candlemark_session::desk::Desk;
@@ -33,7 +31,8 @@ pub(crate) struct Song {
     desk_for: Option<(Hertz, Channels)>,
     put_away: Vec<((Hertz, Channels), Desk)>,
     worked_out: WorkedOut,
-    traces: TraceFollower,
+    /// Looks ahead of those that are taken in: how fast they come must be known first.
+    ahead: ReadingFollower,
     chair: Chair,
     dark: Option<LightsOut>,
     /// A record plays through the bus, and not the song.
@@ -69,7 +68,7 @@ impl Song {
             desk_for: None,
             put_away: Vec::new(),
             worked_out: WorkedOut::default(),
-            traces: tape.traces.follow(),
+            ahead: tape.readings.follow(),
             chair: Chair::default(),
             dark: None,
             record: None,
@@ -217,10 +216,10 @@ impl Song {
     /// Looks for sound that somebody may listen to. An offline render is none: it says so, or it is faster than time.
     fn listen_for_sound(&mut self, now: Instant) {
         let (mut came_s, mut sounds) = (0.0, false);
-        let rate = self.activation.map_or(Hertz(48_000.0), |activation| activation.sample_rate);
-        while let Some(trace) = self.traces.poll() {
-            came_s += f64::from(trace.frames) / rate.0;
-            sounds |= trace.short_term > LoudnessHistogram::ABSOLUTE_GATE.power() && !trace.offline;
+        while let Some(TapedReading { activation, reading }) = self.ahead.poll() {
+            came_s += f64::from(reading.frames) / activation.sample_rate.0;
+            let is_loud = reading.short_term_power > LoudnessHistogram::ABSOLUTE_GATE.power();
+            sounds |= is_loud && !reading.place.offline;
         }
         self.fast = self.pace.is_fast(came_s, now);
         if self.fast {

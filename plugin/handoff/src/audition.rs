@@ -5,6 +5,7 @@ mod noise;
 mod release;
 
 pub use fader::Fader;
+use fader::Mix;
 pub use noise::{NOISE_A_WEIGHTED_DB, NOISE_LONGEST_S};
 pub use release::{BEAT_LATE_MS, LONGEST_S, Moment, Release, Sound};
 
@@ -71,41 +72,11 @@ impl Audition {
 ///
 /// One pass over the samples; nothing is allocated.
 pub(crate) fn apply(audition: Audition, gain: Gain, left: &mut [f32], right: &mut [f32]) {
-    let gain = gain.amplitude();
-    let half = 0.5 * gain;
-    let frames = left.iter_mut().zip(right);
-    match audition {
-        Audition::Off => {}
-        // Each channel is halved before the sum, so that two loud ones can't overflow.
-        Audition::MonoBoth => frames.for_each(|(l, r)| {
-            *l = half * *l + half * *r;
-            *r = *l;
-        }),
-        Audition::MonoLeftSpeaker => frames.for_each(|(l, r)| {
-            *l = half * *l + half * *r;
-            *r = 0.0;
-        }),
-        Audition::MonoRightSpeaker => frames.for_each(|(l, r)| {
-            *r = half * *l + half * *r;
-            *l = 0.0;
-        }),
-        Audition::Left => frames.for_each(|(l, r)| {
-            *l *= gain;
-            *r = *l;
-        }),
-        Audition::Right => frames.for_each(|(l, r)| {
-            *r *= gain;
-            *l = *r;
-        }),
-        Audition::Difference => frames.for_each(|(l, r)| {
-            *l = half * *l - half * *r;
-            *r = *l;
-        }),
-        Audition::NoiseLeftSpeaker | Audition::NoiseRightSpeaker => frames.for_each(|(l, r)| {
-            *l = 0.0;
-            *r = 0.0;
-        }),
+    if audition == Audition::Off {
+        return;
     }
+    let mix = Mix::of(audition, gain);
+    left.iter_mut().zip(right).for_each(|(l, r)| mix.play(l, r));
 }
 
 #[cfg(test)]

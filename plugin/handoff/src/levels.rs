@@ -6,16 +6,8 @@ const NOTHING: i16 = i16::MIN;
 /// The level of a power in 1/100 dB, rounded to the nearest, so within 0.005 dB; −327.67 to +327.67 dB,
 /// beyond which it stays at the end of the range. Zero (and NaN, which no power is) has a code of its own.
 pub(crate) fn level_of_power(power: f64) -> u16 {
-    code(1000.0 * power.log10(), power > 0.0)
-}
-
-/// The same for an amplitude.
-pub(crate) fn level_of_amplitude(amplitude: f32) -> u16 {
-    code(2000.0 * f64::from(amplitude).log10(), amplitude > 0.0)
-}
-
-fn code(hundredths: f64, sounds: bool) -> u16 {
-    let level = if sounds { (hundredths.round() as i16).max(NOTHING + 1) } else { NOTHING };
+    let hundredths = 1000.0 * power.log10();
+    let level = if power > 0.0 { (hundredths.round() as i16).max(NOTHING + 1) } else { NOTHING };
     level.cast_unsigned()
 }
 
@@ -24,14 +16,6 @@ pub(crate) fn power_of_level(code: u16) -> f64 {
     match code.cast_signed() {
         NOTHING => 0.0,
         level => 10f64.powf(f64::from(level) / 1000.0),
-    }
-}
-
-/// The amplitude with this level; 0 for nothing.
-pub(crate) fn amplitude_of_level(code: u16) -> f32 {
-    match code.cast_signed() {
-        NOTHING => 0.0,
-        level => 10f64.powf(f64::from(level) / 2000.0) as f32,
     }
 }
 
@@ -67,25 +51,13 @@ mod tests {
     }
 
     #[test]
-    fn an_amplitude_comes_back_within_half_a_hundredth() {
-        for tenth in -600..=1200 {
-            let amplitude = 10f32.powf(tenth as f32 / 200.0);
-            let back = amplitude_of_level(level_of_amplitude(amplitude));
-            let error_db = 20.0 * (f64::from(back) / f64::from(amplitude)).log10();
-            assert!(error_db.abs() < 0.00501, "{amplitude} came back {error_db} dB off");
-        }
-    }
-
-    #[test]
     fn nothing_stays_nothing_and_extremes_stay_in_range() {
         for nothing in [0.0, -0.0, -1.0, f64::NAN] {
             assert_eq!(power_of_level(level_of_power(nothing)), 0.0);
         }
-        assert_eq!(amplitude_of_level(level_of_amplitude(0.0)), 0.0);
         // The quietest level is not nothing.
         assert!(power_of_level(level_of_power(f64::MIN_POSITIVE)) > 0.0);
         assert!(power_of_level(level_of_power(f64::INFINITY)).is_finite());
-        assert!(amplitude_of_level(level_of_amplitude(f32::MAX)) > 1.0);
     }
 
     #[test]

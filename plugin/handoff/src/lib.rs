@@ -21,7 +21,6 @@ pub mod ring;
 mod tape;
 mod taped_cell;
 mod taped_reading;
-mod trace;
 mod words;
 
 pub use activation::Activation;
@@ -31,7 +30,6 @@ pub use audition::{
 pub use gain::Gain;
 pub use oddities::{Oddities, Oddity};
 pub use orders::{AuditionOrder, OrderReceiver, OrderSender, Orders, orders};
-pub use tape::{CellFollower, ReadingFollower, Tape, TapeReader, TapeWriter, TraceFollower};
+pub use tape::{CellFollower, ReadingFollower, Tape, TapeReader, TapeWriter};
 pub use taped_cell::TapedCell;
 pub use taped_reading::TapedReading;
-pub use trace::Trace;

@@ -8,14 +8,11 @@ use crate::activation::ACTIVATION_WORDS;
 use crate::ring::{Follower, Reader, Writer, ring};
 use crate::taped_cell::CELL_WORDS;
 use crate::taped_reading::READING_WORDS;
-use crate::trace::TRACE_WORDS;
-use crate::{Activation, Oddities, TapedCell, TapedReading, Trace};
+use crate::{Activation, Oddities, TapedCell, TapedReading};
 
 /// Whole readings: 50 s, so that nobody who polls ten times a second misses one, even when the machine
 /// stands still for a while, or a render runs at hundreds of times the pace of time.
 const READINGS: usize = 512;
-/// Traces: four hours at ten a second.
-const TRACES: usize = 4 * 60 * 60 * 10;
 /// Cells: four hours of cells of one second, two quarter notes at 120 a minute.
 const CELLS: usize = 4 * 60 * 60;
 /// Activations: only the last counts, and hosts may prepare several times in a row.
@@ -29,14 +26,12 @@ impl Tape {
     #[expect(clippy::new_ret_no_self, reason = "a tape is nothing but its two ends")]
     pub fn new() -> (TapeWriter, TapeReader) {
         let (readings, readings_out) = ring(READINGS);
-        let (traces, traces_out) = ring(TRACES);
         let (cells, cells_out) = ring(CELLS);
         let (activations, activations_out) = ring(ACTIVATIONS);
         let oddities = Arc::new(Oddities::default());
         (
             TapeWriter {
                 readings,
-                traces,
                 cells,
                 activations,
                 activation: Activation::NONE,
@@ -44,13 +39,7 @@ impl Tape {
                 last_pass: 0,
                 oddities: Arc::clone(&oddities),
             },
-            TapeReader {
-                readings: readings_out,
-                traces: traces_out,
-                cells: cells_out,
-                activations: activations_out,
-                oddities,
-            },
+            TapeReader { readings: readings_out, cells: cells_out, activations: activations_out, oddities },
         )
     }
 }
@@ -63,7 +52,6 @@ impl Tape {
 /// Nothing here allocates, locks, waits or panics.
 pub struct TapeWriter {
     readings: Writer<TapedReading, READING_WORDS>,
-    traces: Writer<Trace, TRACE_WORDS>,
     cells: Writer<TapedCell, CELL_WORDS>,
     activations: Writer<Activation, ACTIVATION_WORDS>,
     activation: Activation,
@@ -107,8 +95,6 @@ impl Sink for TapeWriter {
     fn reading(&mut self, reading: &Reading) {
         let mut reading = *reading;
         reading.place.pass = self.pass_on_tape(reading.place.pass);
-        // The trace first: whoever sees the whole reading also finds its trace.
-        self.traces.push(&Trace::from(&reading));
         self.readings.push(&TapedReading { activation: self.activation, reading });
     }
 
@@ -124,14 +110,10 @@ impl Sink for TapeWriter {
 }
 
 /// An end of the tape to read from; clone it for each reader.
-///
-/// A reading and its trace have the same index.
 #[derive(Clone)]
 pub struct TapeReader {
     /// The last 50 s of whole readings.
     pub readings: Reader<TapedReading, READING_WORDS>,
-    /// Four hours of traces.
-    pub traces: Reader<Trace, TRACE_WORDS>,
     /// Four hours of cells.
     pub cells: Reader<TapedCell, CELL_WORDS>,
     activations: Reader<Activation, ACTIVATION_WORDS>,
@@ -140,8 +122,6 @@ pub struct TapeReader {
 
 /// Goes through the whole readings in order; see [`Follower`].
 pub type ReadingFollower = Follower<TapedReading, READING_WORDS>;
-/// Goes through the traces in order; see [`Follower`].
-pub type TraceFollower = Follower<Trace, TRACE_WORDS>;
 /// Goes through the cells in order; see [`Follower`].
 pub type CellFollower = Follower<TapedCell, CELL_WORDS>;
 
@@ -154,11 +134,6 @@ impl TapeReader {
     /// What the host did oddly.
     pub fn oddities(&self) -> &Oddities {
         &self.oddities
-    }
-
-    /// Bytes that the tape's records take.
-    pub fn bytes(&self) -> usize {
-        self.readings.bytes() + self.traces.bytes() + self.cells.bytes() + self.activations.bytes()
     }
 }
 

@@ -6,7 +6,6 @@ use candlemark_analysis::{BandPower, Cell, Channels, Hertz, Place, Power};
 use crate::activation::channels;
 use crate::levels::{level_of_power, power_of_level, seconds_of_ticks, ticks_of_seconds};
 use crate::ring::Record;
-use crate::trace::MAX_PASS;
 use crate::words::{WordReader, WordWriter, bit, bits};
 
 /// Words of a taped cell:
@@ -28,6 +27,8 @@ use crate::words::{WordReader, WordWriter, bit, bits};
 /// Words 6 to 16 are in single precision. The last half word is empty.
 pub(crate) const CELL_WORDS: usize = 17 + (3 * BAND_COUNT).div_ceil(2);
 
+/// The largest number of a pass that fits.
+pub(crate) const MAX_PASS: u32 = (1 << 24) - 1;
 /// The largest start frame that fits: 33 days at 384 kHz.
 const MAX_START_FRAME: u64 = (1 << 40) - 1;
 /// The largest length that fits: 43 s at 384 kHz, a cell at less than 3 quarter notes a minute.

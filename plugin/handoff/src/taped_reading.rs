@@ -10,12 +10,12 @@ use crate::words::{WordReader, WordWriter, bit, bits};
 
 /// Words of a taped reading, in this order: the activation; flags; end frame (2), frames; pass, song position
 /// (2), beats (2); K-weighted (6) and plain powers (6) and means (4) of the chunk; sample peak, true peak;
-/// faults (3); momentary (2), short-term (2), true peak of 3 s; K-weighted (6) and plain powers (6) of 3 s;
+/// faults (2); momentary (2), short-term (2), true peak of 3 s; K-weighted (6) and plain powers (6) of 3 s;
 /// the bands' left, right and mono fold; the pass's integrated (2), gate (2), range (2), largest momentary (2) and
 /// short-term (2), true peak, seconds (2). What is double in a [`Reading`] has two words, the lower half
 /// first, so nothing is lost.
 pub(crate) const READING_WORDS: usize =
-    ACTIVATION_WORDS + 1 + 3 + 5 + 16 + 2 + 3 + 5 + 12 + 3 * BAND_COUNT + 13;
+    ACTIVATION_WORDS + 1 + 3 + 5 + 16 + 2 + 2 + 5 + 12 + 3 * BAND_COUNT + 13;
 
 /// A [`Reading`] as it was given, and the activation that it belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -79,7 +79,6 @@ impl Record<READING_WORDS> for TapedReading {
         words.f32(*true_peak);
         words.u32(faults.non_finite);
         words.u32(faults.clipped_runs);
-        words.u32(faults.lost_cells);
         words.f64(*momentary_power);
         words.f64(*short_term_power);
         words.f32(*true_peak_3s);
@@ -121,7 +120,7 @@ impl Record<READING_WORDS> for TapedReading {
             mean: [words.f64(), words.f64()],
             sample_peak: words.f32(),
             true_peak: words.f32(),
-            faults: Faults { non_finite: words.u32(), clipped_runs: words.u32(), lost_cells: words.u32() },
+            faults: Faults { non_finite: words.u32(), clipped_runs: words.u32() },
             momentary_power: words.f64(),
             short_term_power: words.f64(),
             true_peak_3s: words.f32(),

@@ -12,7 +12,7 @@ use candlemark_analysis::{
     BandPower, Cell, Channels, Faults, Hertz, PassFigures, Place, Power, Reading, Sink as _,
 };
 use candlemark_handoff::ring::Record;
-use candlemark_handoff::{Audition, Gain, Tape, TapeReader, TapedCell, TapedReading, Trace, orders};
+use candlemark_handoff::{Audition, Gain, Tape, TapeReader, TapedCell, TapedReading, orders};
 
 /// Readings that are written (ours): two hundred times round the ring of whole readings.
 const READINGS: u64 = 100_000;
@@ -76,11 +76,7 @@ fn reading(index: u64) -> Reading {
         mean: [derived.power(), derived.power()],
         sample_peak: derived.power() as f32,
         true_peak: derived.power() as f32,
-        faults: Faults {
-            non_finite: derived.bits() as u32,
-            clipped_runs: derived.bits() as u32,
-            lost_cells: derived.bits() as u32,
-        },
+        faults: Faults { non_finite: derived.bits() as u32, clipped_runs: derived.bits() as u32 },
         momentary_power: derived.power(),
         short_term_power: derived.power(),
         true_peak_3s: derived.power() as f32,
@@ -135,39 +131,28 @@ fn check_reading(index: u64, read: &TapedReading) {
 }
 
 #[track_caller]
-fn check_trace(index: u64, read: &Trace) {
-    // On the tape levels are rounded, always alike.
-    assert_eq!(*read, Trace::from_words(&Trace::from(&reading(index)).to_words()), "trace {index}");
-}
-
-#[track_caller]
 fn check_cell(index: u64, read: &TapedCell) {
     let number = activation_of(index * READINGS_A_CELL);
     let whole = TapedCell { activation: number as u16, sample_rate: rate(number), cell: cell(index) };
     assert_eq!(*read, TapedCell::from_words(&whole.to_words()), "cell {index}");
 }
 
-/// Follows all three rings to the end; how many records of each were read, and how many came too late.
-fn follow(tape: &TapeReader, done: &AtomicBool) -> [(u64, u64); 3] {
-    let (mut readings, mut traces, mut cells) =
-        (tape.readings.follow(), tape.traces.follow(), tape.cells.follow());
-    let mut seen = [0; 3];
+/// Follows both rings to the end; how many records of each were read, and how many came too late.
+fn follow(tape: &TapeReader, done: &AtomicBool) -> [(u64, u64); 2] {
+    let (mut readings, mut cells) = (tape.readings.follow(), tape.cells.follow());
+    let mut seen = [0; 2];
     loop {
         let last = done.load(Ordering::Acquire);
         while let Some(read) = readings.poll() {
             check_reading(readings.position() - 1, &read);
             seen[0] += 1;
         }
-        while let Some(read) = traces.poll() {
-            check_trace(traces.position() - 1, &read);
-            seen[1] += 1;
-        }
         while let Some(read) = cells.poll() {
             check_cell(cells.position() - 1, &read);
-            seen[2] += 1;
+            seen[1] += 1;
         }
         if last {
-            return [(seen[0], readings.lost()), (seen[1], traces.lost()), (seen[2], cells.lost())];
+            return [(seen[0], readings.lost()), (seen[1], cells.lost())];
         }
         thread::yield_now();
     }
@@ -181,8 +166,6 @@ fn read_at_the_edges(tape: &TapeReader, done: &AtomicBool) -> u64 {
         for index in [tape.readings.oldest(), tape.readings.published().saturating_sub(1)] {
             if let Some(read) = tape.readings.read(index) {
                 check_reading(index, &read);
-                // Whoever sees a whole reading also finds its trace.
-                check_trace(index, &tape.traces.read(index).expect("it has a trace"));
                 whole += 1;
             }
         }
@@ -238,15 +221,13 @@ fn whatever_several_readers_take_off_the_tape_is_what_was_written() {
         }
         done.store(true, Ordering::Release);
         for follower in followers {
-            let [readings, traces, cells] = follower.join().expect("the follower ends well");
-            println!("followed (and too late): {readings:?} readings, {traces:?} traces, {cells:?} cells");
-            for ((seen, lost), written) in
-                [(readings, READINGS), (traces, READINGS), (cells, READINGS / READINGS_A_CELL)]
-            {
+            let [readings, cells] = follower.join().expect("the follower ends well");
+            println!("followed (and too late): {readings:?} readings, {cells:?} cells");
+            for ((seen, lost), written) in [(readings, READINGS), (cells, READINGS / READINGS_A_CELL)] {
                 assert!(seen > 0 && seen + lost <= written, "{seen} were read, {lost} came too late");
             }
             // Four hours are kept of these, which is more than was written.
-            assert_eq!((traces.1, cells.1), (0, 0), "nothing of four hours comes too late");
+            assert_eq!(cells.1, 0, "nothing of four hours comes too late");
         }
         for reader in at_edges {
             let whole = reader.join().expect("the reader ends well");
@@ -254,8 +235,7 @@ fn whatever_several_readers_take_off_the_tape_is_what_was_written() {
             assert!(whole > 0, "nothing was read");
         }
     });
-    let [newest, trace] = [tape.readings.published(), tape.traces.published()];
-    assert_eq!([newest, trace], [READINGS; 2]);
+    assert_eq!(tape.readings.published(), READINGS);
     check_reading(READINGS - 1, &tape.readings.latest().expect("there are readings"));
 }
 

@@ -14,15 +14,13 @@ use crate::one_sided::one_sided;
 use crate::song_cells::{CellKey, SongCells, key_of};
 use crate::song_chunks::{Gated, SongChunks};
 use crate::statistics::median;
-use crate::stretches::{Sound, Stretches, Window};
+use crate::stretches::{Sound, Stretches, Window, start_s};
 use crate::strip::{self, StripPoint};
 
 /// The window over which a relative level is taken.
 const WINDOW_S: f64 = 3.0;
 /// The stretch over which the worst fold is sought.
 const WORST_FOLD_S: f64 = 10.0;
-/// So much of it must be gated sound, or a silence beside it would choose it.
-const MOSTLY: f64 = 0.9;
 /// The loud parts of a song: so many of its loudest seconds.
 const LOUD_S: f64 = 30.0;
 
@@ -285,12 +283,8 @@ impl Desk {
         stretches
             .rows()
             .filter_map(|row| {
-                let mut sound = Sound::default();
-                row.iter().filter(|cell| cell.loudness_power() > gate).for_each(|cell| sound.add(cell));
-                let frames: f64 = row.iter().map(|cell| f64::from(cell.frames)).sum();
-                let kept = sound.weighted.fold_kept().filter(|_| sound.frames >= MOSTLY * frames)?;
-                let first = row.first()?;
-                Some((kept, first.place.song_s - f64::from(first.frames) / self.rate.0))
+                let kept = falls_away::gated(row, gate)?.weighted.fold_kept()?;
+                Some((kept, start_s(row.first()?, self.rate)))
             })
             .min_by(|a, b| a.0.total_cmp(&b.0))
             .map(|(kept, start_s)| WorstFold { fold: Fold { kept: Some(kept) }, at_s: start_s.max(0.0) })

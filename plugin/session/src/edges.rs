@@ -1,14 +1,11 @@
 //! Silence at the head and the tail of a sound.
 
-use candlemark_analysis::Hertz;
+use candlemark_analysis::{Hertz, LARGEST_SAMPLE};
 use serde::{Deserialize, Serialize};
 
 /// A sample counts as sound above this amplitude, −60 dBFS (common practice, no source): noise of converters, dither and
 /// the last of a fade are under it.
 const SOUND_AMPLITUDE: f32 = 0.001;
-
-/// Beyond this it is no sample but a fault: the bound that the measures keep.
-const FAULT_AMPLITUDE: f32 = 1e6;
 
 /// How long nothing above −60 dBFS sounds at both ends, in seconds.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -32,7 +29,7 @@ impl Edges {
     pub fn take(&mut self, left: &[f32], right: &[f32]) {
         let sounds = |n: &usize| {
             let at = |plane: &[f32]| {
-                plane.get(*n).is_some_and(|x| x.abs() > SOUND_AMPLITUDE && x.abs() <= FAULT_AMPLITUDE)
+                plane.get(*n).is_some_and(|x| x.abs() > SOUND_AMPLITUDE && x.abs() <= LARGEST_SAMPLE)
             };
             at(left) || at(right)
         };

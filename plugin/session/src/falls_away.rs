@@ -6,7 +6,7 @@ use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ};
 use candlemark_analysis::{Cell, Channels, Hertz, Power};
 
 use crate::figures::{FallsAway, Fold, LowEnd};
-use crate::stretches::{Sound, Stretches};
+use crate::stretches::{Sound, Stretches, start_s};
 
 /// A fold below this falls away, in the low end (common practice, no source), in dB.
 pub(crate) const LOW_END_FALLS_DB: f64 = -1.5;
@@ -37,7 +37,7 @@ fn kept_of(db: f64) -> f64 {
 }
 
 /// The sound of those cells that lie above the gate, and whether they are mostly that.
-fn gated(row: &[&Cell], gate_power: f64) -> Option<Sound> {
+pub(crate) fn gated(row: &[&Cell], gate_power: f64) -> Option<Sound> {
     let mut sound = Sound::default();
     row.iter().filter(|cell| cell.loudness_power() > gate_power).for_each(|cell| sound.add(cell));
     let frames: f64 = row.iter().map(|cell| f64::from(cell.frames)).sum();
@@ -54,10 +54,6 @@ fn together(bands: &[Power]) -> Power {
 
 fn kept(sound: &Sound, bands: Range<usize>) -> Option<f64> {
     together(&sound.bands[bands]).fold_kept()
-}
-
-fn start_s(cell: &Cell, rate: Hertz) -> f64 {
-    cell.place.song_s - f64::from(cell.frames) / rate.0
 }
 
 /// For each octave above the low end the stretch in which it loses most, where it is heard at all.

@@ -11,11 +11,10 @@ use candlemark_analysis::{Hertz, LoudnessHistogram, Reading};
 use crate::health_tally::HealthTally;
 use crate::song_cells::{CellKey, SongCells};
 use crate::stretches::follows;
+use crate::strip::SHORT_TERM_S;
 
-/// Seconds of a gating block and of a short-term window: ITU-R BS.1770-5 (11/2023) Annex 1; EBU Tech 3341 v4
-/// (2023) sec. 2.2.
+/// Seconds of a gating block: ITU-R BS.1770-5 (11/2023) Annex 1.
 const BLOCK_S: f64 = 0.4;
-const SHORT_TERM_S: f64 = 3.0;
 
 /// A position at a cell's border belongs to the cell before it, but for rounding.
 const ROUNDING: f64 = 1e-6;

@@ -2,13 +2,18 @@
 
 use std::ops::RangeInclusive;
 
-use candlemark_analysis::{Cell, Power};
+use candlemark_analysis::{Cell, Hertz, Power};
 
 use crate::song_cells::CellKey;
 
 /// Whether the second cell begins where the first ends.
 pub(crate) fn follows(before: CellKey, after: CellKey) -> bool {
     before.0 == after.0 && before.1 + 1 == after.1
+}
+
+/// Where a cell begins in the song, in seconds.
+pub(crate) fn start_s(cell: &Cell, rate: Hertz) -> f64 {
+    cell.place.song_s - f64::from(cell.frames) / rate.0
 }
 
 /// Stretches of cells that follow one another.

@@ -7,7 +7,7 @@ use crate::song_cells::{SongCells, key_of};
 use crate::stretches::{Sound, follows};
 
 /// The window of short-term loudness, in seconds: EBU Tech 3341 v4 (2023) sec. 2.2.
-const SHORT_TERM_S: f64 = 3.0;
+pub(crate) const SHORT_TERM_S: f64 = 3.0;
 
 /// So much of a song whose positions are times is shown, in seconds (ours).
 pub const LATEST_S: f64 = 600.0;

@@ -12,7 +12,7 @@ const RAMP_S: f64 = 0.010;
 /// How both outputs are made of both inputs. Every audition is such a mix, and so is everything between two of
 /// them.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Mix {
+pub(super) struct Mix {
     /// Left and right input in the left output.
     left: [f32; 2],
     /// Left and right input in the right output.
@@ -22,11 +22,12 @@ struct Mix {
 impl Mix {
     const SONG: Self = Self { left: [1.0, 0.0], right: [0.0, 1.0] };
 
-    fn of(audition: Audition, gain: Gain) -> Self {
+    pub(super) fn of(audition: Audition, gain: Gain) -> Self {
         let gain = gain.amplitude();
         let half = 0.5 * gain;
         let (left, right) = match audition {
             Audition::Off => return Self::SONG,
+            // Each channel is halved before the sum, so that two loud ones can't overflow.
             Audition::MonoBoth => ([half, half], [half, half]),
             Audition::MonoLeftSpeaker => ([half, half], [0.0, 0.0]),
             Audition::MonoRightSpeaker => ([0.0, 0.0], [half, half]),
@@ -46,10 +47,12 @@ impl Mix {
         Self { left: between(self.left, to.left), right: between(self.right, to.right) }
     }
 
-    fn play(self, left: &mut f32, right: &mut f32) {
+    pub(super) fn play(self, left: &mut f32, right: &mut f32) {
+        // What is left out is left out, even where it is no number.
+        let part = |share: f32, sample: f32| if share == 0.0 { 0.0 } else { share * sample };
         let (l, r) = (*left, *right);
-        *left = self.left[0] * l + self.left[1] * r;
-        *right = self.right[0] * l + self.right[1] * r;
+        *left = part(self.left[0], l) + part(self.left[1], r);
+        *right = part(self.right[0], l) + part(self.right[1], r);
     }
 }
 

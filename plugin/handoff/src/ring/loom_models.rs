@@ -129,7 +129,7 @@ fn loom_a_published_record_is_there_and_whole() {
     });
 }
 
-/// What the tape builds on: it writes a reading's trace before the reading.
+/// What the tape builds on: it writes down how the host has set the plugin up before it writes a reading of that time.
 #[test]
 fn loom_who_learns_of_a_record_finds_what_was_written_to_another_ring_before() {
     model(ALL, |outcomes| {

@@ -5,7 +5,7 @@ use candlemark_analysis::Db;
 
 use super::balance::Balance;
 use super::{Evidence, Figure, Given, words};
-use crate::comparison::{RECORDS_TO_JUDGE, RecordFigures};
+use crate::comparison::{RECORDS_TO_JUDGE, RecordFigures, reach};
 use crate::falls_away::LOW_END_FALLS_DB;
 use crate::figures::{Fold, SongFigures};
 use crate::words::{bands, clock, number};
@@ -59,9 +59,9 @@ impl<'a> Facts<'a> {
 
     /// What enough records say of a figure, from the lowest to the highest.
     pub(super) fn records_db(&self, figure: fn(&Record) -> Option<f64>) -> Option<[f64; 2]> {
-        let figures: Vec<f64> = self.judged_by?.records.iter().filter_map(figure).collect();
-        let reach = |most: fn(f64, f64) -> f64| figures.iter().copied().reduce(most);
-        Some([reach(f64::min)?, reach(f64::max)?]).filter(|_| figures.len() >= RECORDS_TO_JUDGE)
+        let records = &self.judged_by?.records;
+        let figures = || records.iter().filter_map(figure);
+        reach(figures()).filter(|_| figures().count() >= RECORDS_TO_JUDGE)
     }
 }
 

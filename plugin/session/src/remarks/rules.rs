@@ -2,6 +2,7 @@
 
 use super::findings::{self, Facts, Finding};
 use super::{Remark, Stage, Urgency, ears, sides, words};
+use crate::falls_away::LOW_END_FALLS_DB;
 use crate::words::number;
 use Urgency::{Apart, Broken, Ears, Lost, Minor};
 
@@ -59,7 +60,7 @@ pub static RULES: [Rule; 22] = [
         id: "low-end-fold",
         stages: BOTH,
         urgency: Lost,
-        made: Limit::under(-1.5, "dB"),
+        made: Limit::under(LOW_END_FALLS_DB, "dB"),
         kept: -1.2,
         worse: 1.0,
         source: PRACTICE,
