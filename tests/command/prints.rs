@@ -69,6 +69,69 @@ fn what_was_changed_is_found_wherever_the_print_begins() {
     assert_eq!(changed["sections"].as_array().unwrap().len(), 3);
 }
 
+/// From 1:00 on, every band over the middle one is lifted as |1 + (1 − e^(−jω))/2| lifts it, by its definition; the middle of
+/// the bands, 630 Hz, by less than 0.01 dB.
+#[test]
+fn what_was_turned_in_the_middle_of_the_song_has_its_place_and_its_bands() {
+    let home = Home::new();
+    let old = song(120.0);
+    let at = (60.0 * RATE) as usize;
+    let turned = |plane: &[f32]| {
+        let before = std::iter::once(&0.0).chain(plane);
+        let of = |(frame, (x, before)): (usize, (&f32, &f32))| {
+            if frame < at { *x } else { x + 0.5 * (x - before) }
+        };
+        plane.iter().zip(before).enumerate().map(of).collect::<Vec<f32>>()
+    };
+    let new = Sound::stereo(RATE, turned(&old.left), turned(&old.right));
+    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
+    let object = compare(&home, &files[0], &files[1]).object();
+    let turns = object["changed"]["turns"].as_array().unwrap().clone();
+    let gain_db = |hz: f64| {
+        let (sin, cos) = (TAU * hz / RATE).sin_cos();
+        10.0 * ((1.5 - 0.5 * cos).powi(2) + (0.5 * sin).powi(2)).log10()
+    };
+    let bands = object["changed"]["bands"].as_array().unwrap();
+    let all: Vec<f64> = bands.iter().map(|band| figure(band, "hz")).collect();
+    let lifted: Vec<f64> =
+        all.into_iter().filter(|hz| (25.0..=16_000.0).contains(hz) && gain_db(*hz) >= 1.0).collect();
+    assert_eq!(turns.len(), 1, "{turns:?}");
+    assert!((figure(&turns[0], "at_s") - 60.0).abs() < 1.1 && turns[0]["until_s"].is_null(), "{turns:?}");
+    assert_eq!(turns[0]["bands_hz"], serde_json::json!([lifted[0], 16_000.0]));
+    let mean = lifted.iter().map(|hz| gain_db(*hz)).sum::<f64>() / lifted.len() as f64;
+    assert!((figure(&turns[0], "moved_db") - mean).abs() < 0.2, "{turns:?}, by definition {mean:.2}");
+    let page = home.run([&PathBuf::from("compare"), &files[0], &files[1]]).printed;
+    let sentence = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    let amount = format!("{:.1} dB against what lies before.", figure(&turns[0], "moved_db"));
+    assert!(sentence.contains("From 1:00 on, ") && sentence.contains(&amount), "{page}");
+}
+
+/// A fader that goes up by 20·log10 1.25 = 1.94 dB from 1:00 on is said once, and of no section.
+#[test]
+fn a_fader_in_the_middle_of_the_song_is_said_once() {
+    let home = Home::new();
+    let old = song(150.0);
+    let at = (60.0 * RATE) as usize;
+    let turned = |plane: &[f32]| {
+        plane
+            .iter()
+            .enumerate()
+            .map(|(frame, x)| if frame < at { *x } else { 1.25 * x })
+            .collect::<Vec<f32>>()
+    };
+    let new = Sound::stereo(RATE, turned(&old.left), turned(&old.right));
+    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
+    let words = compare(&home, &files[0], &files[1]).object()["words"].clone();
+    let of_places: Vec<&str> = words
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|s| s.as_str())
+        .filter(|s| s.starts_with("From"))
+        .collect();
+    assert_eq!(of_places, ["From 1:00 on, it has come up by 1.9 dB against what lies before."]);
+}
+
 #[test]
 fn a_print_beside_itself_has_changed_in_nothing() {
     let home = Home::new();

@@ -2,6 +2,7 @@
 //!
 //! The two are laid over each other by their sound, not by their beginnings: a print is often cut otherwise.
 
+mod turns;
 mod unlike;
 
 use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ};
@@ -9,9 +10,12 @@ use candlemark_analysis::{Cell, Channels};
 use serde::Serialize;
 
 use crate::octave_groups::OctaveGroup;
+use crate::statistics::median;
 use crate::stretches::Sound;
 use crate::words::{bands, clock, number};
 
+use turns::Second;
+pub use turns::Turn;
 pub use unlike::{Unlike, unlike};
 
 /// Step of the envelopes by which prints are laid over each other, in seconds (ours): of cells of 1 s it is a hundredth.
@@ -132,6 +136,8 @@ pub struct Changed {
     pub bands: Vec<BandMoved>,
     /// Sections of half a minute, in the old print's order; what both have not in common is left out of them.
     pub sections: Vec<SectionMoved>,
+    /// From where on it was changed: what turned in the middle of the song, of which the figures of the whole tell the mean.
+    pub turns: Vec<Turn>,
     /// Where the prints are not alike.
     pub unlike: Vec<Unlike>,
 }
@@ -161,7 +167,7 @@ fn power_of(sound: &Sound, is_meant: impl Fn(usize) -> bool) -> f64 {
 impl Changed {
     /// Puts cells of 1 s beside each other, the first of each at the same place in the song. `start_s` is that place in the
     /// old print, in seconds; what is `unlike` there is left out.
-    pub fn new(old: &[Cell], new: &[Cell], start_s: f64, unlike: Vec<Unlike>) -> Self {
+    pub fn new<'a>(old: &'a [Cell], new: &'a [Cell], start_s: f64, unlike: Vec<Unlike>) -> Self {
         let is_unlike = |second: usize| {
             let from_s = start_s + second as f64;
             unlike.iter().any(|there| there.at_s < from_s + 1.0 && there.until_s > from_s)
@@ -195,7 +201,14 @@ impl Changed {
                 let [from, to] = [pairs[0].0, pairs[pairs.len() - 1].0 + 1];
                 SectionMoved { at_s: place_s(from), until_s: place_s(to), loudness_lu, groups_db }
             });
+        let second = |(second, (old, new)): &(usize, (&'a Cell, &'a Cell))| Second {
+            at_s: start_s + *second as f64,
+            old,
+            new,
+        };
+        let seconds: Vec<Second<'_>> = pairs.iter().map(second).collect();
         Self {
+            turns: turns::turns(&seconds),
             common_s: olds.len() as f64,
             loudness_lu: loudness,
             sections: sections.collect(),
@@ -228,13 +241,28 @@ impl Changed {
         if said.len() == before {
             said.push("The balance is as it was: no band moved by a decibel.".to_owned());
         }
+        let of_bands = self.turns.iter().filter(|turn| turn.bands_hz.is_some());
+        said.extend(self.whole_turn().into_iter().chain(of_bands.take(MOST)).map(Turn::words));
         said.extend(self.section_words());
         said
     }
 
-    /// The sections that moved most against the whole, in loudness.
+    /// Where the whole has turned.
+    fn whole_turn(&self) -> Option<&Turn> {
+        self.turns.iter().find(|turn| turn.bands_hz.is_none())
+    }
+
+    /// The sections that moved most against the whole, in loudness; where that has turned, against what lies on their side.
     fn section_words(&self) -> Vec<String> {
-        let apart = |section: &SectionMoved| Some(section.loudness_lu? - self.loudness_lu?);
+        let beside = |section: &SectionMoved| match self.whole_turn() {
+            None => self.loudness_lu,
+            Some(turn) => {
+                let side = turn.holds(section)?;
+                let there = self.sections.iter().filter(|other| turn.holds(other) == Some(side));
+                median(&mut there.filter_map(|other| other.loudness_lu).collect::<Vec<_>>())
+            }
+        };
+        let apart = |section: &SectionMoved| Some(section.loudness_lu? - beside(section)?);
         let mut told: Vec<(&SectionMoved, f64)> =
             self.sections.iter().filter_map(|section| Some((section, apart(section)?))).collect();
         told.retain(|(_, lu)| lu.abs() >= MOVED_DB);
