@@ -2,6 +2,7 @@
 //!
 //! The two are laid over each other by their sound, not by their beginnings: a print is often cut otherwise.
 
+mod cuts;
 mod turns;
 mod unlike;
 
@@ -14,6 +15,7 @@ use crate::statistics::median;
 use crate::stretches::Sound;
 use crate::words::{bands, clock, number};
 
+pub use cuts::{Cut, cuts};
 use turns::Second;
 pub use turns::Turn;
 pub use unlike::{Unlike, unlike};
@@ -138,7 +140,9 @@ pub struct Changed {
     pub sections: Vec<SectionMoved>,
     /// From where on it was changed: what turned in the middle of the song, of which the figures of the whole tell the mean.
     pub turns: Vec<Turn>,
-    /// Where the prints are not alike.
+    /// What was cut or put in near the song's ends.
+    pub cuts: Vec<Cut>,
+    /// Where else the prints are not alike.
     pub unlike: Vec<Unlike>,
 }
 
@@ -166,11 +170,18 @@ fn power_of(sound: &Sound, is_meant: impl Fn(usize) -> bool) -> f64 {
 
 impl Changed {
     /// Puts cells of 1 s beside each other, the first of each at the same place in the song. `start_s` is that place in the
-    /// old print, in seconds; what is `unlike` there is left out.
-    pub fn new<'a>(old: &'a [Cell], new: &'a [Cell], start_s: f64, unlike: Vec<Unlike>) -> Self {
+    /// old print, in seconds; what is `unlike` there, and what the `cuts` leave out, is left out.
+    pub fn new<'a>(
+        old: &'a [Cell],
+        new: &'a [Cell],
+        start_s: f64,
+        cuts: Vec<Cut>,
+        unlike: Vec<Unlike>,
+    ) -> Self {
         let is_unlike = |second: usize| {
             let from_s = start_s + second as f64;
             unlike.iter().any(|there| there.at_s < from_s + 1.0 && there.until_s > from_s)
+                || cuts.iter().any(|cut| cut.takes(from_s, from_s + 1.0))
         };
         // The last cell of a file is shorter.
         let is_told = |(second, (old, new)): &(usize, (&Cell, &Cell))| {
@@ -212,6 +223,7 @@ impl Changed {
             common_s: olds.len() as f64,
             loudness_lu: loudness,
             sections: sections.collect(),
+            cuts,
             unlike,
             bands: (0..BAND_COUNT).map(moved).filter(|band| band.moved_db.is_some()).collect(),
         }
@@ -219,7 +231,8 @@ impl Changed {
 
     /// What there is to say of it: of the whole, of bands in a row that moved alike, and of the sections that moved most.
     pub fn words(&self) -> Vec<String> {
-        let mut said: Vec<String> = self.unlike.iter().take(MOST).map(Unlike::words).collect();
+        let mut said: Vec<String> = self.cuts.iter().map(Cut::words).collect();
+        said.extend(self.unlike.iter().take(MOST).map(Unlike::words));
         match self.loudness_lu {
             Some(lu) if lu.abs() >= 0.05 => {
                 let how = if lu > 0.0 { "louder" } else { "quieter" };
@@ -281,7 +294,7 @@ mod tests {
     use super::*;
 
     /// Steps whose level wanders, from a fixed rule.
-    fn steps(count: usize, seed: u64) -> Vec<f64> {
+    pub(super) fn steps(count: usize, seed: u64) -> Vec<f64> {
         let mut state = seed;
         let mut level = 0.0f64;
         (0..count)
