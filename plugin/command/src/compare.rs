@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use candlemark_files::{Measured, Prints, compare_prints};
 use candlemark_session::figures::SongFigures;
 use candlemark_session::octave_groups::OctaveGroup;
-use candlemark_session::prints::Changed;
+use candlemark_session::prints::{Changed, STEP_S};
 use candlemark_session::words::{clock, number, signed};
 use serde::Serialize;
 
@@ -48,21 +48,7 @@ type Figure = fn(&SongFigures) -> Option<f64>;
 fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
     let [old, new] = both.map(|measured| &measured.figures);
     let mut page = format!("{}\n  against {}\n", files[1].display(), files[0].display());
-    let later_s = prints.overlay.later_s;
-    // Where the beginnings are not alike, nothing is known of a head.
-    let is_cut = prints.changed.unlike.iter().any(|there| there.at_s <= (-later_s).max(0.0) + 1.0);
-    let place = match later_s {
-        later_s if is_cut => {
-            let way = if later_s > 0.0 { "later" } else { "earlier" };
-            format!("most of the song lies {} s {way} in the new one", number(later_s.abs(), 2))
-        }
-        0.0 => "both begin at the same place in the song".to_owned(),
-        later_s if later_s > 0.0 => {
-            format!("the new one has {} s more at its head", number(later_s, 2))
-        }
-        later_s => format!("the new one has {} s less at its head", number(-later_s, 2)),
-    };
-    let _ = writeln!(page, "  {} in common; {place}\n", clock(prints.changed.common_s));
+    let _ = writeln!(page, "  {} in common; {}\n", clock(prints.changed.common_s), place(prints, [old, new]));
     for sentence in prints.changed.words() {
         let _ = writeln!(page, "{}", sentences::paragraph(&sentence));
     }
@@ -88,6 +74,35 @@ fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
     }
     page.truncate(page.trim_end().len());
     page
+}
+
+/// Differences of length that are told, in seconds (ours): what a coder puts before and behind a sound is less.
+const TOLD_S: f64 = 0.1;
+
+/// Where the two begin and end in the song.
+fn place(prints: &Prints, [old, new]: [&SongFigures; 2]) -> String {
+    let Changed { cuts, unlike, .. } = &prints.changed;
+    let later_s = prints.overlay.later_s;
+    let cut_s = |is_head: bool| cuts.iter().find(|cut| cut.is_head == is_head).map(|cut| cut.cut_s);
+    // Where the beginnings are not alike, nothing is known of a head.
+    if cut_s(true).is_none() && unlike.iter().any(|there| there.at_s <= (-later_s).max(0.0) + 1.0) {
+        let way = if later_s > 0.0 { "later" } else { "earlier" };
+        return format!("most of the song lies {} s {way} in the new one", number(later_s.abs(), 2));
+    }
+    let more = |seconds: f64, end: &str| {
+        let how = if seconds > 0.0 { "more" } else { "less" };
+        format!("{} s {how} at its {end}", number(seconds.abs(), 2))
+    };
+    let head_s = later_s + cut_s(true).unwrap_or(0.0);
+    let tail_s = new.duration_s - old.duration_s - later_s + cut_s(false).unwrap_or(0.0);
+    // A step of the envelopes is told of a head, and what is left over of it is none.
+    let head = (head_s.abs() >= 0.5 * STEP_S).then(|| more(head_s, "head"));
+    let tail = (tail_s.abs() >= TOLD_S).then(|| more(tail_s, "tail"));
+    match (head, tail) {
+        (None, None) => "both begin at the same place in the song".to_owned(),
+        (Some(only), None) | (None, Some(only)) => format!("the new one has {only}"),
+        (Some(head), Some(tail)) => format!("the new one has {head} and {tail}"),
+    }
 }
 
 fn or_nothing(moved: Option<f64>) -> String {

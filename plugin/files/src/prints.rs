@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use candlemark_analysis::{Analyzer, Cell, Position, Reading, Sink};
-use candlemark_session::prints::{Changed, Overlay, STEP_S, lay_over, unlike};
+use candlemark_session::prints::{Changed, Overlay, STEP_S, cuts, lay_over, unlike};
 
 use crate::{FileError, Measured, SoundFile};
 
@@ -35,10 +35,11 @@ fn lay_beside(old: &Path, new: &Path) -> Result<Prints, FileError> {
     let [old_steps, new_steps] = [steps(old)?, steps(new)?];
     let overlay = lay_over(&old_steps, &new_steps)
         .ok_or_else(|| FileError::NotOneSong { path: new.to_owned(), old: old.to_owned() })?;
-    let unlike = unlike(&old_steps, &new_steps, &overlay);
+    let cuts = cuts(&old_steps, &new_steps, &overlay);
+    let unlike = unlike(&old_steps, &new_steps, &overlay, &cuts);
     let start_s = (-overlay.later_s).max(0.0);
     let (old, new) = (cells(old, start_s)?, cells(new, overlay.later_s.max(0.0))?);
-    Ok(Prints { overlay, changed: Changed::new(&old, &new, start_s, unlike) })
+    Ok(Prints { overlay, changed: Changed::new(&old, &new, start_s, cuts, unlike) })
 }
 
 /// Gives every block of a file that nothing is wrong with, with its sample rate.

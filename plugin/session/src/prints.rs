@@ -2,6 +2,8 @@
 //!
 //! The two are laid over each other by their sound, not by their beginnings: a print is often cut otherwise.
 
+mod cuts;
+mod turns;
 mod unlike;
 
 use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ};
@@ -9,9 +11,13 @@ use candlemark_analysis::{Cell, Channels};
 use serde::Serialize;
 
 use crate::octave_groups::OctaveGroup;
+use crate::statistics::median;
 use crate::stretches::Sound;
 use crate::words::{bands, clock, number};
 
+pub use cuts::{Cut, cuts};
+use turns::Second;
+pub use turns::Turn;
 pub use unlike::{Unlike, unlike};
 
 /// Step of the envelopes by which prints are laid over each other, in seconds (ours): of cells of 1 s it is a hundredth.
@@ -132,7 +138,11 @@ pub struct Changed {
     pub bands: Vec<BandMoved>,
     /// Sections of half a minute, in the old print's order; what both have not in common is left out of them.
     pub sections: Vec<SectionMoved>,
-    /// Where the prints are not alike.
+    /// From where on it was changed: what turned in the middle of the song, of which the figures of the whole tell the mean.
+    pub turns: Vec<Turn>,
+    /// What was cut or put in near the song's ends.
+    pub cuts: Vec<Cut>,
+    /// Where else the prints are not alike.
     pub unlike: Vec<Unlike>,
 }
 
@@ -160,11 +170,18 @@ fn power_of(sound: &Sound, is_meant: impl Fn(usize) -> bool) -> f64 {
 
 impl Changed {
     /// Puts cells of 1 s beside each other, the first of each at the same place in the song. `start_s` is that place in the
-    /// old print, in seconds; what is `unlike` there is left out.
-    pub fn new(old: &[Cell], new: &[Cell], start_s: f64, unlike: Vec<Unlike>) -> Self {
+    /// old print, in seconds; what is `unlike` there, and what the `cuts` leave out, is left out.
+    pub fn new<'a>(
+        old: &'a [Cell],
+        new: &'a [Cell],
+        start_s: f64,
+        cuts: Vec<Cut>,
+        unlike: Vec<Unlike>,
+    ) -> Self {
         let is_unlike = |second: usize| {
             let from_s = start_s + second as f64;
             unlike.iter().any(|there| there.at_s < from_s + 1.0 && there.until_s > from_s)
+                || cuts.iter().any(|cut| cut.takes(from_s, from_s + 1.0))
         };
         // The last cell of a file is shorter.
         let is_told = |(second, (old, new)): &(usize, (&Cell, &Cell))| {
@@ -195,10 +212,18 @@ impl Changed {
                 let [from, to] = [pairs[0].0, pairs[pairs.len() - 1].0 + 1];
                 SectionMoved { at_s: place_s(from), until_s: place_s(to), loudness_lu, groups_db }
             });
+        let second = |(second, (old, new)): &(usize, (&'a Cell, &'a Cell))| Second {
+            at_s: start_s + *second as f64,
+            old,
+            new,
+        };
+        let seconds: Vec<Second<'_>> = pairs.iter().map(second).collect();
         Self {
+            turns: turns::turns(&seconds),
             common_s: olds.len() as f64,
             loudness_lu: loudness,
             sections: sections.collect(),
+            cuts,
             unlike,
             bands: (0..BAND_COUNT).map(moved).filter(|band| band.moved_db.is_some()).collect(),
         }
@@ -206,7 +231,8 @@ impl Changed {
 
     /// What there is to say of it: of the whole, of bands in a row that moved alike, and of the sections that moved most.
     pub fn words(&self) -> Vec<String> {
-        let mut said: Vec<String> = self.unlike.iter().take(MOST).map(Unlike::words).collect();
+        let mut said: Vec<String> = self.cuts.iter().map(Cut::words).collect();
+        said.extend(self.unlike.iter().take(MOST).map(Unlike::words));
         match self.loudness_lu {
             Some(lu) if lu.abs() >= 0.05 => {
                 let how = if lu > 0.0 { "louder" } else { "quieter" };
@@ -228,13 +254,28 @@ impl Changed {
         if said.len() == before {
             said.push("The balance is as it was: no band moved by a decibel.".to_owned());
         }
+        let of_bands = self.turns.iter().filter(|turn| turn.bands_hz.is_some());
+        said.extend(self.whole_turn().into_iter().chain(of_bands.take(MOST)).map(Turn::words));
         said.extend(self.section_words());
         said
     }
 
-    /// The sections that moved most against the whole, in loudness.
+    /// Where the whole has turned.
+    fn whole_turn(&self) -> Option<&Turn> {
+        self.turns.iter().find(|turn| turn.bands_hz.is_none())
+    }
+
+    /// The sections that moved most against the whole, in loudness; where that has turned, against what lies on their side.
     fn section_words(&self) -> Vec<String> {
-        let apart = |section: &SectionMoved| Some(section.loudness_lu? - self.loudness_lu?);
+        let beside = |section: &SectionMoved| match self.whole_turn() {
+            None => self.loudness_lu,
+            Some(turn) => {
+                let side = turn.holds(section)?;
+                let there = self.sections.iter().filter(|other| turn.holds(other) == Some(side));
+                median(&mut there.filter_map(|other| other.loudness_lu).collect::<Vec<_>>())
+            }
+        };
+        let apart = |section: &SectionMoved| Some(section.loudness_lu? - beside(section)?);
         let mut told: Vec<(&SectionMoved, f64)> =
             self.sections.iter().filter_map(|section| Some((section, apart(section)?))).collect();
         told.retain(|(_, lu)| lu.abs() >= MOVED_DB);
@@ -253,7 +294,7 @@ mod tests {
     use super::*;
 
     /// Steps whose level wanders, from a fixed rule.
-    fn steps(count: usize, seed: u64) -> Vec<f64> {
+    pub(super) fn steps(count: usize, seed: u64) -> Vec<f64> {
         let mut state = seed;
         let mut level = 0.0f64;
         (0..count)

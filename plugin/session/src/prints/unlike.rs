@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Overlay, STEP_S, correlation_of, lay_over, levels};
+use super::{Cut, Overlay, STEP_S, correlation_of, lay_over, levels};
 use crate::words::{clock, number};
 
 /// Prints are put beside each other in stretches of so many seconds (ours): a bar or two alone may be alike by chance.
@@ -11,7 +11,7 @@ const STRETCH_S: usize = 10;
 /// works hard flattens the beats of a stretch.
 const ALIKE_HERE: f64 = 0.2;
 /// Correlation from which on a stretch is found elsewhere (ours): more than of whole songs, for of many places one fits by chance.
-const ALIKE_THERE: f64 = 0.6;
+pub(super) const ALIKE_THERE: f64 = 0.6;
 /// What is shorter is a fill or an effect, not a cut, in seconds (ours).
 const LEAST_S: usize = 5;
 /// A stretch that is half of one music and half of another is still alike: so much is left out beside what is not, in
@@ -51,8 +51,8 @@ impl Unlike {
     }
 }
 
-/// Every such stretch of two prints that lie over each other so, by the powers of their steps.
-pub fn unlike(old_power: &[f64], new_power: &[f64], overlay: &Overlay) -> Vec<Unlike> {
+/// Every such stretch of two prints that lie over each other so, by the powers of their steps, but where `cuts` have left it out.
+pub fn unlike(old_power: &[f64], new_power: &[f64], overlay: &Overlay, cuts: &[Cut]) -> Vec<Unlike> {
     let second = (1.0 / STEP_S) as usize;
     let later = (overlay.later_s / STEP_S).round() as i64;
     let (from_old, from_new) = ((-later).max(0) as usize, later.max(0) as usize);
@@ -66,7 +66,13 @@ pub fn unlike(old_power: &[f64], new_power: &[f64], overlay: &Overlay) -> Vec<Un
         // Silence in both is the same silence.
         correlation_of(&old[from..to], &new[from..to]).is_some_and(|correlation| correlation < ALIKE_HERE)
     };
-    let told: Vec<bool> = (0..seconds).map(is_unlike).collect();
+    // What a cut leaves out is known to lie beside other music, and so does half of a stretch beside it.
+    let is_left_out = |at: usize| {
+        let at_s = from_old as f64 * STEP_S + at as f64;
+        let around_s = (STRETCH_S / 2 + 1) as f64;
+        cuts.iter().any(|cut| cut.takes(at_s - around_s, at_s + around_s))
+    };
+    let told: Vec<bool> = (0..seconds).map(|at| is_unlike(at) && !is_left_out(at)).collect();
     let mut found: Vec<[usize; 2]> = Vec::new();
     let mut at = 0;
     for run in told.chunk_by(|a, b| a == b) {
