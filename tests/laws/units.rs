@@ -43,7 +43,7 @@ const WITHOUT_UNIT: [(&str, &str); 6] = [
 ];
 
 /// The same, in one file alone.
-const IN_ONE_FILE: [(&str, &str, &str); 46] = [
+const IN_ONE_FILE: [(&str, &str, &str); 43] = [
     ("plugin/session/src/room.rs", "expected_modes", "a number of modes, as an average has it"),
     ("plugin/session/src/edges.rs", "left", "samples, full scale ±1"),
     ("plugin/session/src/edges.rs", "right", "samples, full scale ±1"),
