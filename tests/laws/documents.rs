@@ -55,8 +55,10 @@ fn dead_links(page: &Source, is_there: impl Fn(&Path) -> bool) -> Vec<String> {
 
 #[test]
 fn what_a_page_links_to_is_there() {
-    let pages: Vec<Source> =
-        sources::all_below("").into_iter().filter(|source| source.path.ends_with(".md")).collect();
+    let pages: Vec<Source> = sources::all_below("")
+        .into_iter()
+        .filter(|source| Path::new(&source.path).extension().is_some_and(|ending| ending == "md"))
+        .collect();
     assert!(pages.len() > 10, "only {} pages were found", pages.len());
     let is_there = |path: &Path| paths::workspace().join(path).exists();
     let dead: Vec<String> = pages.iter().flat_map(|page| dead_links(page, is_there)).collect();

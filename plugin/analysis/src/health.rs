@@ -3,7 +3,7 @@
 use crate::QUANTUM;
 
 /// A sample beyond this is no sound (120 dB over full scale): it is counted, and measured as zero.
-pub const LARGEST_SAMPLE: f32 = 1e6;
+pub const LARGEST_AMPLITUDE: f32 = 1e6;
 
 /// A sample under this (220 dB under full scale) is silence: what is computed of it in single precision, down to the
 /// rounding of its spectra squared, would be denormal numbers, which cost a processor a hundred times as much (ours).
@@ -22,7 +22,7 @@ pub(crate) struct ClipRuns([u32; 2]);
 /// The sample, or zero where it is silence, or no sound, which is counted.
 #[inline(always)]
 pub(crate) fn cleansed(sample: f32, bad: &mut u32) -> f32 {
-    let fine = sample.abs() <= LARGEST_SAMPLE;
+    let fine = sample.abs() <= LARGEST_AMPLITUDE;
     *bad += u32::from(!fine);
     if fine && sample.abs() >= SILENT { sample } else { 0.0 }
 }

@@ -38,7 +38,7 @@ mod windows;
 
 pub use analyzer::Analyzer;
 pub use build::Build;
-pub use health::LARGEST_SAMPLE;
+pub use health::LARGEST_AMPLITUDE;
 pub use k_weighting::k_weighting_db;
 pub use loudness_histogram::LoudnessHistogram;
 pub use position::Position;

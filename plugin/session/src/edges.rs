@@ -1,6 +1,6 @@
 //! Silence at the head and the tail of a sound.
 
-use candlemark_analysis::{Hertz, LARGEST_SAMPLE};
+use candlemark_analysis::{Hertz, LARGEST_AMPLITUDE};
 use serde::{Deserialize, Serialize};
 
 /// A sample counts as sound above this amplitude, −60 dBFS (common practice, no source): noise of converters, dither and
@@ -29,7 +29,7 @@ impl Edges {
     pub fn take(&mut self, left: &[f32], right: &[f32]) {
         let sounds = |n: &usize| {
             let at = |plane: &[f32]| {
-                plane.get(*n).is_some_and(|x| x.abs() > SOUND_AMPLITUDE && x.abs() <= LARGEST_SAMPLE)
+                plane.get(*n).is_some_and(|x| x.abs() > SOUND_AMPLITUDE && x.abs() <= LARGEST_AMPLITUDE)
             };
             at(left) || at(right)
         };
