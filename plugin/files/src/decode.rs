@@ -144,11 +144,6 @@ impl SoundFile {
         (read as f64 / self.stream.file_bytes.max(1) as f64).min(1.0)
     }
 
-    /// Frames of sound read so far.
-    pub fn frames_read(&self) -> u64 {
-        self.frames
-    }
-
     /// Reads the next block, of some hundred to some ten thousand frames. `None` when the sound is over and
     /// every error has been told.
     ///

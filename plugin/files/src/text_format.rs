@@ -1,4 +1,4 @@
-//! How every TOML file of ours begins: with the name of its format and its version.
+//! How a yardstick's and a delivery profile's text begins: with the name of its format and its version.
 
 use serde::Deserialize;
 use toml::Value;

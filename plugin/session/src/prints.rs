@@ -185,7 +185,7 @@ impl Changed {
         };
         // The last cell of a file is shorter.
         let is_told = |(second, (old, new)): &(usize, (&Cell, &Cell))| {
-            old.coverage >= 0.9 && new.coverage >= 0.9 && !is_unlike(*second)
+            old.is_filled() && new.is_filled() && !is_unlike(*second)
         };
         let pairs: Vec<(usize, (&Cell, &Cell))> = old.iter().zip(new).enumerate().filter(is_told).collect();
         let (olds, news): (Vec<&Cell>, Vec<&Cell>) = pairs.iter().map(|(_, pair)| *pair).unzip();
