@@ -34,3 +34,17 @@ pub fn band_edges(index: usize) -> (Hertz, Hertz) {
 pub fn fitting_bands(sample_rate: Hertz) -> usize {
     (0..BAND_COUNT).take_while(|&i| band_edges(i).1.0 <= sample_rate.0 / 2.0).count()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Upper edges in hertz: 3.15 kHz 3548, 4 kHz 4467; 8 kHz 8913, 10 kHz 11 220; 16 kHz 17 783, 20 kHz 22 387.
+    #[test]
+    fn as_many_bands_fit_as_lie_wholly_under_half_the_rate() {
+        for (rate, bands) in [(8_000.0, 23), (22_050.0, 27), (44_100.0, 30), (48_000.0, 31), (192_000.0, 31)]
+        {
+            assert_eq!(fitting_bands(Hertz(rate)), bands, "{rate} Hz");
+        }
+    }
+}

@@ -194,6 +194,24 @@ mod tests {
         assert!((mean + 20.0).abs() < 1e-9, "{mean}");
     }
 
+    /// ITU-R BS.1770-5, Annex 1, eq. (6): ten under the mean power of all blocks.
+    #[test]
+    fn the_gate_lies_ten_under_the_mean_of_all() {
+        let gate = Lufs::of_power(histogram([-20.0, -20.0]).gate_power()).unwrap().0;
+        assert!((gate + 30.0).abs() < 1e-9, "{gate}");
+        let half = Lufs::of_power(histogram([-20.0, -60.0]).gate_power()).unwrap().0;
+        assert!((half + 33.01).abs() < 0.001, "{half}");
+        assert_eq!(histogram([]).gate_power(), 0.0);
+    }
+
+    /// EBU Tech 3342: what lies under the gate, twenty under the mean, has no part in it.
+    #[test]
+    fn silence_between_widens_no_range() {
+        let blocks = (0..=100).map(|i| -30.0 + f64::from(i) * 0.1).chain(std::iter::repeat_n(-60.0, 50));
+        let range = histogram(blocks).range_lu().unwrap();
+        assert!((range - 8.5).abs() < 1e-9, "{range}");
+    }
+
     #[test]
     fn the_range_lies_between_the_percentiles() {
         // 101 blocks in steps of 0.1 LU: the percentiles are the 11th and the 96th.

@@ -230,3 +230,41 @@ pub struct Cell {
     /// Band powers.
     pub bands: BandPowers,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The powers of two sines of one frequency, `at` turns apart: 2·mid is half of both and the cross term.
+    fn sines(left: f64, right: f64, turns: f64) -> Power {
+        let cross = left * right * (std::f64::consts::TAU * turns).cos();
+        let [left, right] = [left, right].map(|amplitude| amplitude * amplitude / 2.0);
+        Power { left, right, mid: (left + right + cross) / 4.0 }
+    }
+
+    #[test]
+    fn fold_and_correlation_are_those_of_two_sines() {
+        for (power, kept, correlation) in [
+            (sines(0.5, 0.5, 0.0), Some(1.0), Some(1.0)),
+            (sines(0.5, 0.5, 0.25), Some(0.5), Some(0.0)),
+            (sines(0.5, 0.5, 0.5), Some(0.0), Some(-1.0)),
+            // Sixty degrees; one side half as strong: (1 + 0.25 + 0.5)/2.5.
+            (sines(0.5, 0.25, 1.0 / 6.0), Some(0.7), Some(0.5)),
+            (sines(0.5, 0.0, 0.0), Some(0.5), None),
+            (Power::default(), None, None),
+        ] {
+            let close = |told: Option<f64>, wanted: Option<f64>| match (told, wanted) {
+                (Some(told), Some(wanted)) => (told - wanted).abs() < 1e-12,
+                (told, wanted) => told == wanted,
+            };
+            assert!(close(power.fold_kept(), kept), "{power:?} keeps {:?}", power.fold_kept());
+            let told = power.correlation(Channels::Stereo);
+            assert!(close(told, correlation), "{power:?} correlates {told:?}");
+            assert_eq!(power.correlation(Channels::Mono), None);
+        }
+        assert_eq!(sines(0.5, 0.5, 0.5).fold_db(), None);
+        assert!((sines(0.5, 0.5, 0.25).fold_db().unwrap().0 + 3.0103).abs() < 1e-4);
+        assert_eq!(sines(0.5, 0.25, 0.0).total(Channels::Mono), 0.125);
+        assert_eq!(sines(0.5, 0.25, 0.0).total(Channels::Stereo), 0.156_25);
+    }
+}

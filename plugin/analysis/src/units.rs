@@ -63,6 +63,13 @@ mod tests {
     }
 
     #[test]
+    fn ten_times_the_power_is_ten_decibels_and_ten_times_the_amplitude_twenty() {
+        assert_eq!([Db::of_power(10.0), Db::of_amplitude(10.0)], [Some(Db(10.0)), Some(Db(20.0))]);
+        assert_eq!([Db::of_power(1.0), Db::of_amplitude(1.0)], [Some(Db(0.0)); 2]);
+        assert!((Db::of_amplitude(0.5).unwrap().0 + 6.0206).abs() < 1e-4);
+    }
+
+    #[test]
     fn nothing_has_no_level() {
         assert_eq!(Lufs::of_power(0.0), None);
         assert_eq!(Lufs::of_power(f64::NAN), None);
