@@ -30,4 +30,3 @@ pub use office::Seat;
 pub use order::Order;
 pub use read_out::{READ_OUT_VARIABLE, ReadOut};
 pub use shown::Shown;
-pub use taking::Progress;
