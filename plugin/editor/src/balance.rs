@@ -2,6 +2,7 @@
 
 use candlemark_session::comparison::{BandComparison, Comparison};
 use candlemark_session::view::View;
+use candlemark_session::words::signed;
 use egui::{Align, Id, Rangef, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::band_scale::BandScale;
@@ -11,7 +12,7 @@ use crate::pen::{self, Kit, Pen};
 use crate::pointing::Lit;
 use crate::rings::Ring;
 use crate::rooms::SCALE_WIDTH;
-use crate::{Choice, Look, Wish, coverage, picker, spoken, text, under_all};
+use crate::{Choice, Look, Wish, coverage, picker, spoken, under_all};
 
 /// The scale beside records reaches so far up and down, in dB.
 const REACH_DB: i32 = 9;
@@ -267,7 +268,7 @@ fn draw_scale(pen: &Pen, scale: &BandScale, beside_records: bool) {
         let db = scale.db.max - step * index as f32;
         let (width, colour) = if db == 0.0 { (zero_width, rule) } else { (0.8, grid) };
         let is_named = !is_close || (index - count / 2) % 2 == 0;
-        let name = if is_named { text::with_sign(db.into(), 0) } else { String::new() };
+        let name = if is_named { signed(db.into(), 0) } else { String::new() };
         scale.draw_level(pen, db.into(), &name, width, colour);
     }
 }

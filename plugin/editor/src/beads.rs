@@ -1,6 +1,7 @@
 //! Beads: the marks of the third octaves over a scale in dB, with their wires and rings.
 
 use candlemark_session::drift::Drifted;
+use candlemark_session::words::signed;
 use egui::epaint::CircleShape;
 use egui::{Color32, Pos2, Rangef, Rect, Stroke, pos2, vec2};
 
@@ -126,7 +127,7 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
     }
     for Placed { bead, x, y, .. } in &placed {
         if scale.off(bead.db).is_some() {
-            let figure = crate::text::with_sign(bead.db, 0);
+            let figure = signed(bead.db, 0);
             write_beside(pen, &mut clear, ground, (*x, *y, radius), &figure, bead.colour(pen));
         }
     }

@@ -1,12 +1,11 @@
 //! A figure in its row: its name, the figure, and what the records have beside it; and the same in a sentence.
 
+use candlemark_session::words::SAME_DB;
 use egui::{Align, Id, Rect, Ui, pos2, vec2};
 
 use crate::pen::{self, Face, Kit, Pen};
 use crate::text;
 
-/// Half of the tenth to which figures are printed: closer is the same.
-pub(crate) const SAME: f64 = 0.05;
 /// Between a figure and what stands beside it.
 const BESIDE_GAP: f32 = 4.0;
 /// Between a name and what follows it.
@@ -148,7 +147,7 @@ impl Row {
 }
 
 pub(crate) fn lies_outside(value: Option<f64>, range: Option<[f64; 2]>) -> bool {
-    matches!((value, range), (Some(value), Some([low, high])) if value < low - SAME || value > high + SAME)
+    matches!((value, range), (Some(value), Some([low, high])) if value < low - SAME_DB || value > high + SAME_DB)
 }
 
 #[cfg(test)]

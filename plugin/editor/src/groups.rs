@@ -3,10 +3,11 @@
 use candlemark_analysis::Lufs;
 use candlemark_session::comparison::{Comparison, RecordFigures};
 use candlemark_session::view::View;
+use candlemark_session::words::SAME_DB;
 use egui::{Align, Id, Rect, Ui, pos2};
 
 use crate::column_plan::{Plan, TITLE_ROWS};
-use crate::figure_row::{Row, SAME, Sign, Tone};
+use crate::figure_row::{Row, Sign, Tone};
 use crate::pen::{self, Kit, Pen};
 use crate::{chair_group, hinge, text};
 
@@ -212,7 +213,7 @@ pub(crate) fn fold_is_below(view: &View) -> bool {
     let fold = view.song.fold;
     let judging = view.comparison.as_ref().filter(|comparison| comparison.judges());
     judging.and_then(|comparison| comparison.figures.fold_db).is_some_and(|[low, _]| match fold.db() {
-        Some(db) => db.0 < low - SAME,
+        Some(db) => db.0 < low - SAME_DB,
         None => fold.kept == Some(0.0),
     })
 }
