@@ -7,7 +7,7 @@ use candlemark_session::words::SAME_DB;
 use egui::{Align, Id, Rect, Ui, pos2};
 
 use crate::column_plan::{Plan, TITLE_ROWS};
-use crate::figure_row::{Row, Sign, Tone};
+use crate::figure_row::{Row, Sign};
 use crate::pen::{self, Kit, Pen};
 use crate::{chair_group, hinge, text};
 
@@ -203,7 +203,7 @@ fn true_peak(view: &View) -> Row {
         overs => row.beside = vec![format!("{overs} overs"), "many overs".into()],
     }
     if !row.beside.is_empty() {
-        row.tone = Tone::Over;
+        row.sign = Sign::Over;
     }
     row
 }
@@ -225,7 +225,7 @@ pub(crate) fn song_fold(view: &View) -> Row {
     let mut row = Row::plain("fold, song", text::fold(view.song.fold), "dB", hint);
     row = row.with_records(records.fold_db);
     if fold_is_below(view) {
-        (row.sign, row.tone) = (Sign::Ring, Tone::Mono);
+        row.sign = Sign::Ring;
     }
     row
 }
