@@ -53,9 +53,7 @@ pub(crate) fn run(_options: &Options) -> Result<()> {
             .env_remove("CANDLEMARK_HOME"),
     )?;
     let home = folders::target().join("music-trial").join("home");
-    if home.exists() {
-        fs::remove_dir_all(&home).with_context(|| format!("can't clear {}", home.display()))?;
-    }
+    swap::remove(&home)?;
     fs::create_dir_all(&home).with_context(|| format!("can't make {}", home.display()))?;
     let mut tally = Tally::default();
     for (name, folder) in folders {
@@ -92,7 +90,7 @@ fn fetched(name: &str, within: &str) -> Result<PathBuf> {
         let tracks = music::unpack(name, &staging)?.join(within);
         ensure!(tracks.is_dir(), "the package {name} holds no {within}");
         swap::into_place(&tracks, &home)?;
-        fs::remove_dir_all(&staging).with_context(|| format!("can't remove {}", staging.display()))?;
+        swap::remove(&staging)?;
     }
     Ok(home)
 }

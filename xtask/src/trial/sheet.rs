@@ -11,7 +11,7 @@ use anyhow::{Context, Result, bail, ensure};
 use clap::Args;
 
 use crate::apt::{self, Need};
-use crate::{folders, music, process};
+use crate::{folders, music, process, swap};
 
 /// Print sheets of real music, in a browser, at two widths and on paper
 ///
@@ -37,9 +37,7 @@ pub(crate) fn run(_options: &Options) -> Result<()> {
             .env_remove("CANDLEMARK_HOME"),
     )?;
     let folder = folders::target().join("sheets");
-    if folder.exists() {
-        fs::remove_dir_all(&folder).with_context(|| format!("can't clear {}", folder.display()))?;
-    }
+    swap::remove(&folder)?;
     fs::create_dir_all(&folder)?;
     let track = |name: &str| tracks.join(name).into_os_string();
     let records: Vec<OsString> = ["castle.ogg", "greek.ogg", "japanese.ogg"].map(track).into();
