@@ -7,7 +7,7 @@ use anyhow::{Context, Result, bail};
 use clap::Args;
 
 use crate::bundle::{self, Profile};
-use crate::packages::{ALL_BUT_THE_DESK, THE_DESK};
+use crate::packages::{THE_DESK, TOGETHER};
 use crate::setup;
 use crate::totals::Totals;
 use crate::{folders, fuzz, process};
@@ -32,7 +32,7 @@ pub(crate) struct Options {
 pub(crate) fn run(options: &Options) -> Result<()> {
     let outside = setup::outside()?;
     // All targets, so that the features are those of the tests and nothing is built twice.
-    process::run(process::cargo(["build", "--all-targets", "--locked"]).args(ALL_BUT_THE_DESK))?;
+    process::run(process::cargo(["build", "--all-targets", "--locked"]).args(TOGETHER))?;
     // Before the desktop window is built: the plugin that is tested has never seen what the window needs.
     let bundles = bundle::lay_out(Profile::Debug)?;
     let command = Profile::Debug.program("candlemark")?;
@@ -44,7 +44,7 @@ pub(crate) fn run(options: &Options) -> Result<()> {
         tests.args(packages).args(options.only.iter().flat_map(|name| ["--", name]));
         tests
     };
-    let mut tests = of(&ALL_BUT_THE_DESK);
+    let mut tests = of(&TOGETHER);
     tests
         .env("CANDLEMARK_CLAP", bundles.clap)
         .env("CANDLEMARK_VST3", bundles.vst3)
