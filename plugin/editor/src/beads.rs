@@ -43,7 +43,7 @@ pub(crate) struct Bead {
     pub(crate) db: f64,
     pub(crate) records: Records,
     /// How far a record moves by itself, or the song where it is alone.
-    pub(crate) moves_db: Option<[f64; 2]>,
+    pub(crate) moves_db: [f64; 2],
     /// It lies outside the records.
     pub(crate) outside: bool,
     /// What mono takes from it.
@@ -151,11 +151,9 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
 fn draw_wires(pen: &Pen, scale: &BandScale, x: f32, bead: &Bead) {
     let colour = pen.colours.wire;
     let radius = scale.radius();
-    let mut beyond = Vec::new();
-    if let Some([low, high]) = bead.moves_db {
-        pen.down(x, scale.y(high)..=scale.y(low), THIN, colour);
-        beyond.extend([low, high]);
-    }
+    let [low, high] = bead.moves_db;
+    pen.down(x, scale.y(high)..=scale.y(low), THIN, colour);
+    let mut beyond = vec![low, high];
     let dash = |db: f64| {
         if scale.off(db).is_none() {
             let half = DASH_SHARE * scale.pitch() / 2.0;

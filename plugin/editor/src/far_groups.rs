@@ -10,13 +10,12 @@ use candlemark_session::words::signed;
 use egui::epaint::CircleShape;
 use egui::{Align, Color32, Id, Rangef, Rect, Stroke, Ui, pos2, vec2};
 
+use crate::balance::REACH_DB;
 use crate::far::{Far, LETTERS};
 use crate::pen::{Kit, Pen};
 use crate::rings::Ring;
 use crate::text;
 
-/// The scale beside records reaches so far up and down, in dB.
-const REACH_DB: f32 = 9.0;
 /// A song by itself spans at least so much, in dB.
 const ALONE_DB: f32 = 24.0;
 const RADIUS: f32 = 20.0;
