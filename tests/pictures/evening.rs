@@ -16,7 +16,7 @@ use egui::epaint::ClippedShape;
 use egui::{Color32, Event, Key, Pos2, Shape, vec2};
 
 use crate::open::{Open, button, open};
-use crate::seen::{has_text, texts};
+use crate::seen::{has_text, texts, texts_in};
 use crate::{DESIGNED, LAMP, draw, views};
 
 fn mark(number: u32, song_s: f64, note: &str) -> PencilMark {
@@ -233,12 +233,7 @@ fn where_the_room_is_in_doubt_dots_lie_behind_the_beads() {
 }
 
 fn text_of(open: &mut Open) -> Vec<String> {
-    let (shapes, _) = open.frame(Vec::new());
-    let text = |shape: &Shape| match shape {
-        Shape::Text(text) => Some(text.galley.text().to_owned()),
-        _ => None,
-    };
-    shapes.iter().filter_map(|clipped| text(&clipped.shape)).collect()
+    texts_in(&open.frame(Vec::new()).0)
 }
 
 #[test]
