@@ -170,7 +170,7 @@ fn pencil_marks_are_flags_on_the_strip_and_say_what_was_noted() {
     assert!(dashes(&shapes) >= 20, "two dashed lines: {}", dashes(&shapes));
     let flag = open.find("1").expect("its flag is there");
     open.frame(vec![Event::PointerMoved(flag + vec2(0.0, 30.0))]);
-    let said = "mark 1, 0:40: the bridge drags (−18.4 LUFS, −3.1 dBTP, fold −3.0, correlation +0.20)";
+    let said = "mark 1, 0:40: the bridge drags (−18.4 LUFS, −3.1 dBTP, fold −3.0 dB, correlation +0.20)";
     assert!(open.find(said).is_some());
     open.frame(vec![Event::PointerMoved(flag + vec2(20.0, 30.0))]);
     assert_eq!(open.find(said), None);
