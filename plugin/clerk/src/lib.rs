@@ -24,7 +24,6 @@ mod taking;
 mod takings;
 mod understood;
 
-pub use candlemark_files::sheet::file_name as sheet_name;
 pub use keeper::{Keeper, Listening};
 pub use office::Seat;
 pub use order::Order;
