@@ -1,4 +1,4 @@
-//! The laws of the house, each with a check that fails when it is broken.
+//! Checks of the laws of the house (DEVELOPERS.md lists them all), each of which fails when its law is broken.
 //!
 //! A law that is told by reading the sources is a function from a source to its breaches, tried first on a
 //! bad sample: a check that can't fail would hold nothing.

@@ -27,8 +27,8 @@ const KEPT_TO: [(&str, &[&str]); 8] = [
     ("cpal", &["window"]),
     ("jack", &["window"]),
     ("nice-plug", &["shell", "window"]),
-    ("nice-plug-egui", &["shell", "window"]),
-    ("egui", &["shell", "window", "editor"]),
+    ("nice-plug-egui", &["shell"]),
+    ("egui", &["shell", "editor"]),
     ("symphonia", &["files"]),
     ("atomic_float", &["handoff"]),
 ];

@@ -7,7 +7,7 @@ use syn::{Fields, FnArg, ReturnType, Type, Visibility};
 use crate::sources::{self, Source};
 
 /// The ends of names, and names that are nothing but a unit.
-const UNITS: [&str; 22] = [
+const UNITS: [&str; 21] = [
     "amplitude",
     "share",
     "beats",
@@ -29,7 +29,6 @@ const UNITS: [&str; 22] = [
     "m",
     "m3",
     "percent",
-    "spl",
 ];
 
 /// Figures that have no unit, with the reason.

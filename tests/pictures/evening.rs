@@ -16,7 +16,7 @@ use egui::epaint::ClippedShape;
 use egui::{Color32, Event, Key, Pos2, Shape, vec2};
 
 use crate::open::{Open, button, open};
-use crate::seen::{has_text, texts};
+use crate::seen::{has_text, texts, texts_in};
 use crate::{DESIGNED, LAMP, draw, views};
 
 fn mark(number: u32, song_s: f64, note: &str) -> PencilMark {
@@ -170,7 +170,7 @@ fn pencil_marks_are_flags_on_the_strip_and_say_what_was_noted() {
     assert!(dashes(&shapes) >= 20, "two dashed lines: {}", dashes(&shapes));
     let flag = open.find("1").expect("its flag is there");
     open.frame(vec![Event::PointerMoved(flag + vec2(0.0, 30.0))]);
-    let said = "mark 1, 0:40: the bridge drags (−18.4 LUFS, −3.1 dBTP, fold −3.0, correlation +0.20)";
+    let said = "mark 1, 0:40: the bridge drags (−18.4 LUFS, −3.1 dBTP, fold −3.0 dB, correlation +0.20)";
     assert!(open.find(said).is_some());
     open.frame(vec![Event::PointerMoved(flag + vec2(20.0, 30.0))]);
     assert_eq!(open.find(said), None);
@@ -233,12 +233,7 @@ fn where_the_room_is_in_doubt_dots_lie_behind_the_beads() {
 }
 
 fn text_of(open: &mut Open) -> Vec<String> {
-    let (shapes, _) = open.frame(Vec::new());
-    let text = |shape: &Shape| match shape {
-        Shape::Text(text) => Some(text.galley.text().to_owned()),
-        _ => None,
-    };
-    shapes.iter().filter_map(|clipped| text(&clipped.shape)).collect()
+    texts_in(&open.frame(Vec::new()).0)
 }
 
 #[test]

@@ -2,9 +2,10 @@
 
 use candlemark_editor::Look;
 use egui::accesskit::{Action, Role};
-use egui::{Event, Pos2, Shape};
+use egui::{Event, Pos2};
 
 use crate::open::{Open, button, open};
+use crate::seen::texts_in;
 use crate::{SMALLEST, views};
 
 /// Names of the labels and pictures. None of them takes a click or the focus.
@@ -107,12 +108,7 @@ fn rested_on(open: &mut Open, at: Pos2) -> Vec<String> {
     for _ in 0..20 {
         open.frame(Vec::new());
     }
-    let (shapes, _) = open.frame(Vec::new());
-    let text = |shape: &Shape| match shape {
-        Shape::Text(text) => Some(text.galley.text().to_owned()),
-        _ => None,
-    };
-    shapes.iter().filter_map(|clipped| text(&clipped.shape)).collect()
+    texts_in(&open.frame(Vec::new()).0)
 }
 
 #[test]

@@ -2,8 +2,9 @@
 
 use candlemark_editor::{Choice, Controls, Look, Wish, show};
 use candlemark_session::view::View;
+use candlemark_tests::picture;
 use egui::epaint::ClippedShape;
-use egui::{Context, Event, Key, Modifiers, PointerButton, Pos2, RawInput, Rect, Shape, Vec2};
+use egui::{Context, Event, Key, Modifiers, PointerButton, Pos2, RawInput, Rect, Vec2};
 
 use crate::{DESIGNED, views};
 
@@ -63,11 +64,7 @@ impl Open {
 
     /// Where the last text of these words is written.
     pub(crate) fn find(&mut self, words: &str) -> Option<Pos2> {
-        let (shapes, _) = self.frame(Vec::new());
-        shapes.iter().rev().find_map(|clipped| match &clipped.shape {
-            Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect().center()),
-            _ => None,
-        })
+        picture::place_of(&self.frame(Vec::new()).0, words)
     }
 
     /// Puts the pointer on these words and presses; gives what was wished.

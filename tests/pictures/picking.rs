@@ -1,6 +1,7 @@
 //! The picker and the controls under a pointer.
 
-use candlemark_editor::{Choice, Hear, Hearing, Look, Taking, Wish};
+use candlemark_editor::{Choice, Hear, Hearing, Look, Wish};
+use candlemark_session::taking::Progress;
 use candlemark_tests::paths;
 use candlemark_tests::picture::{self, Picture};
 use egui::{Event, Pos2, vec2};
@@ -48,7 +49,7 @@ fn a_yardstick_is_taken_under_the_name_that_is_written() {
 #[test]
 fn what_is_being_taken_says_how_far_it_is_and_can_be_stopped() {
     let mut open = open();
-    open.choice.taking = Some(Taking { name: "loud".into(), files: 3, share: 0.425, input_s: None });
+    open.choice.taking = Some(Progress { name: "loud".into(), files: 3, share: 0.425, input_s: None });
     assert_eq!(open.click("42 % of “loud” taken"), [], "it only opens the list");
     assert!(open.find("taking “loud” from 3 files: 42 %").is_some());
     assert_eq!(open.click("Stop taking"), [Wish::StopTaking]);
@@ -88,8 +89,8 @@ fn what_plays_says_how_long_it_has_been_heard_and_is_ended_either_way() {
     }
 }
 
-fn from_input() -> Taking {
-    Taking { name: "quiet-evening".into(), files: 0, share: 0.0, input_s: Some(95) }
+fn from_input() -> Progress {
+    Progress { name: "quiet-evening".into(), files: 0, share: 0.0, input_s: Some(95) }
 }
 
 #[test]
@@ -222,7 +223,7 @@ fn the_pass_can_be_paused_and_begun_anew() {
 /// The list of yardsticks, open.
 #[test]
 fn the_list_lies_in_the_window() {
-    let taking = Taking { name: "quiet-evening".into(), files: 3, share: 0.425, input_s: None };
+    let taking = Progress { name: "quiet-evening".into(), files: 3, share: 0.425, input_s: None };
     for (size, taking, name) in [
         (DESIGNED, None, "yardsticks"),
         (vec2(640.0, 400.0), None, "yardsticks-small"),

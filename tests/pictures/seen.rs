@@ -2,6 +2,7 @@
 
 use candlemark_tests::picture::Picture;
 use egui::Shape;
+use egui::epaint::ClippedShape;
 
 use crate::LAMP;
 
@@ -16,11 +17,15 @@ pub(crate) fn circles(picture: &Picture, is: impl Fn(&egui::epaint::CircleShape)
 }
 
 pub(crate) fn texts(picture: &Picture) -> Vec<String> {
+    texts_in(&picture.shapes)
+}
+
+pub(crate) fn texts_in(shapes: &[ClippedShape]) -> Vec<String> {
     let text = |shape: &Shape| match shape {
         Shape::Text(text) => Some(text.galley.text().to_owned()),
         _ => None,
     };
-    picture.shapes.iter().filter_map(|clipped| text(&clipped.shape)).collect()
+    shapes.iter().filter_map(|clipped| text(&clipped.shape)).collect()
 }
 
 pub(crate) fn has_text(picture: &Picture, wanted: &str) -> bool {

@@ -3,7 +3,6 @@
 //!
 //! That nothing is allocated on the audio thread, the plugin's debug build sees to itself: it ends its host.
 
-mod chance;
 mod counted;
 mod stint;
 
@@ -11,10 +10,10 @@ use std::env;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use crate::chance::Chance;
 use crate::clap_host::assert_same;
 use crate::passing::{PLACEMENTS, Passes};
 use crate::x11::{Parent, on_a_display_and_with, threads};
-use chance::Chance;
 use counted::{Counted, Taken};
 
 pub use stint::{Change, Step, Told};

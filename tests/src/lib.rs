@@ -2,6 +2,7 @@
 
 pub mod accuracy;
 pub mod audition;
+mod chance;
 pub mod clap_host;
 pub mod command;
 pub mod endurance;

@@ -1,19 +1,13 @@
 //! Sound for the host to play.
 
+use crate::chance::Chance;
+
 /// White noise between −`peak` and +`peak`, the same for the same `seed`.
 pub fn noise(seed: u64, frames: usize, peak: f32) -> Vec<f32> {
-    let mut state = seed;
-    (0..frames)
-        .map(|_| {
-            // SplitMix64, Steele, Lea and Flood 2014.
-            state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
-            let mixed = (state ^ state >> 30).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-            let mixed = (mixed ^ mixed >> 27).wrapping_mul(0x94D0_49BB_1331_11EB);
-            // 24 bits are what single precision holds.
-            let unit = ((mixed ^ mixed >> 31) >> 40) as f32 / (1u32 << 23) as f32 - 1.0;
-            unit * peak
-        })
-        .collect()
+    let mut chance = Chance::new(seed);
+    // 24 bits are what single precision holds.
+    let unit = |bits: u64| (bits >> 40) as f32 / (1u32 << 23) as f32 - 1.0;
+    (0..frames).map(|_| unit(chance.bits()) * peak).collect()
 }
 
 /// Channels of noise that have nothing to do with each other.

@@ -8,16 +8,6 @@ use std::path::{Path, PathBuf};
 
 /// The built CLAP plugin, a file.
 pub const CLAP_VARIABLE: &str = "CANDLEMARK_CLAP";
-/// The built VST3 plugin, a bundle (a folder).
-pub const VST3_VARIABLE: &str = "CANDLEMARK_VST3";
-/// The built `candlemark` command.
-pub const COMMAND_VARIABLE: &str = "CANDLEMARK_BIN";
-/// The built `candlemark-desk`.
-pub const DESK_VARIABLE: &str = "CANDLEMARK_DESK";
-/// The Python interpreter that has NumPy, SciPy, soundfile and pedalboard.
-pub const PYTHON_VARIABLE: &str = "CANDLEMARK_PYTHON";
-/// The folder under which the real music lies.
-pub const MUSIC_VARIABLE: &str = "CANDLEMARK_MUSIC";
 
 /// The folder that holds the workspace's `Cargo.toml`.
 pub fn workspace() -> PathBuf {
@@ -37,30 +27,30 @@ pub fn clap_plugin() -> PathBuf {
 
 /// The built `Candlemark.vst3` bundle.
 pub fn vst3_plugin() -> PathBuf {
-    existing("the VST3 plugin", VST3_VARIABLE, "bundled-debug/Candlemark.vst3")
+    existing("the VST3 plugin", "CANDLEMARK_VST3", "bundled-debug/Candlemark.vst3")
 }
 
 /// The built `candlemark` command.
 pub fn command() -> PathBuf {
     let name = format!("debug/candlemark{}", env::consts::EXE_SUFFIX);
-    existing("the `candlemark` command", COMMAND_VARIABLE, &name)
+    existing("the `candlemark` command", "CANDLEMARK_BIN", &name)
 }
 
 /// The built `candlemark-desk`, the plugin in a desktop window.
 pub fn desk() -> PathBuf {
     let name = format!("debug/candlemark-desk{}", env::consts::EXE_SUFFIX);
-    existing("`candlemark-desk`", DESK_VARIABLE, &name)
+    existing("`candlemark-desk`", "CANDLEMARK_DESK", &name)
 }
 
-/// The Python interpreter of the tests' own environment.
+/// The Python interpreter of the tests' own environment, which has NumPy, SciPy, soundfile and pedalboard.
 pub fn python() -> PathBuf {
     let name = if cfg!(windows) { "venv/Scripts/python.exe" } else { "venv/bin/python" };
-    existing("the tests' Python", PYTHON_VARIABLE, name)
+    existing("the tests' Python", "CANDLEMARK_PYTHON", name)
 }
 
 /// The folder under which the real music lies.
 pub fn music() -> PathBuf {
-    existing("the music", MUSIC_VARIABLE, "music")
+    existing("the music", "CANDLEMARK_MUSIC", "music")
 }
 
 /// Every real stereo track, sorted by path, so that runs are alike.

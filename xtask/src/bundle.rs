@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, bail, ensure};
 use clap::Args;
 
 use crate::{folders, process, swap};
@@ -33,6 +33,13 @@ impl Profile {
 
     fn built_in(self) -> PathBuf {
         folders::target().join(if self == Self::Debug { "debug" } else { "release" })
+    }
+
+    /// Where the build has left a program. Fails where there is none.
+    pub(crate) fn program(self, name: &str) -> Result<PathBuf> {
+        let program = self.built_in().join(format!("{name}{}", std::env::consts::EXE_SUFFIX));
+        ensure!(program.exists(), "the build left no {}", program.display());
+        Ok(program)
     }
 
     fn bundled_in(self) -> PathBuf {

@@ -1,6 +1,5 @@
 //! `cargo xtask demo`: the plugin at work, on music of its own or on a file.
 
-use std::env;
 use std::path::PathBuf;
 use std::process::Command;
 
@@ -8,7 +7,7 @@ use anyhow::Result;
 use clap::Args;
 
 use crate::bundle::{self, Profile};
-use crate::{folders, process};
+use crate::process;
 
 /// Shows what the plugin says of a mix
 ///
@@ -41,9 +40,7 @@ pub(crate) fn run(options: &Options) -> Result<()> {
     }
     process::run(&mut build)?;
     let bundles = bundle::lay_out(profile)?;
-    let folder = if profile == Profile::Debug { "debug" } else { "release" };
-    let program = folders::target().join(folder).join(format!("candlemark-demo{}", env::consts::EXE_SUFFIX));
-    let mut demo = Command::new(program);
+    let mut demo = Command::new(profile.program("candlemark-demo")?);
     demo.env("CANDLEMARK_CLAP", bundles.clap).args(&options.file);
     demo.args(options.yardstick.iter().flat_map(|name| ["--yardstick", name]));
     demo.args(options.picture.then_some("--picture"));

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result};
 
 use crate::apt::{self, Need};
 use crate::tools::Tool;
@@ -57,14 +57,6 @@ pub(crate) fn run(targets: &[&str], seconds: u32) -> Result<()> {
     Ok(())
 }
 
-/// A target of this name, or all.
-pub(crate) fn named(name: Option<&str>) -> Result<Vec<&'static str>> {
-    let named: Vec<&str> =
-        TARGETS.into_iter().filter(|target| name.is_none_or(|name| name == *target)).collect();
-    ensure!(!named.is_empty(), "there is no such target; there are {}", TARGETS.join(", "));
-    Ok(named)
-}
-
 fn made(folder: PathBuf) -> Result<PathBuf> {
     fs::create_dir_all(&folder).with_context(|| format!("can't make {}", folder.display()))?;
     Ok(folder)
@@ -93,6 +85,5 @@ mod tests {
         }
         let manifest = fs::read_to_string(folder.join("Cargo.toml")).unwrap();
         assert_eq!(manifest.matches("[[bin]]").count(), TARGETS.len());
-        assert!(named(Some("moon")).is_err());
     }
 }

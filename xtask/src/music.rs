@@ -86,7 +86,7 @@ fn fetch(package: &Package, home: &Path) -> Result<()> {
             .with_context(|| format!("{} holds no {}/{track}", package.name, package.folder))?;
     }
     swap::into_place(&tracks, home)?;
-    fs::remove_dir_all(&staging).with_context(|| format!("can't remove {}", staging.display()))
+    swap::remove(&staging).map(drop)
 }
 
 /// Downloads a package into the folder `staging` and unpacks it there; gives the folder that it is unpacked in.

@@ -2,7 +2,7 @@
 //! packages that it builds together each other's features; so it is always built apart. The fuzz targets are built with the fuzzer's own flags.
 
 /// Everything but the desktop window and the fuzz targets.
-pub(crate) const ALL_BUT_THE_DESK: [&str; 5] =
+pub(crate) const TOGETHER: [&str; 5] =
     ["--workspace", "--exclude", "candlemark-window", "--exclude", "candlemark-fuzz"];
 /// The fuzz targets.
 pub(crate) const THE_FUZZ: [&str; 2] = ["--package", "candlemark-fuzz"];

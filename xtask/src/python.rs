@@ -6,7 +6,7 @@ use std::process::Command;
 
 use anyhow::{Context, Result, bail};
 
-use crate::{folders, process};
+use crate::{folders, process, swap};
 
 /// The oldest Python for which all the pinned packages are built.
 const OLDEST: (u32, u32) = (3, 11);
@@ -24,9 +24,7 @@ pub(crate) fn ensure() -> Result<PathBuf> {
         return Ok(python);
     }
     check_version()?;
-    if home.exists() {
-        fs::remove_dir_all(&home).with_context(|| format!("can't remove {}", home.display()))?;
-    }
+    swap::remove(&home)?;
     process::run(Command::new("python3").args(["-m", "venv"]).arg(&home))?;
     // No dependency but the pinned ones, and nothing built from source.
     process::run(

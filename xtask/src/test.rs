@@ -1,14 +1,13 @@
 //! `cargo xtask test`: the one command that proves the whole.
 
 use std::io::{BufRead, BufReader, Write};
-use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result, bail};
 use clap::Args;
 
 use crate::bundle::{self, Profile};
-use crate::packages::{ALL_BUT_THE_DESK, THE_DESK};
+use crate::packages::{THE_DESK, TOGETHER};
 use crate::setup;
 use crate::totals::Totals;
 use crate::{folders, fuzz, process};
@@ -33,19 +32,19 @@ pub(crate) struct Options {
 pub(crate) fn run(options: &Options) -> Result<()> {
     let outside = setup::outside()?;
     // All targets, so that the features are those of the tests and nothing is built twice.
-    process::run(process::cargo(["build", "--all-targets", "--locked"]).args(ALL_BUT_THE_DESK))?;
+    process::run(process::cargo(["build", "--all-targets", "--locked"]).args(TOGETHER))?;
     // Before the desktop window is built: the plugin that is tested has never seen what the window needs.
     let bundles = bundle::lay_out(Profile::Debug)?;
-    let command = built("candlemark")?;
+    let command = Profile::Debug.program("candlemark")?;
     process::run(process::cargo(["build", "--locked"]).args(THE_DESK))?;
-    let desk = built("candlemark-desk")?;
+    let desk = Profile::Debug.program("candlemark-desk")?;
 
     let of = |packages: &[&str]| {
         let mut tests = process::cargo(["test", "--locked", "--no-fail-fast"]);
         tests.args(packages).args(options.only.iter().flat_map(|name| ["--", name]));
         tests
     };
-    let mut tests = of(&ALL_BUT_THE_DESK);
+    let mut tests = of(&TOGETHER);
     tests
         .env("CANDLEMARK_CLAP", bundles.clap)
         .env("CANDLEMARK_VST3", bundles.vst3)
@@ -86,15 +85,6 @@ fn models(only: Option<&str>) -> Command {
         .args(["--", only.unwrap_or("loom_")])
         .env("RUSTFLAGS", "--cfg loom");
     models
-}
-
-/// Where the build has left a program.
-fn built(name: &str) -> Result<PathBuf> {
-    let program = folders::target().join("debug").join(format!("{name}{}", std::env::consts::EXE_SUFFIX));
-    if !program.exists() {
-        bail!("the build left no {}", program.display());
-    }
-    Ok(program)
 }
 
 /// Runs the tests, passes on what they print, and adds up their summaries.

@@ -1,7 +1,14 @@
 //! `cargo xtask trial`: what takes long, or needs much to be installed, and is run by hand.
 
+use std::ffi::OsString;
+use std::path::Path;
+use std::process::Command;
+
 use anyhow::Result;
 use clap::Subcommand;
+
+use crate::bundle::Profile;
+use crate::process;
 
 mod endurance;
 mod fuzz;
@@ -33,4 +40,14 @@ pub(crate) fn run(trial: &Trial) -> Result<()> {
         Trial::Sheet(options) => sheet::run(options),
         Trial::Workstation(options) => workstation::run(options),
     }
+}
+
+fn build_command() -> Result<()> {
+    process::run(&mut process::cargo(["build", "--locked", "--package", "candlemark-command"]))
+}
+
+/// Runs the built command with a home of its own, and gives what it printed.
+fn candlemark(home: &Path, arguments: impl IntoIterator<Item = OsString>) -> Result<String> {
+    let program = Profile::Debug.program("candlemark")?;
+    process::output(Command::new(program).env("CANDLEMARK_HOME", home).args(arguments))
 }

@@ -25,7 +25,7 @@ impl Default for Listening {
     }
 }
 
-/// Keeps the yardstick in use where the host's project is saved.
+/// What the clerk asks of, and keeps in, the host's project.
 pub trait Keeper: Send + Sync {
     /// The yardstick in use.
     fn yardstick(&self) -> Option<Arc<Yardstick>>;

@@ -24,10 +24,8 @@ mod taking;
 mod takings;
 mod understood;
 
-pub use candlemark_files::sheet::file_name as sheet_name;
 pub use keeper::{Keeper, Listening};
 pub use office::Seat;
 pub use order::Order;
 pub use read_out::{READ_OUT_VARIABLE, ReadOut};
 pub use shown::Shown;
-pub use taking::Progress;

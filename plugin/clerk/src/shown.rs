@@ -4,9 +4,8 @@ use std::sync::Arc;
 
 use candlemark_session::remarks::Meant;
 use candlemark_session::song_page::SongId;
+use candlemark_session::taking::Progress;
 use candlemark_session::view::View;
-
-use crate::taking::Progress;
 
 /// What there is to show of an instance.
 #[derive(Clone, Debug, Default, PartialEq)]

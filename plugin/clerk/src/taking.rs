@@ -7,21 +7,9 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, JoinHandle};
 
 use candlemark_files::{FileError, take};
+use candlemark_session::taking::Progress;
 use candlemark_session::yardstick::Yardstick;
 use crossbeam::channel::{Receiver, TryRecvError, bounded};
-
-/// What there is to show of a yardstick that is being taken.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Progress {
-    /// What it will be called.
-    pub name: String,
-    /// How many files it is taken from.
-    pub files: usize,
-    /// How much of them has been read, 0 to 1.
-    pub share: f64,
-    /// Whole seconds of sound heard, where it is taken from no files but from what plays.
-    pub input_s: Option<u32>,
-}
 
 /// A yardstick that is being taken. Dropped, it is broken off.
 pub(crate) struct Taking {

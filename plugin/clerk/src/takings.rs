@@ -6,13 +6,14 @@ use std::time::Instant;
 
 use candlemark_files::{FileError, Shelf};
 use candlemark_session::bus_processing::BusProcessing;
+use candlemark_session::taking::Progress;
 use candlemark_session::yardstick::{NotARecord, Record, Yardstick};
 
 use crate::keeper::Keeper;
 use crate::record_desk::RecordDesk;
 use crate::song::Song;
 use crate::table::FindShelf;
-use crate::taking::{Progress, Taken, Taking};
+use crate::taking::{Taken, Taking};
 
 /// The yardstick that an instance takes, one at a time.
 #[derive(Default)]

@@ -2,6 +2,7 @@
 
 use candlemark_session::comparison::{BandComparison, Comparison};
 use candlemark_session::view::View;
+use candlemark_session::words::signed;
 use egui::{Align, Id, Rangef, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::band_scale::BandScale;
@@ -11,10 +12,10 @@ use crate::pen::{self, Kit, Pen};
 use crate::pointing::Lit;
 use crate::rings::Ring;
 use crate::rooms::SCALE_WIDTH;
-use crate::{Choice, Look, Wish, coverage, picker, spoken, text, under_all};
+use crate::{Choice, Look, Wish, coverage, picker, spoken, under_all};
 
 /// The scale beside records reaches so far up and down, in dB.
-const REACH_DB: i32 = 9;
+pub(crate) const REACH_DB: f32 = 9.0;
 /// The scale of a song by itself spans at least and at most so much, in dB.
 const ALONE_DB: [f32; 2] = [30.0, 60.0];
 const ALONE_STEP_DB: f32 = 10.0;
@@ -213,7 +214,7 @@ fn beads_of(view: &View, rings_always: bool) -> Vec<Bead> {
                 hz: band.nominal.0,
                 db: relative.median_db,
                 records: Records::None,
-                moves_db: Some([relative.low_db, relative.high_db]),
+                moves_db: [relative.low_db, relative.high_db],
                 outside: false,
                 ring: Ring::of(band, None, rings_always),
                 ring_is_ordinary: Ring::of(band, None, false).is_none(),
@@ -233,7 +234,7 @@ fn beads_of(view: &View, rings_always: bool) -> Vec<Bead> {
                 2 => Records::Two([band.low_db, band.high_db]),
                 _ => Records::Reach([band.low_db, band.high_db]),
             },
-            moves_db: Some([band.within_low_db, band.within_high_db]),
+            moves_db: [band.within_low_db, band.within_high_db],
             outside: band.outside,
             ring: ring(rings_always),
             ring_is_ordinary: ring(false).is_none(),
@@ -245,7 +246,7 @@ fn beads_of(view: &View, rings_always: bool) -> Vec<Bead> {
 /// From the lowest to the highest level of the scale, in dB.
 fn range_of(view: &View, beads: &[Bead]) -> Rangef {
     if view.comparison.is_some() {
-        return Rangef::new(-REACH_DB as f32, REACH_DB as f32);
+        return Rangef::new(-REACH_DB, REACH_DB);
     }
     let levels = || beads.iter().map(|bead| bead.db as f32);
     let highest = levels().reduce(f32::max).unwrap_or(-ALONE_STEP_DB / 2.0);
@@ -267,7 +268,7 @@ fn draw_scale(pen: &Pen, scale: &BandScale, beside_records: bool) {
         let db = scale.db.max - step * index as f32;
         let (width, colour) = if db == 0.0 { (zero_width, rule) } else { (0.8, grid) };
         let is_named = !is_close || (index - count / 2) % 2 == 0;
-        let name = if is_named { text::with_sign(db.into(), 0) } else { String::new() };
+        let name = if is_named { signed(db.into(), 0) } else { String::new() };
         scale.draw_level(pen, db.into(), &name, width, colour);
     }
 }

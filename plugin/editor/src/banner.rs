@@ -1,10 +1,10 @@
 //! The banner over the picture while an audition is asked for: nobody mixes what is not the song without knowing.
 
+use candlemark_session::words::{SAME_DB, signed};
 use egui::{Id, Rect, Ui};
 
 use crate::controls::Hearing;
 use crate::pen::{self, Kit};
-use crate::text;
 
 /// Height of the banner, in points.
 pub(crate) const HEIGHT: f32 = 30.0;
@@ -49,7 +49,7 @@ fn said(hearing: &Hearing) -> Vec<String> {
         ];
     }
     let matched = match hearing.match_db {
-        Some(db) if db.abs() >= 0.05 => format!(", {} dB to match its loudness", text::with_sign(db, 1)),
+        Some(db) if db.abs() >= SAME_DB => format!(", {} dB to match its loudness", signed(db, 1)),
         _ => String::new(),
     };
     let end = match hearing.left_s {

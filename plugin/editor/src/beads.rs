@@ -1,6 +1,7 @@
 //! Beads: the marks of the third octaves over a scale in dB, with their wires and rings.
 
 use candlemark_session::drift::Drifted;
+use candlemark_session::words::signed;
 use egui::epaint::CircleShape;
 use egui::{Color32, Pos2, Rangef, Rect, Stroke, pos2, vec2};
 
@@ -42,7 +43,7 @@ pub(crate) struct Bead {
     pub(crate) db: f64,
     pub(crate) records: Records,
     /// How far a record moves by itself, or the song where it is alone.
-    pub(crate) moves_db: Option<[f64; 2]>,
+    pub(crate) moves_db: [f64; 2],
     /// It lies outside the records.
     pub(crate) outside: bool,
     /// What mono takes from it.
@@ -126,7 +127,7 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
     }
     for Placed { bead, x, y, .. } in &placed {
         if scale.off(bead.db).is_some() {
-            let figure = crate::text::with_sign(bead.db, 0);
+            let figure = signed(bead.db, 0);
             write_beside(pen, &mut clear, ground, (*x, *y, radius), &figure, bead.colour(pen));
         }
     }
@@ -150,11 +151,9 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
 fn draw_wires(pen: &Pen, scale: &BandScale, x: f32, bead: &Bead) {
     let colour = pen.colours.wire;
     let radius = scale.radius();
-    let mut beyond = Vec::new();
-    if let Some([low, high]) = bead.moves_db {
-        pen.down(x, scale.y(high)..=scale.y(low), THIN, colour);
-        beyond.extend([low, high]);
-    }
+    let [low, high] = bead.moves_db;
+    pen.down(x, scale.y(high)..=scale.y(low), THIN, colour);
+    let mut beyond = vec![low, high];
     let dash = |db: f64| {
         if scale.off(db).is_none() {
             let half = DASH_SHARE * scale.pitch() / 2.0;

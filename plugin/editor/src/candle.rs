@@ -21,11 +21,10 @@ const SOON_S: f64 = 10.0 * 60.0;
 /// What it says, in a sentence.
 pub(crate) fn said(candle: &Candle) -> String {
     let budget = text::spoken_hours(candle.budget_s());
-    let minutes = (candle.left_s() / 60.0).ceil();
-    let left = match (candle.left_s() > 0.0, minutes <= 1.0) {
-        (false, _) => format!("Candle: the {budget} are spent"),
-        (true, true) => format!("Candle: one minute of {budget} left"),
-        (true, false) => format!("Candle: {minutes} minutes of {budget} left"),
+    let left = match minutes(candle.left_s()).as_str() {
+        "0" => format!("Candle: the {budget} are spent"),
+        "1" => format!("Candle: one minute of {budget} left"),
+        minutes => format!("Candle: {minutes} minutes of {budget} left"),
     };
     match rest(candle).first() {
         Some(rest) => format!("{left}, {rest}"),

@@ -1,8 +1,6 @@
 //! Finds places for figures beside their marks, so that none covers another.
 
-use egui::{Pos2, Rect, pos2};
-
-use crate::pen::around;
+use egui::{Pos2, Rect, pos2, vec2};
 
 /// Marks are round, and letters leave air around them: the corners of their places may touch, in points.
 const TOUCH: f32 = 2.0;
@@ -51,7 +49,8 @@ impl ClearPlace {
         let first = radius + height / 2.0 + 1.0;
         let aside = radius + width / 2.0 + 1.0;
         let at = |right: f32, down: f32| {
-            around(pos2(self.within(mark.x + right, width), mark.y + down), width, height)
+            let centre = pos2(self.within(mark.x + right, width), mark.y + down);
+            Rect::from_center_size(centre, vec2(width, height))
         };
         [at(0.0, first), at(-aside, 0.0), at(aside, 0.0), at(0.0, -first)]
     }
@@ -67,7 +66,7 @@ impl ClearPlace {
         let x = self.within(mark.x, width);
         let far = steps.flat_map(|step| {
             let away = first + step as f32 * height;
-            [away, -away].map(|down| around(pos2(x, mark.y + down), width, height))
+            [away, -away].map(|down| Rect::from_center_size(pos2(x, mark.y + down), vec2(width, height)))
         });
         let candidates: Vec<Rect> = self
             .near(mark, radius, width, height)

@@ -166,7 +166,11 @@ pub(crate) fn show_sound(
     }
     here.add_space((GROUPS_APART - BETWEEN) * grow);
     if place.width() >= ONE_ROW {
-        dark_and_rest(&mut here, grow, &view.candle, answers_here, &mut wishes);
+        lights_out(&mut here, grow, &mut wishes);
+        if answers_here {
+            rest_now(&mut here, grow, &view.candle, &mut wishes);
+            later(&mut here, grow, &view.candle, &mut wishes);
+        }
         // The flags are still there to point at.
         let is_full = aside && !controls.aside_told && view.candle.may_put_rest_off();
         if !is_full || place.width() >= EVERYTHING {
@@ -199,14 +203,6 @@ fn marks(ui: &mut Ui, grow: f32, count: usize, says_how_many: bool) {
     if count > 0 && toggle(ui, grow, &label, is_open, &hint).clicked() {
         knob_marking::close(ui);
         pencil_list::set_open(ui, !is_open);
-    }
-}
-
-fn dark_and_rest(ui: &mut Ui, grow: f32, candle: &Candle, answers_here: bool, wishes: &mut Vec<Wish>) {
-    lights_out(ui, grow, wishes);
-    if answers_here {
-        rest_now(ui, grow, candle, wishes);
-        later(ui, grow, candle, wishes);
     }
 }
 

@@ -9,9 +9,9 @@ use egui::{
 
 use crate::Wish;
 use crate::controls::Controls;
+use crate::frame_pace::BETWEEN_FRAMES;
 use crate::palette::Palette;
 use crate::pen::{self, Kit};
-use crate::waking::FADE_FRAME;
 
 /// How long what can be done is written, in seconds (ours): it is read twice.
 pub(crate) const WORDS_S: f64 = 9.0;
@@ -108,7 +108,7 @@ pub(crate) fn show(ui: &Ui, kit: Kit, whole: Rect, dark: &Dark, controls: &Contr
     since.marks = dark.marks;
     ui.data_mut(|data| data.insert_temp(memory(), since));
     if let Some(seconds) = changes_s {
-        ui.ctx().request_repaint_after(Duration::from_secs_f64(seconds).max(FADE_FRAME));
+        ui.ctx().request_repaint_after(Duration::from_secs_f64(seconds).max(BETWEEN_FRAMES));
     }
     // One listens to the song, to nothing else.
     if controls.hearing.is_some() {
@@ -128,10 +128,10 @@ pub(crate) fn show(ui: &Ui, kit: Kit, whole: Rect, dark: &Dark, controls: &Contr
         pen.first_that_fits(&words, pen::SENTENCE, window.width() - 24.0).filter(|_| left > 0.0)
     {
         pen.text_within(window, words, pen::SENTENCE, colours.note.gamma_multiply(left));
-        ui.ctx().request_repaint_after(FADE_FRAME);
+        ui.ctx().request_repaint_after(BETWEEN_FRAMES);
     }
     if glow > 0.0 {
-        ui.ctx().request_repaint_after(FADE_FRAME);
+        ui.ctx().request_repaint_after(BETWEEN_FRAMES);
     }
     if let Some(place) = way_out {
         let at = pos2(place.right() - 18.0, place.bottom() - 12.0);

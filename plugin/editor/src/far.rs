@@ -159,10 +159,10 @@ pub(crate) fn draw_candle(ui: &Ui, kit: Kit, far: Far, view: &View) {
         pos2(column.right(), base - far.long(56.0)),
     );
     candle::draw_wax(pen, wax, &view.candle, far.scale);
-    let minutes = (view.candle.left_s() / 60.0).ceil();
+    let minutes = candle::minutes(view.candle.left_s());
     let middle = column.center().x;
     let ink = pen.colours.ink;
-    pen.text(pos2(middle, base), Align::Center, &format!("{minutes}"), far.face(MINUTES, true), ink);
+    pen.text(pos2(middle, base), Align::Center, &minutes, far.face(MINUTES, true), ink);
     pen.text(pos2(middle, caption), Align::Center, "min left", far.face(CAPTION, false), pen.colours.note);
 }
 

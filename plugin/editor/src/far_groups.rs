@@ -6,16 +6,16 @@ use candlemark_session::figures::{BandFigures, Fold};
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::remarks::{Evidence, Figure};
 use candlemark_session::view::View;
+use candlemark_session::words::signed;
 use egui::epaint::CircleShape;
 use egui::{Align, Color32, Id, Rangef, Rect, Stroke, Ui, pos2, vec2};
 
+use crate::balance::REACH_DB;
 use crate::far::{Far, LETTERS};
 use crate::pen::{Kit, Pen};
 use crate::rings::Ring;
 use crate::text;
 
-/// The scale beside records reaches so far up and down, in dB.
-const REACH_DB: f32 = 9.0;
 /// A song by itself spans at least so much, in dB.
 const ALONE_DB: f32 = 24.0;
 const RADIUS: f32 = 20.0;
@@ -82,14 +82,14 @@ fn said(group: OctaveGroup, mark: Option<&Mark>) -> String {
     let name = group.name();
     let Some(mark) = mark else { return format!("{name}: nothing yet") };
     let is = match mark.wire_db {
-        Some(_) if mark.outside => format!("{} dB, outside the records", text::with_sign(mark.db, 0)),
-        Some(_) if mark.is_spread => format!("{} dB, inside the records", text::with_sign(mark.db, 0)),
-        Some(_) => format!("{} dB beside the records", text::with_sign(mark.db, 0)),
-        None => format!("{} dB beside the song’s loudness", text::with_sign(mark.db, 0)),
+        Some(_) if mark.outside => format!("{} dB, outside the records", signed(mark.db, 0)),
+        Some(_) if mark.is_spread => format!("{} dB, inside the records", signed(mark.db, 0)),
+        Some(_) => format!("{} dB beside the records", signed(mark.db, 0)),
+        None => format!("{} dB beside the song’s loudness", signed(mark.db, 0)),
     };
     match mark.ring {
         Some(Ring::Lost) => format!("{name}: {is}, lost in mono"),
-        Some(Ring::Falls(db)) => format!("{name}: {is}, {} dB in mono", text::with_sign(db, 0)),
+        Some(Ring::Falls(db)) => format!("{name}: {is}, {} dB in mono", signed(db, 0)),
         None => format!("{name}: {is}"),
     }
 }
@@ -202,7 +202,7 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
     let place = Rect::from_center_size(pos2(x, at), vec2(half, half) * 2.0);
     if mark.outside {
         pen.fill(place, colours.outside);
-        let figure = text::with_sign(mark.db, 0);
+        let figure = signed(mark.db, 0);
         write_figure(pen, far, [x, at - half - far.long(8.0)], [&figure, "dB"], colours.outside);
     } else {
         pen.disc(place.center(), half, colours.ink);

@@ -1,12 +1,11 @@
 //! A figure in its row: its name, the figure, and what the records have beside it; and the same in a sentence.
 
+use candlemark_session::words::SAME_DB;
 use egui::{Align, Id, Rect, Ui, pos2, vec2};
 
 use crate::pen::{self, Face, Kit, Pen};
 use crate::text;
 
-/// Half of the tenth to which figures are printed: closer is the same.
-pub(crate) const SAME: f64 = 0.05;
 /// Between a figure and what stands beside it.
 const BESIDE_GAP: f32 = 4.0;
 /// Between a name and what follows it.
@@ -14,7 +13,7 @@ const LABEL_GAP: f32 = 6.0;
 /// What a sign takes before a figure.
 const SIGN: f32 = 13.0;
 
-/// What stands before a figure.
+/// What a figure's colour says, with what stands before it or beside it.
 #[derive(Clone, Copy, PartialEq)]
 pub(crate) enum Sign {
     None,
@@ -22,14 +21,7 @@ pub(crate) enum Sign {
     Square,
     /// Mono leaves it.
     Ring,
-}
-
-/// What a figure's colour says, with its sign or what stands beside it.
-#[derive(Clone, Copy)]
-pub(crate) enum Tone {
-    Plain,
-    Outside,
-    Mono,
+    /// Over the line, which is told beside it and not by a sign.
     Over,
 }
 
@@ -45,7 +37,6 @@ pub(crate) struct Row {
     /// The records' lowest and highest.
     pub(crate) records: Option<[f64; 2]>,
     pub(crate) sign: Sign,
-    pub(crate) tone: Tone,
     /// What it is, for whoever rests the pointer on it.
     pub(crate) hint: &'static str,
 }
@@ -54,7 +45,7 @@ impl Row {
     pub(crate) fn plain(label: &'static str, figure: String, unit: &'static str, hint: &'static str) -> Self {
         let (beside, records) = (Vec::new(), None);
         let face = pen::LABEL;
-        Self { label, face, figure, unit, beside, records, sign: Sign::None, tone: Tone::Plain, hint }
+        Self { label, face, figure, unit, beside, records, sign: Sign::None, hint }
     }
 
     /// The same beside the records' range.
@@ -68,7 +59,7 @@ impl Row {
     /// The same with a square when it lies outside records that judge it.
     pub(crate) fn judged(mut self, value: Option<f64>, judges: bool) -> Self {
         if judges && lies_outside(value, self.records) {
-            (self.sign, self.tone) = (Sign::Square, Tone::Outside);
+            self.sign = Sign::Square;
         }
         self
     }
@@ -88,7 +79,7 @@ impl Row {
             (None, None) => String::new(),
         };
         let judged = match self.sign {
-            Sign::None => "",
+            Sign::None | Sign::Over => "",
             Sign::Square => ": outside",
             Sign::Ring => ": below theirs",
         };
@@ -116,7 +107,7 @@ impl Row {
 
     /// Whether its name set like this ends before its figure.
     pub(crate) fn fits(&self, pen: &Pen, face: Face, figure_end: f32) -> bool {
-        let sign = if self.sign == Sign::None { 0.0 } else { SIGN };
+        let sign = if matches!(self.sign, Sign::None | Sign::Over) { 0.0 } else { SIGN };
         let space = figure_end - pen.width(&self.figure, pen::FIGURE) - sign - LABEL_GAP;
         pen.width(self.label, face) <= space
     }
@@ -128,15 +119,15 @@ impl Row {
         let face = sets.into_iter().find(|face| self.fits(pen, *face, figure_end)).unwrap_or(pen::SMALL);
         pen.text(pos2(place.left(), baseline), Align::Min, self.label, face, pen.colours.note);
         let end = pos2(place.left() + figure_end, baseline);
-        let colour = match self.tone {
-            Tone::Plain => pen.colours.ink,
-            Tone::Outside => pen.colours.outside,
-            Tone::Mono | Tone::Over => pen.colours.accent,
+        let colour = match self.sign {
+            Sign::None => pen.colours.ink,
+            Sign::Square => pen.colours.outside,
+            Sign::Ring | Sign::Over => pen.colours.accent,
         };
         let figure = pen.text(end, Align::Max, &self.figure, pen::FIGURE, colour);
         let before = pos2(figure.left() - 9.0, baseline - 6.0);
         match self.sign {
-            Sign::None => {}
+            Sign::None | Sign::Over => {}
             Sign::Square => pen.fill(Rect::from_center_size(before, vec2(8.0, 8.0)), colour),
             Sign::Ring => pen.ring(before, 4.0, 1.8, colour),
         }
@@ -148,7 +139,7 @@ impl Row {
 }
 
 pub(crate) fn lies_outside(value: Option<f64>, range: Option<[f64; 2]>) -> bool {
-    matches!((value, range), (Some(value), Some([low, high])) if value < low - SAME || value > high + SAME)
+    matches!((value, range), (Some(value), Some([low, high])) if value < low - SAME_DB || value > high + SAME_DB)
 }
 
 #[cfg(test)]

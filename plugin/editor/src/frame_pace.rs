@@ -3,7 +3,7 @@
 use std::time::{Duration, Instant};
 
 /// Between frames: 30 a second.
-const LEAST: Duration = Duration::from_micros(33_334);
+pub(crate) const BETWEEN_FRAMES: Duration = Duration::from_micros(33_334);
 
 /// Thirty frames a second at most, and none late. Time is passed in.
 #[derive(Clone, Copy, Debug, Default)]
@@ -19,7 +19,7 @@ impl FramePace {
         if self.due.is_some_and(|coming| coming > now) {
             return None;
         }
-        let due = self.due.map_or(now, |before| (before + LEAST).max(now));
+        let due = self.due.map_or(now, |before| (before + BETWEEN_FRAMES).max(now));
         self.due = Some(due);
         Some(due - now)
     }
@@ -37,7 +37,7 @@ mod tests {
         let asks = (0..1000).filter_map(|ms| pace.ask(start + Duration::from_millis(ms)));
         let frames: Vec<Duration> = asks.collect();
         assert!((15..=31).contains(&frames.len()), "{} frames in a second", frames.len());
-        assert!(frames.iter().all(|after| *after <= LEAST), "{frames:?}");
+        assert!(frames.iter().all(|after| *after <= BETWEEN_FRAMES), "{frames:?}");
         assert_eq!(pace.ask(start + Duration::from_secs(2)), Some(Duration::ZERO));
     }
 

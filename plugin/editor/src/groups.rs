@@ -3,10 +3,11 @@
 use candlemark_analysis::Lufs;
 use candlemark_session::comparison::{Comparison, RecordFigures};
 use candlemark_session::view::View;
+use candlemark_session::words::SAME_DB;
 use egui::{Align, Id, Rect, Ui, pos2};
 
 use crate::column_plan::{Plan, TITLE_ROWS};
-use crate::figure_row::{Row, SAME, Sign, Tone};
+use crate::figure_row::{Row, Sign};
 use crate::pen::{self, Kit, Pen};
 use crate::{chair_group, hinge, text};
 
@@ -202,7 +203,7 @@ fn true_peak(view: &View) -> Row {
         overs => row.beside = vec![format!("{overs} overs"), "many overs".into()],
     }
     if !row.beside.is_empty() {
-        row.tone = Tone::Over;
+        row.sign = Sign::Over;
     }
     row
 }
@@ -212,7 +213,7 @@ pub(crate) fn fold_is_below(view: &View) -> bool {
     let fold = view.song.fold;
     let judging = view.comparison.as_ref().filter(|comparison| comparison.judges());
     judging.and_then(|comparison| comparison.figures.fold_db).is_some_and(|[low, _]| match fold.db() {
-        Some(db) => db.0 < low - SAME,
+        Some(db) => db.0 < low - SAME_DB,
         None => fold.kept == Some(0.0),
     })
 }
@@ -224,7 +225,7 @@ pub(crate) fn song_fold(view: &View) -> Row {
     let mut row = Row::plain("fold, song", text::fold(view.song.fold), "dB", hint);
     row = row.with_records(records.fold_db);
     if fold_is_below(view) {
-        (row.sign, row.tone) = (Sign::Ring, Tone::Mono);
+        row.sign = Sign::Ring;
     }
     row
 }

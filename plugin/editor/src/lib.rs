@@ -65,6 +65,7 @@ use candlemark_session::chair::Knob;
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::remarks::Stage;
 use candlemark_session::song_page::SongId;
+use candlemark_session::taking::Progress;
 use candlemark_session::view::View;
 use egui::Ui;
 
@@ -81,26 +82,13 @@ pub struct Choice {
     /// What went wrong with the last choice, and what to do.
     pub trouble: Option<String>,
     /// The one that is being taken.
-    pub taking: Option<Taking>,
+    pub taking: Option<Progress>,
     /// How many things the person has meant of what was said of the song.
     pub meant: usize,
     /// The songs of the project: which they are and what they are called, in the order in which they were begun.
     pub songs: Vec<(SongId, String)>,
     /// The one of them that is worked on. `None` before anything has sounded.
     pub song: Option<SongId>,
-}
-
-/// A yardstick that is being taken, from files or from what plays.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Taking {
-    /// What it will be called.
-    pub name: String,
-    /// How many files it is taken from.
-    pub files: usize,
-    /// How much of them has been read, 0 to 1.
-    pub share: f64,
-    /// Whole seconds of sound heard, where it is taken from no files but from what plays.
-    pub input_s: Option<u32>,
 }
 
 /// What the person wants that is not the editor's to do.

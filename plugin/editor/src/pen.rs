@@ -219,8 +219,3 @@ impl Pen<'_> {
         self.add(Shape::Vec(Shape::dashed_line(&line, Stroke::new(width, colour), 5.0, 4.0)));
     }
 }
-
-/// The place of a text of this size around a point.
-pub(crate) fn around(centre: Pos2, width: f32, height: f32) -> Rect {
-    Rect::from_center_size(pos2(centre.x, centre.y), vec2(width, height))
-}

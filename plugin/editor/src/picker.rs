@@ -1,11 +1,12 @@
 //! The picker of yardsticks, and the taking of one from files or from what plays.
 
+use candlemark_session::taking::Progress;
 use candlemark_session::view::View;
 use candlemark_session::words::clock;
 use egui::{Button, ComboBox, Id, PopupCloseBehavior, Rect, Role, TextEdit, Ui, UiBuilder, WidgetInfo};
 
 use crate::pen::{self, Pen};
-use crate::{Choice, Taking, Wish};
+use crate::{Choice, Wish};
 
 const NONE: &str = "no yardstick";
 /// Longer names are cut short in the picker; the list shows them whole.
@@ -18,7 +19,7 @@ const NAME_WIDTH: f32 = 130.0;
 
 fn in_use(choice: &Choice) -> String {
     match (&choice.taking, &choice.in_use) {
-        (Some(Taking { name, input_s: Some(seconds), .. }), _) => {
+        (Some(Progress { name, input_s: Some(seconds), .. }), _) => {
             format!("{} of “{name}” heard", clock(f64::from(*seconds)))
         }
         (Some(taking), _) => format!("{:.0} % of “{}” taken", 100.0 * taking.share, taking.name),
@@ -101,7 +102,7 @@ fn take(ui: &mut Ui, choice: &Choice, grow: f32) -> Option<Wish> {
 const NO_NAME: &str = "Give it a name first";
 
 /// What is being taken, and how it ends.
-fn going_on(ui: &mut Ui, taking: &Taking) -> Option<Wish> {
+fn going_on(ui: &mut Ui, taking: &Progress) -> Option<Wish> {
     let Some(seconds) = taking.input_s else {
         let files = if taking.files == 1 { "one file".into() } else { format!("{} files", taking.files) };
         ui.label(format!("taking “{}” from {files}: {:.0} %", taking.name, 100.0 * taking.share));

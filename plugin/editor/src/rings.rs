@@ -32,10 +32,7 @@ impl Ring {
 
     /// Where the ring lies when its bead lies at `db`.
     pub(crate) fn below_db(self, db: f64) -> f64 {
-        match self {
-            Self::Falls(fold_db) => db + fold_db,
-            Self::Lost => f64::NEG_INFINITY,
-        }
+        db + self.fold_db()
     }
 
     /// What mono leaves of the band, in dB.

@@ -1,9 +1,8 @@
 //! Where each part of the picture lies in the window, and what drops out where there is no room for it.
 //!
-//! Of a window that grows smaller, first parts of the column of figures go, in the order that `column_plan` says: two of
-//! the three playbacks elsewhere, the hinge (its figure stays), elsewhere with the crest factor, the level at the chair.
-//! Then the strip goes, then the column of figures, for which a line of three figures stands in. The sentences, the
-//! balance, the candle and the controls stay.
+//! Of a window that grows smaller, first parts of the column of figures go, in the order that `column_plan` says, then the
+//! strip, then the column, for which a line of three figures stands in. The sentences, the balance, the candle and the
+//! controls stay.
 
 use egui::{Rangef, Rect};
 

@@ -2,12 +2,7 @@
 
 use candlemark_session::comparison::BandComparison;
 use candlemark_session::figures::{BandFigures, Fold, Spread};
-use candlemark_session::words::{bands, number};
-
-use crate::text::with_sign;
-
-/// Half of the tenth to which decibels are printed: less is nothing.
-const NOTHING_DB: f64 = 0.05;
+use candlemark_session::words::{SAME_DB, bands, number, signed};
 
 /// What a band of the song does, beside the records where there are any.
 pub(crate) fn band(hz: f64, song: Option<&BandFigures>, records: Option<&BandComparison>) -> Vec<String> {
@@ -27,14 +22,14 @@ fn beside(name: &str, band: &BandComparison, mono: Option<Mono>) -> Vec<String> 
         2 => "the middle of the two records",
         _ => "the middle record",
     };
-    let from = if off_db >= NOTHING_DB {
+    let from = if off_db >= SAME_DB {
         format!("{} dB above {middle}", number(off_db, 1))
-    } else if off_db <= -NOTHING_DB {
+    } else if off_db <= -SAME_DB {
         format!("{} dB below {middle}", number(-off_db, 1))
     } else {
         format!("level with {middle}")
     };
-    let [low, high, off] = [low_db, high_db, off_db].map(|db| with_sign(db, 1));
+    let [low, high, off] = [low_db, high_db, off_db].map(|db| signed(db, 1));
     let (theirs, short) = match (records, outside) {
         (1, _) => (String::new(), String::new()),
         (2, _) => (format!(" ({low} and {high})"), format!(", records {low} and {high}")),
@@ -51,8 +46,7 @@ fn beside(name: &str, band: &BandComparison, mono: Option<Mono>) -> Vec<String> 
 }
 
 fn alone(name: &str, relative: Spread, mono: Option<Mono>) -> Vec<String> {
-    let [low, middle, high] =
-        [relative.low_db, relative.median_db, relative.high_db].map(|db| with_sign(db, 1));
+    let [low, middle, high] = [relative.low_db, relative.median_db, relative.high_db].map(|db| signed(db, 1));
     let (mono, mono_short) = mono.map(|mono| (mono.long, mono.short)).unwrap_or_default();
     vec![
         format!("{name}: {middle} dB beside the song’s loudness, moves from {low} to {high}{mono}"),
@@ -73,7 +67,7 @@ pub(crate) fn mono(fold: Fold) -> Option<Mono> {
     Some(match fold.db() {
         None if kept == 0.0 => Mono { long: "; mono leaves nothing".into(), short: ", lost in mono".into() },
         None => return None,
-        Some(db) if db.0 > -NOTHING_DB => {
+        Some(db) if db.0 > -SAME_DB => {
             Mono { long: "; mono leaves all of it".into(), short: ", mono 0.0".into() }
         }
         Some(db) => Mono {

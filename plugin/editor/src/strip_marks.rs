@@ -1,10 +1,11 @@
 //! Pencil marks on the song strip: numbered flags cut to a point like a pencil, each with a dashed line at its place.
 
 use candlemark_session::pencil::PencilMark;
-use candlemark_session::words::{clock, number};
+use candlemark_session::words::clock;
 use egui::{Align, Color32, Id, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use crate::pen::{self, Kit, Pen};
+use crate::pencil_list::meters;
 use crate::strip_scale::StripScale;
 use crate::text;
 
@@ -77,16 +78,7 @@ pub(crate) fn said(mark: &PencilMark) -> Vec<String> {
     let at = format!("mark {}, {}", mark.number, clock(mark.at.song_s));
     let done = if mark.dealt_with { ", dealt with" } else { "" };
     let note = if mark.note.is_empty() { String::new() } else { format!(": {}", mark.note) };
-    let mut read = Vec::new();
-    if let Some(lufs) = mark.read.short_term {
-        read.push(format!("{} LUFS", number(lufs.0, 1)));
-    }
-    if let Some(peak) = mark.read.true_peak_dbtp {
-        read.push(format!("{} dBTP", number(peak.0, 1)));
-    }
-    if mark.read.fold.kept.is_some() {
-        read.push(format!("fold {}", text::fold(mark.read.fold)));
-    }
+    let mut read = meters(mark);
     if mark.read.correlation.is_some() {
         read.push(format!("correlation {}", text::correlation(mark.read.correlation)));
     }
@@ -121,7 +113,7 @@ mod tests {
         };
         assert_eq!(
             said(&mark)[0],
-            "mark 2, 1:48: the bridge drags (−18.4 LUFS, −3.1 dBTP, fold −3.0, correlation +0.20)"
+            "mark 2, 1:48: the bridge drags (−18.4 LUFS, −3.1 dBTP, fold −3.0 dB, correlation +0.20)"
         );
         let bare = PencilMark { note: String::new(), read: MetersRead::default(), dealt_with: true, ..mark };
         assert_eq!(said(&bare)[0], "mark 2, 1:48, dealt with");

@@ -1,7 +1,7 @@
 //! Figures as text. What is undefined is a dash.
 
 use candlemark_session::figures::Fold;
-use candlemark_session::words::number;
+use candlemark_session::words::{number, signed};
 
 /// What stands for a figure that does not exist.
 pub(crate) const UNDEFINED: &str = "–";
@@ -23,7 +23,7 @@ pub(crate) fn fold(fold: Fold) -> String {
 
 /// A correlation with its sign.
 pub(crate) fn correlation(correlation: Option<f64>) -> String {
-    correlation.map_or(UNDEFINED.into(), |correlation| with_sign(correlation, 2))
+    correlation.map_or(UNDEFINED.into(), |correlation| signed(correlation, 2))
 }
 
 /// From one figure to another.
@@ -90,26 +90,12 @@ pub(crate) fn short_frequency(hz: f64) -> String {
     if hz >= 1000.0 { format!("{}k", (hz / 1000.0).floor()) } else { format!("{}", hz.floor()) }
 }
 
-/// With a plus as well.
-pub(crate) fn with_sign(value: f64, digits: usize) -> String {
-    let text = number(value, digits);
-    if text.starts_with('−') || text.chars().all(|character| matches!(character, '0' | '.')) {
-        text
-    } else {
-        format!("+{text}")
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn signs_are_those_of_the_rounded_figure() {
-        assert_eq!(with_sign(0.04, 1), "0.0");
-        assert_eq!(with_sign(-0.04, 1), "0.0");
-        assert_eq!(with_sign(0.05000001, 1), "+0.1");
-        assert_eq!(number(-1.26, 1), "−1.3");
         assert_eq!(figure(Some(-119.96)), "−120");
         assert_eq!(figure(Some(-99.94)), "−99.9");
         assert_eq!(figure(Some(-99.96)), "−100");

@@ -8,6 +8,7 @@ use candlemark_session::view::View;
 use candlemark_session::words::clock;
 use egui::{Event, FocusDirection, Galley, Id, InputState, Key, Popup, Rect, Role, Sense, Ui, WidgetInfo};
 
+use crate::frame_pace::BETWEEN_FRAMES;
 use crate::pen::{Face, Kit, Pen};
 use crate::{Look, candle, rest_answers, text};
 
@@ -15,8 +16,6 @@ use crate::{Look, candle, rest_answers, text};
 pub(crate) const AWAKE_S: f64 = 300.0;
 /// How long it takes to fade again after that, in seconds (ours).
 const FADE_S: f64 = 20.0;
-/// Between frames of a fade: 30 a second.
-pub(crate) const FADE_FRAME: Duration = Duration::from_micros(33_334);
 /// Under the words.
 const AFTER: f32 = 12.0;
 
@@ -58,7 +57,7 @@ pub(crate) fn brightness_share(ui: &Ui, candle: &Candle, look: Look) -> f64 {
         spend_keys(ui);
     }
     if let Some(steady_s) = waking.steady_s(now_s) {
-        ui.ctx().request_repaint_after(Duration::from_secs_f64(steady_s).max(FADE_FRAME));
+        ui.ctx().request_repaint_after(Duration::from_secs_f64(steady_s).max(BETWEEN_FRAMES));
     }
     waking.brightness_share(due_share, now_s)
 }
@@ -150,7 +149,7 @@ fn why(candle: &Candle) -> String {
         _ => {}
     }
     let budget = text::spoken_hours(candle.budget_s());
-    let minutes = (candle.left_s() / 60.0).ceil();
+    let minutes = candle::minutes(candle.left_s());
     if candle.left_s() == 0.0 {
         let is = if budget.ends_with("hour") { "is" } else { "are" };
         format!("The {budget} {is} up. This is a good place to stop for today. {LIGHTS}")

@@ -8,13 +8,11 @@ use crate::distance::distance_db;
 use crate::figures::SongFigures;
 use crate::octave_groups::GroupComparison;
 use crate::statistics::median;
+use crate::words::SAME_DB;
 use crate::yardstick::{Record, Yardstick};
 
 /// With fewer records than this nothing is called outside: two records do not say how far records lie apart.
 pub const RECORDS_TO_JUDGE: usize = 3;
-
-/// Levels that lie no further apart are the same: half of the tenth to which they are printed.
-const SAME_DB: f64 = 0.05;
 
 /// A band's mono fold lies outside the records' when it is lower than the lowest by this much: of thirty bands and three
 /// records, several are a little lower by chance (ours).

@@ -3,13 +3,11 @@
 use candlemark_analysis::{Lufs, Reading};
 use serde::{Deserialize, Serialize};
 
-use crate::words::number;
+use crate::words::{SAME_DB, number};
 use crate::yardstick::Yardstick;
 
 /// So much of the pass must have been heard, in seconds (ours): before that its loudness moves with every bar.
 const HEARD_S: f64 = 10.0;
-/// What rounds to nothing at the tenth that is shown is nothing.
-const SAME_DB: f64 = 0.05;
 
 /// What to turn down, and by how many dB, to the tenth, before a record is listened to beside the mix. The mix is never to be
 /// turned up.

@@ -36,6 +36,7 @@ pub mod song_page;
 pub mod statistics;
 mod stretches;
 pub mod strip;
+pub mod taking;
 pub mod two_yardsticks;
 pub mod view;
 pub mod words;

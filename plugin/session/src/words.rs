@@ -1,16 +1,22 @@
 //! Numbers, places and bands as people read them, for whoever writes sentences or pages.
 
+/// Half of the tenth to which decibels are printed: closer is the same, and less is nothing.
+pub const SAME_DB: f64 = 0.05;
+
 /// A number with so many decimals, a true minus, and none before a zero.
 pub fn number(value: f64, decimals: usize) -> String {
     let text = format!("{:.decimals$}", value.abs());
-    let is_zero = text.bytes().all(|byte| matches!(byte, b'0' | b'.'));
-    if value < 0.0 && !is_zero { format!("−{text}") } else { text }
+    if value < 0.0 && !is_zero(&text) { format!("−{text}") } else { text }
 }
 
 /// The same, with a plus above zero.
 pub fn signed(value: f64, decimals: usize) -> String {
     let text = number(value, decimals);
-    if value > 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { format!("+{text}") } else { text }
+    if value > 0.0 && !is_zero(&text) { format!("+{text}") } else { text }
+}
+
+fn is_zero(text: &str) -> bool {
+    text.bytes().all(|byte| matches!(byte, b'0' | b'.'))
 }
 
 /// A place in the song, in minutes and seconds.
@@ -49,6 +55,14 @@ mod tests {
         assert_eq!([number(-0.04, 1), number(-6.25, 1)], ["0.0", "−6.2"]);
         assert_eq!([clock(134.9), clock(0.0), clock(-0.5), clock(-4.0)], ["2:14", "0:00", "0:00", "−0:04"]);
         assert_eq!([number(-1.25, 2), number(3.0, 1)], ["−1.25", "3.0"]);
+        assert_eq!(
+            [0.04, -0.04, 0.050_000_01, -1.26].map(|db| signed(db, 1)),
+            ["0.0", "0.0", "+0.1", "−1.3"]
+        );
+        assert_eq!(
+            [f64::INFINITY, -f64::INFINITY, f64::NAN].map(|db| signed(db, 1)),
+            ["+inf", "−inf", "NaN"]
+        );
         assert_eq!([clock(48.9), clock(125.0)], ["0:48", "2:05"]);
     }
 

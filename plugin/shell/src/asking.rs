@@ -39,7 +39,7 @@ impl Asking {
     /// Asks for the file to which the print sheet of a song of this name is to be written, and orders it. Does nothing while
     /// a dialog is open.
     pub(crate) fn for_sheet(&self, seat: &Arc<Seat>, song: Option<&str>) {
-        let name = candlemark_clerk::sheet_name(song);
+        let name = candlemark_files::sheet::file_name(song);
         self.ask(seat, move || {
             let dialog = FileDialog::new().set_title("Print sheet").set_file_name(name);
             dialog.add_filter("Page", &["html"]).save_file().map(Order::PrintSheet)

@@ -2,12 +2,12 @@
 #![allow(unsafe_code, reason = "the framework's Params trait and its entry points for hosts are unsafe")]
 #![allow(unreachable_pub, missing_docs, reason = "the export macros make what hosts look up by name")]
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use candlemark_handoff::{OrderSender, TapeReader};
 use candlemark_session::remarks::Meant;
 use candlemark_session::song_page::Songs;
-use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::*;
 
 use crate::meter::Meter;
@@ -115,29 +115,15 @@ impl GuiContextInner for NoHost {
         }
     }
 
+    // No project is kept, so there is none to give or to go back to.
     fn get_state(&self) -> PluginState {
-        let whole = |parameter: &IntParam| ParamValue::I32(parameter.value());
-        let settings = &self.0;
-        let params = [
-            ("aside", ParamValue::Bool(settings.aside.value())),
-            ("printing", ParamValue::Bool(settings.printing.value())),
-            ("song_time", whole(&settings.song_time)),
-            ("rest_every", whole(&settings.rest_every)),
-            ("rest_for", whole(&settings.rest_for)),
-            ("knob", whole(&settings.knob)),
-            ("headphones", ParamValue::Bool(settings.headphones.value())),
-            ("meant_level", whole(&settings.meant_level)),
-            ("mark", ParamValue::Bool(false)),
-            ("hand", whole(&settings.hand)),
-        ];
         PluginState {
             version: Meter::VERSION.to_owned(),
-            params: params.map(|(id, value)| (id.to_owned(), value)).into(),
-            fields: self.0.serialize_fields(),
+            params: BTreeMap::default(),
+            fields: BTreeMap::default(),
         }
     }
 
-    // No project is kept, so there is none to go back to.
     fn set_state(&self, _: PluginState) {}
 
     fn request_restart(&self) {}

@@ -2,22 +2,12 @@
 
 use candlemark_handoff::{Oddity, OrderSender, TapeReader};
 use nice_plug::params::persist::PersistentField;
-use serde::de::IgnoredAny;
-use serde::{Deserialize, Serialize};
+
+use crate::saved_once::Saved;
 
 /// The form that is written. The first had the yardstick alone and did not say its number; the second has the
 /// parameters as well; the third how the editor looks; the fourth the songs.
 const FORMAT: u32 = 4;
-
-/// A form's number as a project has it.
-#[derive(Serialize, Deserialize)]
-#[serde(untagged)]
-pub(crate) enum Saved {
-    Number(u32),
-    /// Anything else, which only a damaged project holds.
-    #[serde(skip_serializing)]
-    Spoilt(IgnoredAny),
-}
 
 /// Writes the present form's number, and counts states of newer forms. With a state that is loaded, whatever is auditioned
 /// lets go: it was asked for in another project, or in another state of this one.
@@ -37,20 +27,20 @@ impl SavedFormat {
     }
 }
 
-impl PersistentField<'_, Saved> for SavedFormat {
-    fn set(&self, saved: Saved) {
+impl PersistentField<'_, Saved<u32>> for SavedFormat {
+    fn set(&self, saved: Saved<u32>) {
         self.orders.let_go();
         match saved {
-            Saved::Number(number) if number <= FORMAT => {}
-            Saved::Number(_) => self.tape.oddities().count(Oddity::NewerState),
+            Saved::Kept(number) if number <= FORMAT => {}
+            Saved::Kept(_) => self.tape.oddities().count(Oddity::NewerState),
             Saved::Spoilt(_) => self.tape.oddities().count(Oddity::SpoiltState),
         }
     }
 
     fn map<F, R>(&self, f: F) -> R
     where
-        F: Fn(&Saved) -> R,
+        F: Fn(&Saved<u32>) -> R,
     {
-        f(&Saved::Number(FORMAT))
+        f(&Saved::Kept(FORMAT))
     }
 }

@@ -6,8 +6,9 @@ use candlemark_editor::{Look, Palette};
 use candlemark_handoff::{Oddity, TapeReader};
 use nice_plug::editor::dpi::LogicalSize;
 use nice_plug::params::persist::PersistentField;
-use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
+
+use crate::saved_once::Saved;
 
 /// The window as designed, in points.
 const DESIGNED: LogicalSize<f32> = LogicalSize { width: 1084.0, height: 680.0 };
@@ -16,21 +17,11 @@ pub(crate) const SMALLEST: LogicalSize<f32> = LogicalSize { width: 640.0, height
 /// The largest: twice a 4K screen (ours), so that a damaged project opens no window that fits nowhere.
 const LARGEST: LogicalSize<f32> = LogicalSize { width: 7680.0, height: 4320.0 };
 
-/// What a project has saved.
-#[derive(Serialize, Deserialize)]
-#[serde(untagged)]
-pub(crate) enum Saved {
-    Look(Kept),
-    /// Anything else, which only a damaged project holds.
-    #[serde(skip_serializing)]
-    Spoilt(IgnoredAny),
-}
-
 /// A look as a project keeps it. What an older one does not have is as it is to begin with.
 #[derive(Serialize, Deserialize)]
 #[serde(default)]
 #[expect(clippy::struct_excessive_bools, reason = "each is a setting of its own, and any goes with any")]
-pub(crate) struct Kept {
+pub(crate) struct SavedShape {
     palette: String,
     zoom_percent: u16,
     far: bool,
@@ -42,7 +33,7 @@ pub(crate) struct Kept {
     height_points: f32,
 }
 
-impl Default for Kept {
+impl Default for SavedShape {
     fn default() -> Self {
         Self::of(&Shape::default())
     }
@@ -86,7 +77,7 @@ fn within(size: LogicalSize<f32>) -> LogicalSize<f32> {
     }
 }
 
-impl Kept {
+impl SavedShape {
     fn of(shape: &Shape) -> Self {
         let Shape { look, size } = *shape;
         Self {
@@ -145,7 +136,7 @@ impl SavedLook {
 
     /// What stands in for it in a project from before there was one, as the framework writes it.
     pub(crate) fn default_field() -> String {
-        serde_json::to_string(&Kept::default()).unwrap_or_default()
+        serde_json::to_string(&SavedShape::default()).unwrap_or_default()
     }
 
     fn lock(&self) -> MutexGuard<'_, Shape> {
@@ -154,10 +145,10 @@ impl SavedLook {
     }
 }
 
-impl PersistentField<'_, Saved> for SavedLook {
-    fn set(&self, saved: Saved) {
+impl PersistentField<'_, Saved<SavedShape>> for SavedLook {
+    fn set(&self, saved: Saved<SavedShape>) {
         match saved {
-            Saved::Look(kept) => *self.lock() = kept.shape(),
+            Saved::Kept(kept) => *self.lock() = kept.shape(),
             // The one before stays, rather than that a damaged project takes it away.
             Saved::Spoilt(_) => self.tape.oddities().count(Oddity::SpoiltState),
         }
@@ -165,9 +156,9 @@ impl PersistentField<'_, Saved> for SavedLook {
 
     fn map<F, R>(&self, f: F) -> R
     where
-        F: Fn(&Saved) -> R,
+        F: Fn(&Saved<SavedShape>) -> R,
     {
-        f(&Saved::Look(Kept::of(&self.get())))
+        f(&Saved::Kept(SavedShape::of(&self.get())))
     }
 }
 
@@ -176,8 +167,8 @@ mod tests {
     use super::*;
 
     fn read(saved: &str) -> Shape {
-        match serde_json::from_str(saved).unwrap() {
-            Saved::Look(kept) => kept.shape(),
+        match serde_json::from_str::<Saved<SavedShape>>(saved).unwrap() {
+            Saved::Kept(kept) => kept.shape(),
             Saved::Spoilt(_) => panic!("{saved} is no look"),
         }
     }
@@ -186,7 +177,7 @@ mod tests {
     fn what_is_kept_is_read_back() {
         let look = Look { rings_always: true, far: true, ..Look::default() };
         let shape = Shape { look, ..Shape::default() };
-        assert_eq!(read(&serde_json::to_string(&Kept::of(&shape)).unwrap()), shape);
+        assert_eq!(read(&serde_json::to_string(&SavedShape::of(&shape)).unwrap()), shape);
     }
 
     /// As a project of the third form has it from before rings were asked for.

@@ -6,33 +6,24 @@ use candlemark_files::{from_toml, to_toml};
 use candlemark_handoff::{Oddity, TapeReader};
 use candlemark_session::yardstick::Yardstick;
 use nice_plug::params::persist::PersistentField;
-use serde::de::IgnoredAny;
-use serde::{Deserialize, Serialize};
 
-/// What a project has saved: the yardstick's own text, empty when none is in use.
-#[derive(Serialize, Deserialize)]
-#[serde(untagged)]
-pub(crate) enum Saved {
-    Text(String),
-    /// Anything else, which only a damaged project holds.
-    #[serde(skip_serializing)]
-    Spoilt(IgnoredAny),
-}
+use crate::saved_once::Saved;
 
-/// The yardstick in use. Locked by the host's main thread and the editor, never by the audio thread.
+/// The yardstick in use. Locked by the host's main thread and the clerk, never by the audio thread.
 pub(crate) struct SavedYardstick {
     in_use: Mutex<InUse>,
     tape: TapeReader,
 }
 
 struct InUse {
-    saved: Saved,
+    /// The yardstick's own text, empty when none is in use.
+    saved: Saved<String>,
     yardstick: Option<Arc<Yardstick>>,
 }
 
 impl Default for InUse {
     fn default() -> Self {
-        Self { saved: Saved::Text(String::new()), yardstick: None }
+        Self { saved: Saved::Kept(String::new()), yardstick: None }
     }
 }
 
@@ -48,7 +39,7 @@ impl SavedYardstick {
 
     /// Takes a yardstick into use.
     pub(crate) fn take_into_use(&self, yardstick: Yardstick) {
-        let saved = Saved::Text(to_toml(&yardstick));
+        let saved = Saved::Kept(to_toml(&yardstick));
         *self.lock() = InUse { saved, yardstick: Some(Arc::new(yardstick)) };
     }
 
@@ -63,14 +54,14 @@ impl SavedYardstick {
     }
 }
 
-impl PersistentField<'_, Saved> for SavedYardstick {
-    fn set(&self, saved: Saved) {
+impl PersistentField<'_, Saved<String>> for SavedYardstick {
+    fn set(&self, saved: Saved<String>) {
         let yardstick = match &saved {
-            Saved::Text(text) if text.is_empty() => None,
-            Saved::Text(text) => from_toml(text).ok().map(Arc::new),
+            Saved::Kept(text) if text.is_empty() => None,
+            Saved::Kept(text) => from_toml(text).ok().map(Arc::new),
             Saved::Spoilt(_) => None,
         };
-        let none_saved = matches!(&saved, Saved::Text(text) if text.is_empty());
+        let none_saved = matches!(&saved, Saved::Kept(text) if text.is_empty());
         if yardstick.is_none() && !none_saved {
             // The one before stays, rather than that a damaged project takes it away too.
             self.tape.oddities().count(Oddity::SpoiltState);
@@ -81,7 +72,7 @@ impl PersistentField<'_, Saved> for SavedYardstick {
 
     fn map<F, R>(&self, f: F) -> R
     where
-        F: Fn(&Saved) -> R,
+        F: Fn(&Saved<String>) -> R,
     {
         f(&self.lock().saved)
     }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use candlemark_clerk::{Keeper, Order, Seat};
-use candlemark_editor::{Choice, Controls, Hear, Hearing, Own, Taking, Wish};
+use candlemark_editor::{Choice, Controls, Hear, Hearing, Own, Wish};
 use candlemark_handoff::{Audition, LONGEST_S, Oddity, OrderSender, TapeReader};
 use candlemark_session::candle::Times;
 use candlemark_session::remarks::Stage;
@@ -90,12 +90,7 @@ impl NiceEguiApp for Window {
             names: shown.shelf.to_vec(),
             in_use: shown.in_use.clone(),
             trouble: shown.trouble.clone().or_else(|| self.newer_state()),
-            taking: shown.taking.as_ref().map(|taking| Taking {
-                name: taking.name.clone(),
-                files: taking.files,
-                share: taking.share,
-                input_s: taking.input_s,
-            }),
+            taking: shown.taking.clone(),
             meant: shown.meant.len(),
             songs: shown.songs.to_vec(),
             song: shown.song.clone(),

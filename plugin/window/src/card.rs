@@ -11,7 +11,7 @@ use crate::card_settings::Settings;
 use crate::card_streams::{input_stream, output_stream};
 use crate::gate::gate;
 use crate::pipe::pipe;
-use crate::sound::{CAUTION, Running, Sound, Wanted};
+use crate::sound::{CAUTION, Sound, Wanted};
 use crate::tally::Tally;
 use crate::trouble::{Trouble, Way};
 
@@ -45,7 +45,7 @@ fn play(host: &Host, wanted: &Wanted, channels: Channels, tally: &Arc<Tally>) ->
         .and_then(started)
         .map_err(|error| refused(Way::Out, &error))?;
     let goes = format!("sound goes to {SYSTEM}'s {}, at {file_hz} Hz: {CAUTION}", name(&device));
-    Ok(Sound::new(file_hz, channels, vec![goes], entry, Running::new(stream)))
+    Ok(Sound::new(file_hz, channels, vec![goes], entry, Box::new(stream)))
 }
 
 /// What comes in, measured as it comes, and then to an output.
@@ -100,7 +100,7 @@ fn listen(host: &Host, wanted: &Wanted, tally: &Arc<Tally>) -> Result<Sound, Tro
     })
     .and_then(started)
     .map_err(|error| refused(Way::In, &error))?;
-    Ok(Sound::new(rate_hz, channels, notes, entry, Running::new((input, output))))
+    Ok(Sound::new(rate_hz, channels, notes, entry, Box::new((input, output))))
 }
 
 fn started(stream: Stream) -> Result<Stream, cpal::Error> {

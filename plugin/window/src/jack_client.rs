@@ -11,7 +11,7 @@ use nice_assert_no_alloc::assert_no_alloc;
 
 use crate::engine::Place;
 use crate::gate::{Gate, gate};
-use crate::sound::{CAUTION, Running, Sound, Wanted};
+use crate::sound::{CAUTION, Sound, Wanted};
 use crate::tally::Tally;
 use crate::trouble::{Trouble, Way};
 
@@ -66,7 +66,7 @@ pub(crate) fn open(wanted: &Wanted, tally: &Arc<Tally>) -> Result<Sound, Trouble
         notes.push(format!("nothing is heard yet: connect {name}:out_left and {name}:out_right"));
     }
     let channels = wanted.file.unwrap_or(Channels::Stereo);
-    Ok(Sound::new(sample_rate_hz, channels, notes, entry, Running::new(client)))
+    Ok(Sound::new(sample_rate_hz, channels, notes, entry, Box::new(client)))
 }
 
 /// Without an output, what comes in is measured in pieces of so many frames.

@@ -31,13 +31,7 @@ pub(crate) struct Sound {
 }
 
 /// Whatever must be kept for sound to run. The engine ends with it.
-pub(crate) struct Running(#[expect(dead_code, reason = "it is held, not used")] Box<dyn Any>);
-
-impl Running {
-    pub(crate) fn new(kept: impl Any) -> Self {
-        Self(Box::new(kept))
-    }
-}
+pub(crate) type Running = Box<dyn Any>;
 
 /// What is to be opened.
 pub(crate) struct Wanted<'a> {
@@ -127,7 +121,7 @@ impl Sound {
             None => instead.to_owned(),
         }];
         let channels = wanted.file.unwrap_or(Channels::Stereo);
-        Ok(Self::new(sample_rate_hz, channels, notes, entry, Running::new(clock)))
+        Ok(Self::new(sample_rate_hz, channels, notes, entry, Box::new(clock)))
     }
 
     /// Lets the engine in; sound begins. What is given back keeps it running.

@@ -1,15 +1,5 @@
 //! Sound as bits: what is compared must be equal to the last one, NaNs and signs of zero included.
 
-pub(crate) trait ToBits {
-    fn to_bits(&self) -> Vec<u32>;
-}
-
-impl ToBits for [f32] {
-    fn to_bits(&self) -> Vec<u32> {
-        self.iter().map(|sample| sample.to_bits()).collect()
-    }
-}
-
 /// Fails at the first sample that is not the same to the last bit.
 #[track_caller]
 pub fn assert_same(output: &[Vec<f32>], input: &[Vec<f32>], what: &str) {

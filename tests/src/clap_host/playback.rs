@@ -5,7 +5,7 @@ use clack_host::events::event_types::{ParamValueEvent, TransportEvent};
 use clack_host::prelude::*;
 use clack_host::process::ProcessStatus;
 
-use super::bits::ToBits as _;
+use super::bits::assert_same;
 use super::callbacks::Host;
 use crate::passing::{LEFT_OVER, Placement, cut};
 
@@ -156,8 +156,6 @@ impl Buffers {
         if frames > 0 {
             assert_eq!(status, ProcessStatus::Continue, "put to sleep, a meter would lose the song's clock");
         }
-        for (source, sound) in source.iter().zip(&*sound) {
-            assert_eq!(source.to_bits(), sound.to_bits(), "the plugin has written over its input");
-        }
+        assert_same(source, sound, "the plugin has written over its input");
     }
 }

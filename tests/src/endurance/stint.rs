@@ -1,6 +1,6 @@
 //! A stint: some seconds of sound, cut into blocks, with a transport and parameters that move.
 
-use super::chance::Chance;
+use crate::chance::Chance;
 use crate::material::{noises, spoilt};
 
 /// Blocks of a stint at most: in blocks of one frame it is short.

@@ -14,10 +14,14 @@ pub(crate) struct Options {
     /// Seconds for each target
     #[arg(long, default_value_t = 600, value_name = "N")]
     seconds: u32,
-    /// Only this target: blocks, delivery, journal, kept, sound, state or yardstick
+    /// Only this target
+    #[arg(value_parser = fuzz::TARGETS)]
     target: Option<String>,
 }
 
 pub(crate) fn run(options: &Options) -> Result<()> {
-    fuzz::run(&fuzz::named(options.target.as_deref())?, options.seconds)
+    match options.target.as_deref() {
+        Some(target) => fuzz::run(&[target], options.seconds),
+        None => fuzz::run(&fuzz::TARGETS, options.seconds),
+    }
 }

@@ -1,17 +1,16 @@
 //! `cargo xtask trial music`: what is remarked on real music, to be judged by a person.
 
 use std::collections::BTreeMap;
-use std::env;
 use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use anyhow::{Context, Result, bail, ensure};
 use clap::Args;
 use serde_json::Value;
 
-use crate::{folders, music, process, swap};
+use super::{build_command, candlemark};
+use crate::{folders, music, swap};
 
 /// Every remark on real music, each track beside the others of its package
 ///
@@ -48,14 +47,9 @@ pub(crate) fn run(_options: &Options) -> Result<()> {
     for (name, within) in PACKAGES {
         folders.push((name.to_owned(), fetched(name, within)?));
     }
-    process::run(
-        process::cargo(["build", "--locked", "--package", "candlemark-command"])
-            .env_remove("CANDLEMARK_HOME"),
-    )?;
+    build_command()?;
     let home = folders::target().join("music-trial").join("home");
-    if home.exists() {
-        fs::remove_dir_all(&home).with_context(|| format!("can't clear {}", home.display()))?;
-    }
+    swap::remove(&home)?;
     fs::create_dir_all(&home).with_context(|| format!("can't make {}", home.display()))?;
     let mut tally = Tally::default();
     for (name, folder) in folders {
@@ -92,7 +86,7 @@ fn fetched(name: &str, within: &str) -> Result<PathBuf> {
         let tracks = music::unpack(name, &staging)?.join(within);
         ensure!(tracks.is_dir(), "the package {name} holds no {within}");
         swap::into_place(&tracks, &home)?;
-        fs::remove_dir_all(&staging).with_context(|| format!("can't remove {}", staging.display()))?;
+        swap::remove(&staging)?;
     }
     Ok(home)
 }
@@ -170,10 +164,4 @@ fn tell(track: &Path, told: &Value, tally: &mut Tally) -> Result<()> {
 
 fn name_of(track: &Path) -> String {
     track.file_name().unwrap_or(track.as_os_str()).to_string_lossy().into_owned()
-}
-
-/// Runs the built command with a home of its own, and gives what it printed.
-fn candlemark(home: &Path, arguments: impl IntoIterator<Item = OsString>) -> Result<String> {
-    let program = folders::target().join("debug").join(format!("candlemark{}", env::consts::EXE_SUFFIX));
-    process::output(Command::new(program).env("CANDLEMARK_HOME", home).args(arguments))
 }

@@ -35,15 +35,14 @@ pub(crate) struct Options {
     /// Which of them: from 0 to N less 1
     #[arg(long, default_value_t = 0, value_name = "K")]
     part: u32,
-    /// Only this room: handoff, analysis or session
+    /// Only this room
+    #[arg(value_parser = ROOMS)]
     room: Option<String>,
 }
 
 pub(crate) fn run(options: &Options) -> Result<()> {
     ensure!(options.part < options.one_in, "--part is from 0 to {}", options.one_in - 1);
-    let rooms: Vec<&str> =
-        ROOMS.into_iter().filter(|room| options.room.as_ref().is_none_or(|only| only == room)).collect();
-    ensure!(!rooms.is_empty(), "no room of that name is tried; {} are", ROOMS.join(", "));
+    let rooms = ROOMS.into_iter().filter(|room| options.room.as_ref().is_none_or(|only| only == room));
     let program = MUTANTS.ensure()?;
     println!(
         "{:10} {:>6} {:>6} {:>6} {:>12} {:>6} {:>9}",

@@ -1,6 +1,5 @@
 //! `cargo xtask trial sheet`: print sheets in a browser, to be looked at.
 
-use std::env;
 use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io::BufReader;
@@ -10,8 +9,9 @@ use std::process::Command;
 use anyhow::{Context, Result, bail, ensure};
 use clap::Args;
 
+use super::{build_command, candlemark};
 use crate::apt::{self, Need};
-use crate::{folders, music, process};
+use crate::{folders, music, process, swap};
 
 /// Print sheets of real music, in a browser, at two widths and on paper
 ///
@@ -32,14 +32,9 @@ const HEIGHT: u32 = 3600;
 pub(crate) fn run(_options: &Options) -> Result<()> {
     apt::ensure(&[CHROMIUM])?;
     let tracks = music::ensure()?.join("pushover-data");
-    process::run(
-        process::cargo(["build", "--locked", "--package", "candlemark-command"])
-            .env_remove("CANDLEMARK_HOME"),
-    )?;
+    build_command()?;
     let folder = folders::target().join("sheets");
-    if folder.exists() {
-        fs::remove_dir_all(&folder).with_context(|| format!("can't clear {}", folder.display()))?;
-    }
+    swap::remove(&folder)?;
     fs::create_dir_all(&folder)?;
     let track = |name: &str| tracks.join(name).into_os_string();
     let records: Vec<OsString> = ["castle.ogg", "greek.ogg", "japanese.ogg"].map(track).into();
@@ -84,12 +79,6 @@ fn songs() -> Result<Vec<(String, PathBuf)>> {
     }
     ensure!(!songs.is_empty(), "no sheets in {}", folder.display());
     Ok(songs)
-}
-
-/// Runs the built command with a home of its own.
-fn candlemark(home: &Path, arguments: Vec<OsString>) -> Result<()> {
-    let program = folders::target().join("debug").join(format!("candlemark{}", env::consts::EXE_SUFFIX));
-    process::output(Command::new(program).env("CANDLEMARK_HOME", home).args(arguments)).map(|_| ())
 }
 
 /// Every picture and every page of a sheet.

@@ -18,7 +18,7 @@ use self::display::Window;
 use self::sound::{RATE, Sound};
 use crate::apt::{self, Need};
 use crate::bundle::{self, Profile};
-use crate::{folders, process, setup};
+use crate::{folders, process, setup, swap};
 
 /// The built VST3 last on the master bus of Ardour 7, through a session's life
 ///
@@ -84,9 +84,7 @@ pub(crate) fn run(_options: &Options) -> Result<()> {
     let bundles = bundle::build(Profile::Debug)?;
     let latch = place_of("Latch")?;
     let folder = folders::target().join("workstation");
-    if folder.exists() {
-        fs::remove_dir_all(&folder).with_context(|| format!("can't clear {}", folder.display()))?;
-    }
+    swap::remove(&folder)?;
     fs::create_dir_all(&folder)?;
     let song = Sound::song();
     song.write(&folder.join("song.wav"))?;

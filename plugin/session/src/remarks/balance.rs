@@ -6,6 +6,7 @@ use candlemark_analysis::bands::NOMINAL_HZ;
 use crate::comparison::RECORDS_TO_JUDGE;
 use crate::figures::SongFigures;
 use crate::statistics::median;
+use crate::words::SAME_DB;
 use crate::yardstick::Yardstick;
 
 /// Under this a band is judged together with its neighbours: by itself it is the song's key.
@@ -14,8 +15,6 @@ const OCTAVES_BELOW_HZ: f64 = 250.0;
 const JUDGED: std::ops::RangeInclusive<usize> = 1..=29;
 /// So many adjacent bands make a finding (common practice, no source).
 const ADJACENT: usize = 3;
-/// Levels that lie no further apart are the same: half of the tenth to which they are printed.
-const SAME_DB: f64 = 0.05;
 /// One more record of the kind may lie outside the others by this share of the way from the lowest to the highest of three;
 /// of more, by as much less as there are more than three (ours). Of four records two are outside the other three in any band.
 const ONE_MORE_SHARE: f64 = 0.5;
