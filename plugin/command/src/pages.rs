@@ -310,7 +310,7 @@ mod tests {
     fn times_are_minutes_and_seconds() {
         assert_eq!(clock(0.0), "0:00");
         assert_eq!(clock(61.9), "1:01");
-        assert_eq!(clock(3600.0), "60:00");
+        assert_eq!(clock(3600.0), "1:00:00");
         assert_eq!(length(0.2), "0.2 s");
         assert_eq!(length(59.96), "1:00");
         assert_eq!(length(219.6), "3:40");

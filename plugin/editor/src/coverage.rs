@@ -1,9 +1,9 @@
 //! How much of the song has been heard, in words.
 
 use candlemark_session::view::View;
+use candlemark_session::words::clock;
 
 use crate::strip_lines::{begin_s, is_heard};
-use crate::text;
 
 /// Silence that is no longer than this is a start, in seconds (ours).
 const SHORT_S: f64 = 5.0;
@@ -15,8 +15,8 @@ pub(crate) fn heard(view: &View) -> Option<[String; 2]> {
     if heard_s <= 0.0 {
         return None;
     }
-    let heard = text::minutes(heard_s);
-    let long = match length_s(view).map(text::minutes) {
+    let heard = clock(heard_s);
+    let long = match length_s(view).map(clock) {
         // A cell more or less at either end is no gap.
         Some(whole) if length_s(view).is_some_and(|whole_s| whole_s - heard_s > 2.0) => {
             format!("{heard} of {whole} heard")

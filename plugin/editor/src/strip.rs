@@ -12,7 +12,7 @@ use crate::pointing::Lit;
 use crate::rooms::SCALE_WIDTH;
 use crate::strip_lines::{draw_line, hatch, is_heard, mono, shown, stretches};
 use crate::strip_scale::{StripScale, whole_s};
-use crate::{coverage, spoken_place, strip_marks, strip_zoom, text};
+use crate::{coverage, spoken_place, strip_marks, strip_zoom};
 
 const TICK: f32 = 9.0;
 /// Between two names on the scale of times.
@@ -177,7 +177,7 @@ fn draw_scale(pen: &Pen, scale: &StripScale) {
     for song_s in scale.times() {
         let x = scale.x(song_s);
         pen.down(x, plot.y_range(), 1.0, grid);
-        let name = text::minutes(song_s);
+        let name = clock(song_s);
         let half = pen.width(&name, pen::NOTE) / 2.0;
         let x = x.clamp(plot.left() + half, plot.right() - half);
         if x - half > taken {

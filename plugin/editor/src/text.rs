@@ -42,18 +42,6 @@ pub(crate) fn range_in_words([from, to]: [f64; 2]) -> String {
     if from == to { from } else { format!("{from} to {to}") }
 }
 
-/// A time in minutes and seconds, and in hours when it has any.
-pub(crate) fn minutes(seconds: f64) -> String {
-    let whole = seconds.abs().floor() as u64;
-    let minus = if seconds < 0.0 && whole > 0 { "−" } else { "" };
-    let (hours, minutes, seconds) = (whole / 3600, whole / 60 % 60, whole % 60);
-    if hours > 0 {
-        format!("{minus}{hours}:{minutes:02}:{seconds:02}")
-    } else {
-        format!("{minus}{minutes}:{seconds:02}")
-    }
-}
-
 /// A length of time in hours and minutes; a begun minute counts.
 pub(crate) fn hours(seconds: f64) -> String {
     let minutes = (seconds / 60.0).ceil() as u64;
@@ -127,11 +115,6 @@ mod tests {
 
     #[test]
     fn times_and_frequencies_read_as_people_write_them() {
-        assert_eq!(minutes(0.0), "0:00");
-        assert_eq!(minutes(-0.2), "0:00");
-        assert_eq!(minutes(-4.0), "−0:04");
-        assert_eq!(minutes(130.9), "2:10");
-        assert_eq!(minutes(3.0 * 3600.0 + 61.9), "3:01:01");
         assert_eq!(hours(7200.0), "2 h");
         assert_eq!(hours(6601.0), "1 h 51");
         assert_eq!(hours(2999.0), "50 min");

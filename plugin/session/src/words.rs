@@ -19,11 +19,16 @@ fn is_zero(text: &str) -> bool {
     text.bytes().all(|byte| matches!(byte, b'0' | b'.'))
 }
 
-/// A place in the song, in minutes and seconds.
+/// A place in the song, in minutes and seconds, and in hours when it has any.
 pub fn clock(seconds: f64) -> String {
     let minus = if seconds <= -1.0 { "−" } else { "" };
     let whole = seconds.abs() as u64;
-    format!("{minus}{}:{:02}", whole / 60, whole % 60)
+    let (hours, minutes, seconds) = (whole / 3600, whole / 60 % 60, whole % 60);
+    if hours > 0 {
+        format!("{minus}{hours}:{minutes:02}:{seconds:02}")
+    } else {
+        format!("{minus}{minutes}:{seconds:02}")
+    }
 }
 
 /// A stretch of bands, by their nominal frequencies.
@@ -64,6 +69,8 @@ mod tests {
             ["+inf", "−inf", "NaN"]
         );
         assert_eq!([clock(48.9), clock(125.0)], ["0:48", "2:05"]);
+        let hours = [3599.9, 3600.0, 3.0 * 3600.0 + 61.9, -3661.0];
+        assert_eq!(hours.map(clock), ["59:59", "1:00:00", "3:01:01", "−1:01:01"]);
     }
 
     #[test]
