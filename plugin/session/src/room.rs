@@ -6,6 +6,8 @@
 mod modes;
 mod words;
 
+use std::ops::Range;
+
 use candlemark_analysis::Hertz;
 use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ, band_edges};
 use serde::{Deserialize, Serialize};
@@ -203,6 +205,7 @@ impl Room {
         // To the end of the last band, or the band in which the Schroeder frequency lies would be told short of modes.
         let modes = modes_up_to(self.sides_m, band_edges(last).1.0, SPEED_OF_SOUND_M_S);
         let counts: Vec<usize> = (0..=last).map(|band| modes_in(&modes, band).len()).collect();
+        let coinciding_hz = MODE_WIDTH * COINCIDING / rt60_s;
         let mut bands: Vec<RoomBand> = (0..=last)
             .map(|band| {
                 let (from, to) = band_edges(band);
@@ -210,7 +213,7 @@ impl Room {
                 let mut reasons = Vec::new();
                 if from.0 < schroeder_hz {
                     let below = band.checked_sub(1).map_or(0, |below| counts[below]);
-                    reasons.extend(uneven(modes_in(&modes, band), below, MODE_WIDTH * COINCIDING / rt60_s));
+                    reasons.extend(uneven(&modes, modes_in(&modes, band), below, coinciding_hz));
                 }
                 let holds = |hz: &f64| (from.0..to.0).contains(hz);
                 reasons.extend(wall_cancels_hz.filter(holds).map(|at_hz| Reason::WallCancels { at_hz }));
@@ -253,25 +256,26 @@ pub fn quarter_wave_hz(distance_m: f64) -> f64 {
     SPEED_OF_SOUND_M_S / (4.0 * distance_m)
 }
 
-/// The modes that lie in a band.
-fn modes_in(modes: &[Mode], band: usize) -> &[Mode] {
+/// Which of the modes lie in a band.
+fn modes_in(modes: &[Mode], band: usize) -> Range<usize> {
     let (from, to) = band_edges(band);
     let first = modes.partition_point(|mode| mode.at_hz < from.0);
-    let end = modes.partition_point(|mode| mode.at_hz < to.0);
-    &modes[first..end]
+    first..modes.partition_point(|mode| mode.at_hz < to.0)
 }
 
-/// Why a band is uneven against its neighbours, of which the one below has so many modes.
-fn uneven(modes: &[Mode], below: usize, coinciding_hz: f64) -> Vec<Reason> {
-    if modes.is_empty() {
+/// Why a band with these `own` of all modes is uneven against its neighbours, of which the one below has so many.
+fn uneven(modes: &[Mode], own: Range<usize>, below: usize, coinciding_hz: f64) -> Vec<Reason> {
+    if own.is_empty() {
         return vec![Reason::NoModes];
     }
     let mut reasons = Vec::new();
-    if modes.len() < below {
+    if own.len() < below {
         reasons.push(Reason::FewerThanBelow);
     }
-    let pair = modes.windows(2).find(|pair| pair[1].at_hz - pair[0].at_hz < coinciding_hz);
-    if let Some(pair) = pair.filter(|_| modes.len() < MODES_THAT_HIDE) {
+    // Two that lie on either side of a band's edge coincide for both bands.
+    let near = &modes[own.start.saturating_sub(1)..(own.end + 1).min(modes.len())];
+    let pair = near.windows(2).find(|pair| pair[1].at_hz - pair[0].at_hz < coinciding_hz);
+    if let Some(pair) = pair.filter(|_| own.len() < MODES_THAT_HIDE) {
         reasons.push(Reason::Coinciding { at_hz: pair[0].at_hz });
     }
     reasons

@@ -84,6 +84,18 @@ fn a_cubes_modes_coincide_and_stand_alone() {
     assert!(spread.doubted().count() < doubt.doubted().count(), "a cube is the worst there is");
 }
 
+/// The axial modes of both sides lie a fifth of a hertz apart, on either side of the edge at 56.23 Hz between two bands.
+#[test]
+fn modes_coincide_over_the_edge_of_a_band_too() {
+    let doubt = room(3.05, 3.06, 2.4).doubt().unwrap();
+    let is_there = |hz: f64| {
+        let coinciding =
+            |reason: &Reason| matches!(reason, Reason::Coinciding { at_hz } if (56.0..56.3).contains(at_hz));
+        reasons(&doubt, hz).iter().any(coinciding)
+    };
+    assert_eq!([40.0, 50.0, 63.0, 80.0].map(is_there), [false, true, true, false]);
+}
+
 #[test]
 fn the_worst_are_those_that_lie_furthest_from_the_average() {
     let doubt = room(4.0, 4.0, 2.5).doubt().unwrap();
