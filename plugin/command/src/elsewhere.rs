@@ -24,6 +24,9 @@ impl Told {
 
 /// What is left elsewhere, as a part of a page.
 pub(crate) fn part(everywhere: &[Elsewhere]) -> String {
+    if everywhere.is_empty() {
+        return String::new();
+    }
     let mut text = String::from("  elsewhere    loudness kept\n");
     for elsewhere in everywhere {
         let records =

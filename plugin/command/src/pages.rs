@@ -58,9 +58,7 @@ pub(crate) fn song(path: &Path, measured: &Measured, beside: &Beside<'_>) -> Str
     let records = beside.comparison.as_ref().map(|comparison| comparison.figures).unwrap_or_default();
     loudness(&mut page, song, &records);
     mono(&mut page, song, measured.info.channels, &records);
-    if song.integrated.is_some() {
-        page.push_str(&elsewhere::part(&beside.elsewhere));
-    }
+    page.push_str(&elsewhere::part(&beside.elsewhere));
     health(&mut page, song, &measured.troubles);
     if let Some(delivered) = &beside.delivered {
         page.push_str(&delivery::part(delivered));

@@ -150,7 +150,7 @@ fn measured_file(file: &SheetFile<'_>, measured: &Measured, number: usize) -> Ma
         div .columns {
             (figures::part(sounded.figures, file.comparison))
             (figures::edges(measured))
-            (elsewhere(file.elsewhere))
+            @if !file.elsewhere.is_empty() { (elsewhere(file.elsewhere)) }
             (mono::part(sounded, file.comparison))
         }
         (mono::by_band(sounded.figures, file.comparison))

@@ -134,8 +134,7 @@ impl Meaning {
     pub fn of(worked_out: &WorkedOut, remarks: &mut Remarks, around: &Around) -> Self {
         let Around { yardstick, stage, candle, chair_over_db } = *around;
         let song = &worked_out.song;
-        let has_balance = song.bands.iter().any(|band| band.relative.is_some());
-        let elsewhere = if has_balance { Elsewhere::all(&song.bands, yardstick) } else { Vec::new() };
+        let elsewhere = Elsewhere::all(&song.bands, yardstick);
         let remarks = remarks.on(&Given {
             song,
             yardstick,
