@@ -32,6 +32,8 @@ const BINS_BELOW_MID: f64 = 22.0;
 const LOWEST_TIER_MAX_HZ: f64 = 1850.0;
 /// How many times slower the lowest tier is than the middle one.
 const LOWEST_TIER_RATIO: u32 = 8;
+/// Rates of an octave under this one and its doubles are served alike.
+const NOMINAL_RATE_HZ: f64 = 48_000.0;
 /// How far above its upper edge a band still listens, for the decimators' pass band.
 const SKIRT: f64 = 1.2;
 
@@ -331,11 +333,14 @@ fn tiers(rate: Hertz) -> Vec<(Tier, Vec<HalfBand>)> {
     let mut halvings = vec![0, middle, lowest];
     halvings.dedup();
     let fitting = fitting_bands(rate);
-    // Bands go to the fastest tier that has bins enough for them.
+    // Bands go to the fastest tier that has bins enough for them: at 44.1 kHz to that which has enough at 48, and so on, so
+    // that a sound is told alike at both. The last tier takes what is left.
+    let nominal_hz = NOMINAL_RATE_HZ * (rate.0 / NOMINAL_RATE_HZ).log2().ceil().exp2();
     let first_bands: Vec<usize> = halvings
         .iter()
         .map(|&h| {
-            let bin_hz = rate.0 / f64::from(1 << h) / POINTS as f64;
+            let judged_hz = if h == lowest { rate.0 } else { nominal_hz };
+            let bin_hz = judged_hz / f64::from(1 << h) / POINTS as f64;
             (0..BAND_COUNT).find(|&band| mid_band(band).0 >= BINS_BELOW_MID * bin_hz).unwrap_or(BAND_COUNT)
         })
         .collect();

@@ -82,7 +82,7 @@ fn said_after(rested: bool, hertz: f64, q: f64, db: f64) -> Vec<(String, String)
 #[test]
 fn a_song_that_got_brighter_or_duller_is_told() {
     for (rested, since) in [(false, "its first passes"), (true, "the last rest")] {
-        for (db, way) in [(4.6, "brighter"), (-4.6, "duller")] {
+        for (db, way) in [(4.65, "brighter"), (-4.65, "duller")] {
             let said = said_after(rested, 5600.0, 0.45, db);
             let text = format!(
                 "The mix has got 3 dB {way} since {since}. Turn down, and hear a record before you go on."
