@@ -6,11 +6,11 @@ use std::path::{Path, PathBuf};
 use candlemark_session::remarks::Meant;
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
-use candlemark_session::words::clock;
+use candlemark_session::words::{clock, shown};
 use maud::{Markup, html};
 
 use super::save::is_sheet;
-use super::{Sounded, balance, document, elsewhere, figures, mono, pencil, remarks, session, strip};
+use super::{Sounded, balance, document, elsewhere, figures, mono, named, pencil, remarks, session, strip};
 
 const NAMELESS: &str = "a song without a name";
 /// Heard parts further apart than this leave something of the song out, in seconds (ours): a cell more or less at either end
@@ -46,7 +46,7 @@ pub fn song_page(sheet: &SongSheet<'_>, version: &str) -> String {
     let comparison = view.comparison.as_ref();
     let main = html! {
         article {
-            h2 { (sheet.name()) }
+            h2 { (named(sheet.name())) }
             p .what { (heard(sheet)) }
             (remarks(&view.remarks))
             (meant(sheet.meant))
@@ -67,7 +67,7 @@ pub fn song_page(sheet: &SongSheet<'_>, version: &str) -> String {
             (session::settings(sheet))
         }
     };
-    document(&format!("Print sheet: {}", sheet.name()), "Print sheet", &main, version)
+    document(&format!("Print sheet: {}", shown(sheet.name())), "Print sheet", &main, version)
 }
 
 /// How much of the song the figures are of.
