@@ -14,6 +14,8 @@ mod json_shape;
 mod known_signals;
 mod memory;
 mod moved_yardsticks;
+#[cfg(unix)]
+mod names;
 mod odd_sounds;
 mod ordered_json;
 mod own_yardstick;

@@ -106,7 +106,8 @@ fn what_was_turned_in_the_middle_of_the_song_has_its_place_and_its_bands() {
     assert!(sentence.contains("From 1:00 on, ") && sentence.contains(&amount), "{page}");
 }
 
-/// A fader that goes up by 20·log10 1.25 = 1.94 dB from 1:00 on is said once, and of no section.
+/// A fader that goes up by 20·log10 1.25 = 1.94 dB from 1:00 on is said once, and of no section. In the table every section
+/// has all of it as loudness, and none of it as balance, within half the tenth that is told.
 #[test]
 fn a_fader_in_the_middle_of_the_song_is_said_once() {
     let home = Home::new();
@@ -121,7 +122,16 @@ fn a_fader_in_the_middle_of_the_song_is_said_once() {
     };
     let new = Sound::stereo(RATE, turned(&old.left), turned(&old.right));
     let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
-    let words = compare(&home, &files[0], &files[1]).object()["words"].clone();
+    let object = compare(&home, &files[0], &files[1]).object();
+    let sections = object["changed"]["sections"].as_array().unwrap();
+    assert_eq!(sections.len(), 5);
+    for section in sections {
+        let expected = if figure(section, "at_s") < 60.0 { 0.0 } else { 20.0 * 1.25f64.log10() };
+        assert!((figure(section, "loudness_lu") - expected).abs() < 0.05, "{section}");
+        let groups = section["groups_db"].as_array().unwrap();
+        assert!(groups.iter().all(|db| db.as_f64().unwrap().abs() < 0.05), "{section}");
+    }
+    let words = object["words"].clone();
     let of_places: Vec<&str> = words
         .as_array()
         .unwrap()

@@ -25,6 +25,12 @@ impl Print {
         self.home.run(arguments.into_iter().map(Path::as_os_str).chain(more.iter().map(AsRef::as_ref)))
     }
 
+    #[track_caller]
+    fn written(&self, sheet: &Path, more: &[&str]) {
+        let run = self.measure(sheet, more);
+        assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    }
+
     fn names(&self) -> Vec<String> {
         let entries = fs::read_dir(self.home.folder()).unwrap();
         let mut names: Vec<String> =
@@ -44,13 +50,61 @@ fn refused(run: &Run, told: &str) {
 #[test]
 fn a_sheet_that_is_there_is_kept_unless_it_is_to_be_written_over() {
     let print = Print::new();
-    let sheet = bytes(print.home.folder(), "sheet.html", b"a person's own notes");
-    refused(&print.measure(&sheet, &[]), "there is a file already");
-    assert_eq!(fs::read(&sheet).unwrap(), b"a person's own notes");
-    let run = print.measure(&sheet, &["--force"]);
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let sheet = print.home.folder().join("sheet.html");
+    print.written(&sheet, &[]);
+    let first = fs::read(&sheet).unwrap();
+    refused(&print.measure(&sheet, &["--delivery", "ebu-r128"]), "write over it with --force");
+    assert_eq!(fs::read(&sheet).unwrap(), first);
+    print.written(&sheet, &["--delivery", "ebu-r128", "--force"]);
+    assert_ne!(fs::read(&sheet).unwrap(), first);
     hold(&parsed(&sheet));
     assert_eq!(print.names(), ["sheet.html", "song.wav"], "and nothing beside them");
+}
+
+#[test]
+fn a_file_without_a_byte_gives_way_to_a_sheet_that_is_asked_for_twice() {
+    let print = Print::new();
+    let sheet = bytes(print.home.folder(), "sheet.html", b"");
+    refused(&print.measure(&sheet, &[]), "write over it with --force");
+    print.written(&sheet, &["--force"]);
+    hold(&parsed(&sheet));
+}
+
+/// `--sheet *.wav` names the first of the songs as the sheet; a profile may be named twice by mistake.
+#[test]
+fn what_is_no_sheet_is_never_written_over() {
+    let print = Print::new();
+    let folder = print.home.folder();
+    let profile = print.home.run(["delivery", "show", "ebu-r128"]).printed;
+    let profile = bytes(folder, "mine.toml", profile.as_bytes());
+    let there = [
+        wav(folder, "1.wav", &noise(1.0)),
+        bytes(folder, "letter.html", b"<!DOCTYPE html><title>a letter</title>"),
+        profile.clone(),
+    ];
+    for path in &there {
+        let before = fs::read(path).unwrap();
+        for more in [&["--force"][..], &[], &["--force", "--delivery", profile.to_str().unwrap()]] {
+            refused(&print.measure(path, more), "is no print sheet");
+            assert!(fs::read(path).unwrap() == before, "{}", path.display());
+        }
+    }
+    assert_eq!(print.names(), ["1.wav", "letter.html", "mine.toml", "song.wav"]);
+}
+
+/// The link would be replaced, and what it leads to lost from sight.
+#[cfg(unix)]
+#[test]
+fn a_link_is_what_it_leads_to() {
+    let print = Print::new();
+    let folder = print.home.folder();
+    let notes = bytes(folder, "notes.txt", b"a person's own notes");
+    for (name, to) in [("to notes.html", notes), ("to nothing.html", folder.join("gone"))] {
+        let link = folder.join(name);
+        std::os::unix::fs::symlink(to, &link).unwrap();
+        refused(&print.measure(&link, &["--force"]), "is no print sheet");
+        assert!(link.is_symlink());
+    }
 }
 
 #[test]
@@ -91,7 +145,9 @@ fn a_folder_that_takes_no_files_and_a_device_are_told() {
 #[test]
 fn a_write_that_fails_half_way_leaves_the_old_sheet_and_nothing_else() {
     let print = Print::new();
-    let sheet = bytes(print.home.folder(), "sheet.html", b"the old sheet");
+    let sheet = print.home.folder().join("sheet.html");
+    print.written(&sheet, &[]);
+    let old = fs::read(&sheet).unwrap();
     let mut shell = print.home.command([
         Path::new("measure"),
         &print.song,
@@ -107,7 +163,7 @@ fn a_write_that_fails_half_way_leaves_the_old_sheet_and_nothing_else() {
     let told = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2), "{told}");
     assert!(told.contains("can't be written"), "{told}");
-    assert_eq!(fs::read(&sheet).unwrap(), b"the old sheet");
+    assert!(fs::read(&sheet).unwrap() == old, "the old sheet is gone");
     assert_eq!(print.names(), ["sheet.html", "song.wav"]);
 }
 

@@ -59,7 +59,7 @@ impl PrintSheets {
 /// As it is said in a window, where there is no command to give an option.
 fn told(error: &FileError) -> String {
     match error {
-        FileError::SheetExists { path } => format!(
+        FileError::SheetExists { path } | FileError::NotASheet { path } => format!(
             "{}: there is a file already that is no print sheet, or whose name you did not give whole; it is as it was. Choose \
              another name.",
             path.display()

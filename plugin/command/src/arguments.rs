@@ -43,7 +43,7 @@ pub(crate) struct Measure {
     /// Write a print sheet: one page about all the files, to keep beside them or to print
     #[arg(long, value_name = "OUT.html")]
     pub(crate) sheet: Option<PathBuf>,
-    /// Write over the sheet that is there
+    /// Write over the sheet that is there; a file that is no sheet stays
     #[arg(long, requires = "sheet")]
     pub(crate) force: bool,
     /// Print one JSON object instead of a page

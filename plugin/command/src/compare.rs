@@ -7,7 +7,7 @@ use candlemark_files::{Measured, Prints, compare_prints};
 use candlemark_session::figures::SongFigures;
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::prints::{Changed, STEP_S};
-use candlemark_session::words::{clock, number, signed};
+use candlemark_session::words::{clock, number, shown, signed};
 use serde::Serialize;
 
 use crate::many::measure_all;
@@ -47,7 +47,7 @@ type Figure = fn(&SongFigures) -> Option<f64>;
 
 fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
     let [old, new] = both.map(|measured| &measured.figures);
-    let mut page = format!("{}\n  against {}\n", files[1].display(), files[0].display());
+    let mut page = format!("{}\n  against {}\n", shown(files[1].display()), shown(files[0].display()));
     let _ = writeln!(page, "  {} in common; {}\n", clock(prints.changed.common_s), place(prints, [old, new]));
     for sentence in prints.changed.words() {
         let _ = writeln!(page, "{}", sentences::paragraph(&sentence));

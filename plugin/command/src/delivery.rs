@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use candlemark_files::{Delivery, FileError};
 use candlemark_session::delivery::{Delivered, Profile};
+use candlemark_session::words::shown;
 
 use crate::arguments::DeliveryCommand;
 use crate::{Outcome, delivery_json, json, print, sentences, tell};
@@ -31,15 +32,16 @@ fn list(as_json: bool) -> Result<Outcome, FileError> {
 }
 
 fn page_of_all(all: &[Delivery]) -> String {
-    let widest = all.iter().map(|delivery| delivery.name.chars().count()).max().unwrap_or_default();
+    let names: Vec<String> = all.iter().map(|delivery| shown(&delivery.name)).collect();
+    let widest = names.iter().map(|name| name.chars().count()).max().unwrap_or_default();
     let mut page = String::new();
-    for delivery in all {
+    for (delivery, name) in all.iter().zip(&names) {
         let what = match (&delivery.profile, &delivery.path) {
             (Err(_), _) => "can't be used, see above",
             (Ok(profile), _) if !profile.source.is_empty() => &profile.source,
             _ => "your own",
         };
-        let _ = writeln!(page, "  {:<widest$}  {what}", delivery.name);
+        let _ = writeln!(page, "  {name:<widest$}  {}", shown(what));
     }
     page.truncate(page.trim_end().len());
     page
@@ -60,12 +62,9 @@ fn show(name: &str, as_json: bool) -> Result<Outcome, FileError> {
 /// What a profile says of a file, as a part of its page.
 pub(crate) fn part(delivered: &Delivered<'_>) -> String {
     let Profile { name, source, .. } = delivered.profile;
-    let mut head = format!("\"{name}\": {}", delivered.tally());
-    if !source.is_empty() {
-        let _ = write!(head, "\n{source}");
-    }
-    for caution in delivered.cautions() {
-        let _ = write!(head, "\n{caution}");
+    let mut head = format!("\"{}\": {}", shown(name), delivered.tally());
+    for line in source.lines().chain(delivered.cautions().into_iter().flat_map(str::lines)) {
+        let _ = write!(head, "\n{}", shown(line));
     }
     let mut text = format!("  delivery     {}\n", sentences::indented(&head));
     for line in &delivered.lines {

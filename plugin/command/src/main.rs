@@ -17,6 +17,7 @@ mod yardstick;
 
 use std::process::ExitCode;
 
+use candlemark_session::words::shown;
 use clap::Parser;
 
 use crate::arguments::{Arguments, Command};
@@ -55,14 +56,10 @@ fn main() -> ExitCode {
 
 /// Tells a person what went wrong, on standard error, in one line: a file's name may hold anything.
 fn tell(trouble: &impl std::fmt::Display) {
-    let mut line = String::from("candlemark: ");
-    for character in trouble.to_string().chars() {
-        if character.is_control() { line.extend(character.escape_default()) } else { line.push(character) }
-    }
-    eprintln!("{line}");
+    eprintln!("candlemark: {}", shown(trouble));
 }
 
-/// Prints on standard output. A reader that has gone away (`| head`) ends the command quietly.
+/// Prints on standard output: names in it are [`shown`]. A reader that has gone away (`| head`) ends the command quietly.
 fn print(text: &str) {
     use std::io::Write as _;
     let mut out = std::io::stdout().lock();

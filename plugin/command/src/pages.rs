@@ -7,7 +7,7 @@ use candlemark_analysis::{Channels, Db, Lufs};
 use candlemark_files::{FileError, Measured, Shelf, ShelfEntry};
 use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE, RecordFigures};
 use candlemark_session::figures::{BandFigures, Fold, SongFigures};
-use candlemark_session::words::{clock, number, signed};
+use candlemark_session::words::{clock, number, shown, signed};
 use candlemark_session::yardstick::Yardstick;
 
 use crate::measure::Beside;
@@ -50,7 +50,7 @@ pub(crate) fn song(path: &Path, measured: &Measured, beside: &Beside<'_>) -> Str
     let channels = if measured.info.channels.count() == 1 { "mono" } else { "stereo" };
     let mut page = format!(
         "{}\n  {} of {channels} at {} kHz\n\n",
-        path.display(),
+        shown(path.display()),
         length(song.duration_s),
         measured.info.sample_rate.0 / 1000.0
     );
@@ -161,7 +161,7 @@ fn balance_beside(page: &mut String, song: &SongFigures, comparison: &Comparison
     let _ = writeln!(
         page,
         "  balance      against \"{}\" ({}), loudness matched,\n               dB from the middle of the records",
-        comparison.name,
+        shown(&comparison.name),
         records(comparison.records)
     );
     if comparison.records < RECORDS_TO_JUDGE {
@@ -205,9 +205,9 @@ pub(crate) fn records(count: usize) -> String {
 pub(crate) fn taken(yardstick: &Yardstick, path: &Path) -> String {
     let mut page = format!(
         "took \"{}\" from {}\n  kept in {}\n",
-        yardstick.name,
+        shown(&yardstick.name),
         records(yardstick.records.len()),
-        path.display()
+        shown(path.display())
     );
     record_list(&mut page, yardstick);
     if yardstick.records.len() < RECORDS_TO_JUDGE {
@@ -220,9 +220,9 @@ pub(crate) fn taken(yardstick: &Yardstick, path: &Path) -> String {
 pub(crate) fn imported(yardstick: &Yardstick, path: &Path) -> String {
     let mut page = format!(
         "\"{}\" is on your shelf now, {}\n  kept in {}\n",
-        yardstick.name,
+        shown(&yardstick.name),
         records(yardstick.records.len()),
-        path.display()
+        shown(path.display())
     );
     record_list(&mut page, yardstick);
     page.truncate(page.trim_end().len());
@@ -235,7 +235,7 @@ fn record_list(page: &mut String, yardstick: &Yardstick) {
         let _ = writeln!(
             page,
             "  {}: {}, {} LUFS, range {} LU, loud parts {} dB, whole {} dB, crest {} dB, fold {} dB{section}",
-            record.title,
+            shown(&record.title),
             length(record.duration_s),
             number(record.integrated_lufs, 1),
             or_nothing(record.range_lu.map(|lu| number(lu, 1))),
@@ -252,16 +252,16 @@ pub(crate) fn shelf(shelf: &Shelf, entries: &[ShelfEntry]) -> String {
     if entries.is_empty() {
         return format!(
             "no yardsticks in {}\ntake one: candlemark yardstick take RECORD… --name NAME",
-            shelf.folder().display()
+            shown(shelf.folder().display())
         );
     }
-    let mut page = format!("yardsticks in {}\n", shelf.folder().display());
+    let mut page = format!("yardsticks in {}\n", shown(shelf.folder().display()));
     for entry in entries {
         let what = match &entry.yardstick {
             Ok(yardstick) => records(yardstick.records.len()),
             Err(_) => "can't be read, see above".to_owned(),
         };
-        let _ = writeln!(page, "  {}: {what}", entry.name);
+        let _ = writeln!(page, "  {}: {what}", shown(&entry.name));
     }
     page.truncate(page.trim_end().len());
     page
@@ -269,7 +269,7 @@ pub(crate) fn shelf(shelf: &Shelf, entries: &[ShelfEntry]) -> String {
 
 /// A yardstick in full.
 pub(crate) fn yardstick(yardstick: &Yardstick) -> String {
-    let mut page = format!("\"{}\", {}\n", yardstick.name, records(yardstick.records.len()));
+    let mut page = format!("\"{}\", {}\n", shown(&yardstick.name), records(yardstick.records.len()));
     record_list(&mut page, yardstick);
     page.push_str("\n  each third octave, dB relative to the loudness of the same 3 s; in the last column,\n  where the quieter and the louder moments of the records lie\n");
     let _ = writeln!(

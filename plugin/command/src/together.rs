@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use candlemark_files::{FileError, Measured, told_apart};
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::side_by_side::SideBySide;
-use candlemark_session::words::{number, signed};
+use candlemark_session::words::{number, shown, signed};
 
 use crate::sentences;
 
@@ -32,7 +32,7 @@ pub(crate) fn page(
     results: &[Result<Measured, FileError>],
 ) -> String {
     let mut page = format!("{} files side by side, each beside the middle of the others\n\n", files.len());
-    let names = told_apart(files);
+    let names: Vec<String> = told_apart(files).iter().map(shown).collect();
     for sentence in odd_ones(together, &names) {
         let _ = writeln!(page, "{}\n", sentences::paragraph(&sentence));
     }

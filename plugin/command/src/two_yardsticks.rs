@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use candlemark_session::comparison::CurvePoint;
 use candlemark_session::two_yardsticks::{BandOfTwo, MiddleFigures, TwoYardsticks};
-use candlemark_session::words::{number, signed};
+use candlemark_session::words::{number, shown, signed};
 use candlemark_session::yardstick::Yardstick;
 use serde::Serialize;
 
@@ -13,8 +13,9 @@ use crate::{json, pages};
 /// For people. The first is the one that was asked for.
 pub(crate) fn page(yardsticks: [&Yardstick; 2]) -> String {
     let two = TwoYardsticks::new(yardsticks[0], yardsticks[1]);
-    let [one, other] = yardsticks
-        .map(|yardstick| format!("\"{}\", {}", yardstick.name, pages::records(yardstick.records.len())));
+    let [one, other] = yardsticks.map(|yardstick| {
+        format!("\"{}\", {}", shown(&yardstick.name), pages::records(yardstick.records.len()))
+    });
     let mut page = format!("{one}\nagainst {other}\n\n");
     let _ = match two.distance_db {
         Some(db) => writeln!(

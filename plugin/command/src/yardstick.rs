@@ -4,6 +4,7 @@ use std::path::Path;
 
 use candlemark_files::{FileError, Shelf};
 use candlemark_session::comparison::CurvePoint;
+use candlemark_session::words::shown;
 use candlemark_session::yardstick::Yardstick;
 use serde::Serialize;
 
@@ -104,7 +105,7 @@ fn rename(old: &str, new: &str, as_json: bool) -> Result<Outcome, FileError> {
         let path = path.display().to_string();
         json::text(&Renamed { candlemark: json::VERSION, name: new, was: &was, path })
     } else {
-        format!("\"{was}\" is called \"{new}\" now ({})", path.display())
+        format!("\"{}\" is called \"{}\" now ({})", shown(was), shown(new), shown(path.display()))
     });
     Ok(Outcome::Done)
 }
@@ -114,7 +115,7 @@ fn export(name: &str, to: &Path, force: bool, as_json: bool) -> Result<Outcome, 
     print(&if as_json {
         json::text(&Named { candlemark: json::VERSION, name, path: path.display().to_string() })
     } else {
-        format!("wrote \"{name}\" to {}", path.display())
+        format!("wrote \"{}\" to {}", shown(name), shown(path.display()))
     });
     Ok(Outcome::Done)
 }
@@ -134,7 +135,7 @@ fn drop_one(name: &str, as_json: bool) -> Result<Outcome, FileError> {
     print(&if as_json {
         json::text(&Named { candlemark: json::VERSION, name, path: path.display().to_string() })
     } else {
-        format!("dropped \"{name}\" ({})", path.display())
+        format!("dropped \"{}\" ({})", shown(name), shown(path.display()))
     });
     Ok(Outcome::Done)
 }

@@ -241,9 +241,18 @@ pub enum FileError {
         /// What the system said.
         source: std::io::Error,
     },
-    /// There is a file where a print sheet was to be written.
+    /// There is a print sheet, or a file that holds nothing, where one was to be written.
     #[error("{}: there is a file already; choose another name, or write over it with --force", path.display())]
     SheetExists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A print sheet was to be written where there is a file that is none. It is left as it is.
+    #[error(
+        "{}: there is a file already that is no print sheet, and it is never written over; choose another name, or \
+         remove it yourself", path.display()
+    )]
+    NotASheet {
         /// The file.
         path: PathBuf,
     },
@@ -303,6 +312,7 @@ impl FileError {
             Self::Changed { .. } => "changed",
             Self::NotOneSong { .. } => "not-one-song",
             Self::SheetExists { .. } => "sheet-exists",
+            Self::NotASheet { .. } => "not-a-sheet",
             Self::SheetIsASong { .. } => "sheet-is-a-song",
             Self::BadName { .. } => "yardstick-name",
             Self::NoYardstick { .. } => "yardstick-missing",

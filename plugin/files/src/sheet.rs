@@ -1,7 +1,7 @@
 //! The print sheet: the page that goes with a finished file, or with the song as the window has heard it.
 //!
 //! One HTML page without scripts that fetches nothing, so that it can be mailed, kept for years and printed on A4 or Letter.
-//! Whatever a file's name or a yardstick's name holds is escaped. It is made of what was measured and of nothing else: the
+//! Whatever a file's name or a yardstick's name holds is escaped, and turns nothing but itself. It is made of what was measured and of nothing else: the
 //! same files give the same page.
 
 mod album;
@@ -28,7 +28,7 @@ use candlemark_session::pencil::PencilMark;
 use candlemark_session::remarks::Remark;
 use candlemark_session::side_by_side::SideBySide;
 use candlemark_session::strip::StripPoint;
-use candlemark_session::words::clock;
+use candlemark_session::words::{clock, shown};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::{FileError, Measured, told_apart};
@@ -66,7 +66,7 @@ impl SheetFile<'_> {
 /// The page, as text. `together` is the same files beside each other; `version` is the program's.
 pub fn page(files: &[SheetFile<'_>], together: Option<&SideBySide>, version: &str) -> String {
     let title = match files {
-        [one] => format!("Print sheet: {}", one.name()),
+        [one] => format!("Print sheet: {}", shown(one.name())),
         more => format!("Print sheet: {} files", more.len()),
     };
     let heading =
@@ -129,9 +129,9 @@ fn article(file: &SheetFile<'_>, number: usize, name: &str) -> Markup {
     let id = format!("file-{}", number + 1);
     html! {
         article id=(id) {
-            h2 { (name) }
+            h2 { (named(name)) }
             @match file.measured {
-                Err(error) => { p .trouble { (error) } }
+                Err(error) => { p .trouble { (of_file(error, file.path)) } }
                 Ok(measured) => { (measured_file(file, measured, number)) }
             }
         }
@@ -142,7 +142,7 @@ fn measured_file(file: &SheetFile<'_>, measured: &Measured, number: usize) -> Ma
     let sounded = Sounded::of_file(measured);
     html! {
         p .what { (settings::what(measured)) }
-        @for trouble in &measured.troubles { p .trouble { (trouble) } }
+        @for trouble in &measured.troubles { p .trouble { (of_file(trouble, file.path)) } }
         (remarks(file.remarks))
         @if let Some(delivered) = file.delivered { (delivery(delivered)) }
         (strip::part(sounded, number))
@@ -175,7 +175,7 @@ fn delivery(delivered: &Delivered<'_>) -> Markup {
     let profile = delivered.profile;
     html! {
         section {
-            h3 { "Delivery " small { "“" (profile.name) "”" @if !profile.source.is_empty() { ", " (profile.source) } } }
+            h3 { "Delivery " small { "“" (named(&profile.name)) "”" @if !profile.source.is_empty() { ", " (profile.source) } } }
             p { (delivered.tally()) @for caution in delivered.cautions() { " · " (caution) } }
             ul .delivery {
                 @for line in &delivered.lines {
@@ -203,6 +203,27 @@ fn elsewhere(all: &[Elsewhere]) -> Markup {
             }
         }
     }
+}
+
+/// A name that anybody may have given. By itself: one that is written from right to left, or is made to look so, would turn
+/// what follows it.
+fn named(name: impl std::fmt::Display) -> Markup {
+    html! { bdi { (shown(name)) } }
+}
+
+/// A sentence in which a name stands, with nothing before it but its quotation mark.
+fn naming(sentence: &str, name: &str) -> Markup {
+    html! {
+        @match sentence.split_once(name) {
+            Some((before, after)) => { (shown(before)) (named(name)) (shown(after)) }
+            None => { (shown(sentence)) }
+        }
+    }
+}
+
+/// What is wrong with a file, in a sentence that names it.
+fn of_file(error: &FileError, path: &Path) -> Markup {
+    naming(&error.to_string(), &path.display().to_string())
 }
 
 /// Places in a row as people read them: one, or from one to another.

@@ -44,6 +44,16 @@ pub fn bands([low, high]: [f64; 2]) -> String {
     if is_one { high } else { format!("{low}–{high}") }
 }
 
+/// A name that anybody may have given, a file's or a yardstick's, as it can stand in a line: what would break the line or order
+/// a terminal about (line breaks, tabs, ESC, BEL and every other control character) is written as its escape.
+pub fn shown(name: impl std::fmt::Display) -> String {
+    let mut shown = String::new();
+    for letter in name.to_string().chars() {
+        if letter.is_control() { shown.extend(letter.escape_default()) } else { shown.push(letter) }
+    }
+    shown
+}
+
 /// What a person typed, as one line of `most` letters at most.
 pub(crate) fn one_line(typed: &str, most: usize) -> String {
     let letters = typed.replace(|letter: char| letter.is_control(), " ");
@@ -71,6 +81,18 @@ mod tests {
         assert_eq!([clock(48.9), clock(125.0)], ["0:48", "2:05"]);
         let hours = [3599.9, 3600.0, 3.0 * 3600.0 + 61.9, -3661.0];
         assert_eq!(hours.map(clock), ["59:59", "1:00:00", "3:01:01", "−1:01:01"]);
+    }
+
+    #[test]
+    fn a_name_orders_nobody_about() {
+        assert_eq!(
+            shown("a\u{1b}[31m\u{7}b\nc\t\u{9b}d\u{7f}"),
+            r"a\u{1b}[31m\u{7}b\nc\t\u{9b}d\u{7f}",
+            "ESC and BEL, breaks, and what C1 has of ESC"
+        );
+        let whole = "Été 🌊, \"o'clock\" \\ שיר";
+        assert_eq!(shown(whole), whole);
+        assert_eq!(shown(std::path::Path::new("a\rb.wav").display()), r"a\rb.wav");
     }
 
     #[test]

@@ -5,8 +5,8 @@ use candlemark_session::side_by_side::{BesideOthers, SideBySide};
 use candlemark_session::words::{number, signed};
 use maud::{Markup, html};
 
-use super::SheetFile;
 use super::figures::NOTHING;
+use super::{SheetFile, named, naming};
 
 /// Every file with the figures by which files are put beside each other, each by its name and with a way to its own part.
 pub(super) fn part(files: &[SheetFile<'_>], names: &[String], together: Option<&SideBySide>) -> Markup {
@@ -16,7 +16,7 @@ pub(super) fn part(files: &[SheetFile<'_>], names: &[String], together: Option<&
             @if let Some(together) = together {
                 @for odd in &together.odd {
                     @if let (Some(name), Some(beside)) = (names.get(odd.song), together.songs.get(odd.song)) {
-                        p .odd { (odd.words(&format!("“{name}”"), beside)) }
+                        p .odd { (naming(&odd.words(&format!("“{name}”"), beside), name)) }
                     }
                 }
             }
@@ -50,7 +50,7 @@ fn row(file: &SheetFile<'_>, index: usize, name: &str, beside: Option<&BesideOth
     let apart = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |value| signed(value, 1));
     html! {
         tr {
-            th scope="row" .words { a href=(format!("#file-{}", index + 1)) { (name) } }
+            th scope="row" .words { a href=(format!("#file-{}", index + 1)) { (named(name)) } }
             @match file.measured {
                 Err(_) => { td colspan="12" { "could not be read" } }
                 Ok(measured) => {

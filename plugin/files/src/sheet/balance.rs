@@ -6,6 +6,8 @@ use candlemark_session::figures::{BandFigures, SongFigures};
 use candlemark_session::words::{bands, signed};
 use maud::{Markup, html};
 
+use super::named;
+
 const WIDTH: f64 = 1000.0;
 const LEFT: f64 = 8.0;
 const RIGHT: f64 = 950.0;
@@ -209,18 +211,13 @@ fn number(db: f64) -> String {
     candlemark_session::words::number(db, 0)
 }
 
-fn heading(comparison: Option<&Comparison>) -> String {
-    match comparison {
-        Some(beside) => {
-            let records = if beside.records == 1 {
-                "1 record".to_owned()
-            } else {
-                format!("{} records", beside.records)
-            };
-            format!("against “{}”, {records}, loudness matched, dB from the middle of them", beside.name)
-        }
-        None => "each third octave, dB relative to the loudness of the same 3 s".to_owned(),
-    }
+fn heading(comparison: Option<&Comparison>) -> Markup {
+    let Some(beside) = comparison else {
+        return html! { "each third octave, dB relative to the loudness of the same 3 s" };
+    };
+    let records =
+        if beside.records == 1 { "1 record".to_owned() } else { format!("{} records", beside.records) };
+    html! { "against “" (named(&beside.name)) "”, " (records) ", loudness matched, dB from the middle of them" }
 }
 
 fn legend(comparison: Option<&Comparison>) -> &'static str {

@@ -1,16 +1,23 @@
 //! Putting a sheet on the disk: whole, or not at all.
 
-use std::io::ErrorKind;
+use std::fs::File;
+use std::io::{ErrorKind, Read as _};
 use std::path::Path;
 
+use super::GENERATOR;
 use crate::error::FileError;
 use crate::written::{Replace, folder_of, write_whole};
 
-/// Whether a sheet can be written as `path`, before the work of measuring: with `over` a sheet that is there is written over.
+/// A sheet tells within so many bytes what made it (ours); its style comes after that.
+const HEAD_BYTES: u64 = 2048;
+
+/// Whether a sheet can be written as `path`, before the work of measuring: with `over` a sheet that is there is written over,
+/// and a file without a byte in it; nothing else ever is.
 ///
 /// # Errors
 ///
-/// When there is a file already, `path` is a folder or one of the `songs`, or its folder is not there.
+/// When there is a sheet already and `over` is not said, or a file that is none; when `path` is a folder or one of the `songs`,
+/// or its folder is not there.
 pub fn check_free<P: AsRef<Path>>(path: &Path, over: bool, songs: &[P]) -> Result<(), FileError> {
     let owned = || path.to_owned();
     // Of two ways to one file the system knows that they are one.
@@ -30,6 +37,7 @@ pub fn check_free<P: AsRef<Path>>(path: &Path, over: bool, songs: &[P]) -> Resul
             path: owned(),
             source: std::io::Error::other("it is a device, not a file"),
         }),
+        Ok(_) if !gives_way(path) => Err(FileError::NotASheet { path: owned() }),
         Ok(_) if !over => Err(FileError::SheetExists { path: owned() }),
         Ok(_) => Ok(()),
         Err(error) if error.kind() == ErrorKind::NotFound => {
@@ -47,11 +55,51 @@ pub fn check_free<P: AsRef<Path>>(path: &Path, over: bool, songs: &[P]) -> Resul
 ///
 /// # Errors
 ///
-/// When it can't be written, or there is a file already and `over` is not said.
+/// When it can't be written, or there is a file already and `over` is not said, or one that is no sheet.
 pub fn save(path: &Path, page: &str, over: bool) -> Result<(), FileError> {
+    // Minutes of measuring may lie behind the first look.
+    if over && path.symlink_metadata().is_ok() && !gives_way(path) {
+        return Err(FileError::NotASheet { path: path.to_owned() });
+    }
     let replace = if over { Replace::WhatIsThere } else { Replace::Nothing };
     write_whole(path, page.as_bytes(), replace).map_err(|source| match source.kind() {
         ErrorKind::AlreadyExists if !over => FileError::SheetExists { path: path.to_owned() },
         _ => FileError::NotWritable { path: path.to_owned(), source },
     })
+}
+
+/// Whether what is there may be written over where that is asked for: a sheet of ours, or a file that holds nothing.
+fn gives_way(path: &Path) -> bool {
+    is_sheet(path) || std::fs::metadata(path).is_ok_and(|there| there.is_file() && there.len() == 0)
+}
+
+/// Whether there is a sheet of ours. What can't be read is none.
+pub(super) fn is_sheet(path: &Path) -> bool {
+    let mut head = Vec::new();
+    // A pipe would be waited for.
+    let is_file = std::fs::metadata(path).is_ok_and(|metadata| metadata.is_file());
+    let read =
+        is_file.then(|| File::open(path).and_then(|file| file.take(HEAD_BYTES).read_to_end(&mut head)));
+    let told = format!("<meta name=\"generator\" content=\"{GENERATOR} ");
+    read.is_some_and(|read| read.is_ok()) && String::from_utf8_lossy(&head).contains(&told)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Between the first look and the writing lie minutes, in which a person may have put something there.
+    #[test]
+    fn what_came_while_it_was_measured_is_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("sheet.html");
+        check_free(&path, true, &[] as &[&Path]).unwrap();
+        std::fs::write(&path, "a letter").unwrap();
+        assert_eq!(save(&path, "a page", true).unwrap_err().kind(), "not-a-sheet");
+        assert_eq!(save(&path, "a page", false).unwrap_err().kind(), "sheet-exists");
+        assert_eq!(std::fs::read(&path).unwrap(), b"a letter");
+        std::fs::write(&path, "").unwrap();
+        save(&path, "a page", true).unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), b"a page");
+    }
 }

@@ -5,8 +5,8 @@ use candlemark_session::remarks::Stage;
 use candlemark_session::words::number;
 use maud::{Markup, html};
 
-use super::SongSheet;
 use super::date::date;
+use super::{SongSheet, named};
 
 /// A length as people say it, which no line breaks.
 fn hours(seconds: f64) -> String {
@@ -61,11 +61,11 @@ pub(super) fn settings(sheet: &SongSheet<'_>) -> Markup {
         section {
             h3 { "This sheet" }
             dl {
-                dt { "song" } dd { (sheet.name()) }
+                dt { "song" } dd { (named(sheet.name())) }
                 dt { "made" } dd { (date(sheet.made_unix_s)) }
                 dt { "stage" } dd { (match view.stage { Stage::Mixing => "mixing", Stage::Printing => "printing" }) }
                 dt { "yardstick" } dd { @match &view.comparison {
-                    Some(beside) => { "“" (beside.name) "”, records: " (beside.records) }
+                    Some(beside) => { "“" (named(&beside.name)) "”, records: " (beside.records) }
                     None => { "none" }
                 } }
             }

@@ -6,7 +6,7 @@ use candlemark_analysis::Channels;
 use candlemark_session::words::clock;
 use maud::{Markup, html};
 
-use super::SheetFile;
+use super::{SheetFile, named, of_file};
 use crate::Measured;
 
 /// A file's length and format in a line.
@@ -24,16 +24,16 @@ pub(super) fn part(file: &SheetFile<'_>, measured: &Measured) -> Markup {
         section {
             h3 { "This file" }
             dl {
-                dt { "named" } dd { (file.name()) }
-                dt { "full path" } dd { (full_path(file.path).display()) }
+                dt { "named" } dd { (named(file.name())) }
+                dt { "full path" } dd { (named(full_path(file.path).display())) }
                 dt { "frames" } dd { (format!("{:.0}", measured.figures.duration_s * measured.info.sample_rate.0)) }
-                dt { "SHA-256" } dd { @match &file.sha256 { Some(Ok(digits)) => { (digits) } Some(Err(error)) => { (error) } None => { "–" } } }
+                dt { "SHA-256" } dd { @match &file.sha256 { Some(Ok(digits)) => { (digits) } Some(Err(error)) => { (of_file(error, file.path)) } None => { "–" } } }
                 dt { "yardstick" } dd { @match file.comparison {
-                    Some(beside) => { "“" (beside.name) "”, records: " (beside.records) }
+                    Some(beside) => { "“" (named(&beside.name)) "”, records: " (beside.records) }
                     None => { "none" }
                 } }
                 dt { "delivery" } dd { @match file.delivered {
-                    Some(delivered) => { "“" (delivered.profile.name) "”" }
+                    Some(delivered) => { "“" (named(&delivered.profile.name)) "”" }
                     None => { "none" }
                 } }
             }

@@ -1,23 +1,18 @@
 //! The sheet of the song as the window has heard it. A file's own things (head, tail, fingerprint, a delivery) it has not,
 //! and says so; what the song's page holds of it, it has.
 
-use std::fs::File;
-use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use candlemark_session::remarks::Meant;
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
-use candlemark_session::words::clock;
+use candlemark_session::words::{clock, shown};
 use maud::{Markup, html};
 
-use super::{
-    GENERATOR, Sounded, balance, document, elsewhere, figures, mono, pencil, remarks, session, strip,
-};
+use super::save::is_sheet;
+use super::{Sounded, balance, document, elsewhere, figures, mono, named, pencil, remarks, session, strip};
 
 const NAMELESS: &str = "a song without a name";
-/// A sheet tells within so many bytes what made it (ours); its style comes after that.
-const HEAD_BYTES: u64 = 2048;
 /// Heard parts further apart than this leave something of the song out, in seconds (ours): a cell more or less at either end
 /// is no gap.
 const GAP_S: f64 = 2.0;
@@ -51,7 +46,7 @@ pub fn song_page(sheet: &SongSheet<'_>, version: &str) -> String {
     let comparison = view.comparison.as_ref();
     let main = html! {
         article {
-            h2 { (sheet.name()) }
+            h2 { (named(sheet.name())) }
             p .what { (heard(sheet)) }
             (remarks(&view.remarks))
             (meant(sheet.meant))
@@ -72,7 +67,7 @@ pub fn song_page(sheet: &SongSheet<'_>, version: &str) -> String {
             (session::settings(sheet))
         }
     };
-    document(&format!("Print sheet: {}", sheet.name()), "Print sheet", &main, version)
+    document(&format!("Print sheet: {}", shown(sheet.name())), "Print sheet", &main, version)
 }
 
 /// How much of the song the figures are of.
@@ -125,17 +120,6 @@ pub fn place_for(named: &Path) -> (PathBuf, bool) {
     let mut longer = named.as_os_str().to_owned();
     longer.push(".html");
     (longer.into(), false)
-}
-
-/// Whether there is a sheet of ours. What can't be read is none.
-fn is_sheet(path: &Path) -> bool {
-    let mut head = Vec::new();
-    // A pipe would be waited for.
-    let is_file = std::fs::metadata(path).is_ok_and(|metadata| metadata.is_file());
-    let read =
-        is_file.then(|| File::open(path).and_then(|file| file.take(HEAD_BYTES).read_to_end(&mut head)));
-    let told = format!("<meta name=\"generator\" content=\"{GENERATOR} ");
-    read.is_some_and(|read| read.is_ok()) && String::from_utf8_lossy(&head).contains(&told)
 }
 
 #[cfg(test)]

@@ -29,7 +29,7 @@ fn the_sheet_of_the_window_is_written_and_nothing_else_is_written_over() {
     let told = print(&instance, &at("sheet"));
     assert!(told.contains("is written") && told.contains("sheet.html"), "{told}");
     let page = fs::read_to_string(at("sheet.html")).unwrap();
-    assert!(page.contains("<h2>Low &lt;Water&gt;</h2>") && page.contains("rests taken"), "{page}");
+    assert!(page.contains("<h2><bdi>Low &lt;Water&gt;</bdi></h2>") && page.contains("rests taken"), "{page}");
 
     // A sheet is written over under its own name, what is none never.
     fs::write(at("letter.html"), "a letter").unwrap();
