@@ -271,3 +271,35 @@ fn a_section_that_was_replaced_is_told_and_left_out() {
     assert!(figure(changed, "loudness_lu").abs() < 0.01);
     assert!((figure(changed, "common_s") - 90.0).abs() < 12.1, "{}", changed["common_s"]);
 }
+
+/// From 0:30 to 0:40.3 one of the two is muted: the tenth second of it in part. What is silent in both is nothing.
+#[test]
+fn a_part_that_is_silent_in_one_print_alone_is_told_and_left_out() {
+    let home = Home::new();
+    let muted = |sound: &Sound, from_s: f64, to_s: f64| {
+        let of = |plane: &[f32]| {
+            let is_muted = |frame: usize| (from_s..to_s).contains(&(frame as f64 / RATE));
+            plane.iter().enumerate().map(|(n, x)| if is_muted(n) { 0.0 } else { *x }).collect::<Vec<f32>>()
+        };
+        Sound::stereo(RATE, of(&sound.left), of(&sound.right))
+    };
+    let both = muted(&song(90.0), 60.0, 75.0);
+    let whole = wav(home.folder(), "whole.wav", &both);
+    let part = wav(home.folder(), "part.wav", &muted(&both, 30.0, 40.3));
+    let head = wav(home.folder(), "head.wav", &muted(&both, 0.0, 12.0));
+    for (old, new, sentence) in [
+        (&whole, &part, "From 0:30 to 0:40 the new print is silent, the old one is not."),
+        (&part, &whole, "From 0:30 to 0:40 the old print is silent, the new one is not."),
+        (&whole, &head, "From 0:00 to 0:12 the new print is silent, the old one is not."),
+    ] {
+        let object = compare(&home, old, new).object();
+        let changed = &object["changed"];
+        assert_eq!(changed["unlike"], serde_json::json!([]), "{sentence}");
+        assert_eq!(changed["silent"].as_array().unwrap().len(), 1, "{}", changed["silent"]);
+        assert!(figure(changed, "loudness_lu").abs() < 0.01, "{}", changed["loudness_lu"]);
+        let first = object["words"][0].as_str().unwrap();
+        assert!(first.starts_with(sentence), "{first}");
+        let page = home.run([&PathBuf::from("compare"), old, new]).printed;
+        assert!(page.contains("both begin at the same place"), "{page}");
+    }
+}

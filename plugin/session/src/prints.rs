@@ -3,6 +3,7 @@
 //! The two are laid over each other by their sound, not by their beginnings: a print is often cut otherwise.
 
 mod cuts;
+mod silence;
 mod turns;
 mod unlike;
 
@@ -16,6 +17,7 @@ use crate::stretches::Sound;
 use crate::words::{bands, clock, number};
 
 pub use cuts::{Cut, cuts};
+pub use silence::Silent;
 use turns::Second;
 pub use turns::Turn;
 pub use unlike::{Unlike, unlike};
@@ -144,6 +146,8 @@ pub struct Changed {
     pub cuts: Vec<Cut>,
     /// Where else the prints are not alike.
     pub unlike: Vec<Unlike>,
+    /// Where one of them is silent and the other is not.
+    pub silent: Vec<Silent>,
 }
 
 fn whole(cells: &[&Cell]) -> Sound {
@@ -170,7 +174,7 @@ fn power_of(sound: &Sound, is_meant: impl Fn(usize) -> bool) -> f64 {
 
 impl Changed {
     /// Puts cells of 1 s beside each other, the first of each at the same place in the song. `start_s` is that place in the
-    /// old print, in seconds; what is `unlike` there, and what the `cuts` leave out, is left out.
+    /// old print, in seconds; what is `unlike` there, what the `cuts` leave out, and where one alone is silent, is left out.
     pub fn new<'a>(
         old: &'a [Cell],
         new: &'a [Cell],
@@ -183,9 +187,15 @@ impl Changed {
             unlike.iter().any(|there| there.at_s < from_s + 1.0 && there.until_s > from_s)
                 || cuts.iter().any(|cut| cut.takes(from_s, from_s + 1.0))
         };
+        let silent = silence::silent(old, new, start_s, is_unlike);
+        // The seconds beside it are silent in part.
+        let is_silent = |second: usize| {
+            let from_s = start_s + second as f64;
+            silent.iter().any(|there| there.at_s <= from_s + 1.0 && there.until_s >= from_s)
+        };
         // The last cell of a file is shorter.
         let is_told = |(second, (old, new)): &(usize, (&Cell, &Cell))| {
-            old.is_filled() && new.is_filled() && !is_unlike(*second)
+            old.is_filled() && new.is_filled() && !is_unlike(*second) && !is_silent(*second)
         };
         let pairs: Vec<(usize, (&Cell, &Cell))> = old.iter().zip(new).enumerate().filter(is_told).collect();
         let (olds, news): (Vec<&Cell>, Vec<&Cell>) = pairs.iter().map(|(_, pair)| *pair).unzip();
@@ -225,6 +235,7 @@ impl Changed {
             sections: sections.collect(),
             cuts,
             unlike,
+            silent,
             bands: (0..BAND_COUNT).map(moved).filter(|band| band.moved_db.is_some()).collect(),
         }
     }
@@ -233,6 +244,7 @@ impl Changed {
     pub fn words(&self) -> Vec<String> {
         let mut said: Vec<String> = self.cuts.iter().map(Cut::words).collect();
         said.extend(self.unlike.iter().take(MOST).map(Unlike::words));
+        said.extend(self.longest_silent().iter().map(Silent::words));
         match self.loudness_lu {
             Some(lu) if lu.abs() >= 0.05 => {
                 let how = if lu > 0.0 { "louder" } else { "quieter" };
@@ -258,6 +270,15 @@ impl Changed {
         said.extend(self.whole_turn().into_iter().chain(of_bands.take(MOST)).map(Turn::words));
         said.extend(self.section_words());
         said
+    }
+
+    /// Where one of them alone is silent for longest, in the song's order.
+    fn longest_silent(&self) -> Vec<Silent> {
+        let mut silent = self.silent.clone();
+        silent.sort_by(|a, b| b.length_s().total_cmp(&a.length_s()));
+        silent.truncate(MOST);
+        silent.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+        silent
     }
 
     /// Where the whole has turned.

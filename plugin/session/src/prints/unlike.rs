@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::silence::floor_of;
 use super::{Cut, Overlay, STEP_S, correlation_of, lay_over, levels};
 use crate::words::{clock, number};
 
@@ -51,6 +52,22 @@ impl Unlike {
     }
 }
 
+/// Which seconds of two prints beside each other tell whether they are alike, by the powers of their seconds: not those in which
+/// one of them is silent, nor those next to where one of them alone is, for a fall into silence is none of the music's beats.
+fn tells(old_power: &[f64], new_power: &[f64]) -> Vec<bool> {
+    let silences = [old_power, new_power].map(|power| {
+        let floor = floor_of(power.iter().copied());
+        power.iter().map(|second| *second <= floor).collect::<Vec<bool>>()
+    });
+    let [old, new] = &silences;
+    let is_alone = |at: usize| old.get(at) != new.get(at);
+    let is_told = |at: usize| {
+        let is_beside = is_alone(at + 1) || (at > 0 && is_alone(at - 1));
+        !(old[at] || new[at] || is_beside)
+    };
+    (0..old.len().min(new.len())).map(is_told).collect()
+}
+
 /// Every such stretch of two prints that lie over each other so, by the powers of their steps, but where `cuts` have left it out.
 pub fn unlike(old_power: &[f64], new_power: &[f64], overlay: &Overlay, cuts: &[Cut]) -> Vec<Unlike> {
     let second = (1.0 / STEP_S) as usize;
@@ -60,11 +77,20 @@ pub fn unlike(old_power: &[f64], new_power: &[f64], overlay: &Overlay, cuts: &[C
     let (old, new) = (old.get(from_old..).unwrap_or_default(), new.get(from_new..).unwrap_or_default());
     let common = old.len().min(new.len());
     let seconds = common / second;
+    let seconds_of = |power: &[f64], from: usize| -> Vec<f64> {
+        power[from..from + seconds * second].chunks(second).map(|steps| steps.iter().sum()).collect()
+    };
+    let tells = tells(&seconds_of(old_power, from_old), &seconds_of(new_power, from_new));
     let is_unlike = |at: usize| {
-        let from = at.saturating_sub(STRETCH_S / 2) * second;
-        let to = ((at + STRETCH_S / 2 + 1) * second).min(common);
-        // Silence in both is the same silence.
-        correlation_of(&old[from..to], &new[from..to]).is_some_and(|correlation| correlation < ALIKE_HERE)
+        let around = at.saturating_sub(STRETCH_S / 2)..(at + STRETCH_S / 2 + 1).min(seconds);
+        let told: Vec<usize> = around.filter(|at| tells[*at]).collect();
+        if told.len() < STRETCH_S / 2 {
+            return false;
+        }
+        let [old, new] = [old, new].map(|levels| {
+            told.iter().flat_map(|at| &levels[at * second..(at + 1) * second]).copied().collect::<Vec<_>>()
+        });
+        correlation_of(&old, &new).is_some_and(|correlation| correlation < ALIKE_HERE)
     };
     // What a cut leaves out is known to lie beside other music, and so does half of a stretch beside it.
     let is_left_out = |at: usize| {

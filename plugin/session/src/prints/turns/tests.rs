@@ -3,7 +3,7 @@ use candlemark_analysis::{BandPower, Channels, Place, Power};
 use super::*;
 
 /// A second of which each band has this level in dB.
-fn cell(index: i64, levels_db: impl Fn(usize) -> f64) -> Cell {
+pub(in super::super) fn cell(index: i64, levels_db: impl Fn(usize) -> f64) -> Cell {
     let bands = std::array::from_fn(|band| {
         let power = 10f64.powf(levels_db(band) / 10.0) as f32;
         BandPower { left: power, right: power, mid: power }
