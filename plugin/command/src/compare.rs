@@ -7,11 +7,11 @@ use candlemark_files::{Measured, Prints, compare_prints};
 use candlemark_session::figures::SongFigures;
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::prints::{Changed, STEP_S};
-use candlemark_session::words::{clock, number, shown, signed};
+use candlemark_session::words::{clock, hertz, number, shown, signed};
 use serde::Serialize;
 
 use crate::many::measure_all;
-use crate::{Outcome, arguments, json, pages, print, sentences, tell};
+use crate::{Outcome, arguments, json, print, sentences, tell};
 
 pub(crate) fn run(asked: &arguments::Compare) -> Outcome {
     let files: [PathBuf; 2] = [asked.old.clone(), asked.new.clone()];
@@ -70,7 +70,7 @@ fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
     sections(&mut page, &prints.changed);
     let _ = writeln!(page, "\n{:>11}{:>9}  new over old, dB, at matched loudness", "Hz", "moved");
     for band in &prints.changed.bands {
-        let _ = writeln!(page, "{:>11}{:>9}", pages::hertz(band.hz), or_nothing(band.moved_db));
+        let _ = writeln!(page, "{:>11}{:>9}", hertz(band.hz), or_nothing(band.moved_db));
     }
     page.truncate(page.trim_end().len());
     page

@@ -7,7 +7,7 @@ use candlemark_analysis::{Channels, Db, Lufs};
 use candlemark_files::{FileError, Measured, Shelf, ShelfEntry};
 use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE, RecordFigures};
 use candlemark_session::figures::{BandFigures, Fold, SongFigures};
-use candlemark_session::words::{clock, number, shown, signed};
+use candlemark_session::words::{clock, hertz, length, number, records, shown, signed};
 use candlemark_session::yardstick::Yardstick;
 
 use crate::measure::Beside;
@@ -28,20 +28,11 @@ fn db(value: Option<Db>) -> String {
     or_nothing(value.map(|db| number(db.0, 1)))
 }
 
-/// A length: under a minute in seconds and tenths.
-fn length(seconds: f64) -> String {
-    if seconds < 59.95 { format!("{seconds:.1} s") } else { clock(seconds.round()) }
-}
-
 /// The records' lowest and highest, where there are records.
 fn of_records(reach: Option<[f64; 2]>, decimals: usize) -> String {
     reach.map_or_else(String::new, |[low, high]| {
         format!("   records {} to {}", number(low, decimals), number(high, decimals))
     })
-}
-
-pub(crate) fn hertz(hz: f64) -> String {
-    if hz >= 1000.0 { format!("{}k", hz / 1000.0) } else { format!("{hz}") }
 }
 
 /// One measured file: what there is to say of it first, then its figures.
@@ -197,10 +188,6 @@ fn balance_beside(page: &mut String, song: &SongFigures, comparison: &Comparison
     }
 }
 
-pub(crate) fn records(count: usize) -> String {
-    if count == 1 { "1 record".to_owned() } else { format!("{count} records") }
-}
-
 /// A yardstick that has just been taken.
 pub(crate) fn taken(yardstick: &Yardstick, path: &Path) -> String {
     let mut page = format!(
@@ -290,27 +277,4 @@ pub(crate) fn yardstick(yardstick: &Yardstick) -> String {
     }
     page.truncate(page.trim_end().len());
     page
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_rounds_to_zero_has_no_sign() {
-        assert_eq!(number(-0.04, 1), "0.0");
-        assert_eq!(signed(0.04, 1), "0.0");
-        assert_eq!(signed(0.05, 2), "+0.05");
-        assert_eq!(number(-3.01, 1), "−3.0");
-    }
-
-    #[test]
-    fn times_are_minutes_and_seconds() {
-        assert_eq!(clock(0.0), "0:00");
-        assert_eq!(clock(61.9), "1:01");
-        assert_eq!(clock(3600.0), "1:00:00");
-        assert_eq!(length(0.2), "0.2 s");
-        assert_eq!(length(59.96), "1:00");
-        assert_eq!(length(219.6), "3:40");
-    }
 }

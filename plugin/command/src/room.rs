@@ -4,10 +4,10 @@ use std::fmt::Write as _;
 
 use candlemark_files::kept::KeptFile;
 use candlemark_session::room::{Mode, Reason, Room, RoomBand, RoomDoubt};
-use candlemark_session::words::number;
+use candlemark_session::words::{hertz, number};
 use serde::Serialize;
 
-use crate::{Outcome, arguments, json, pages, print, sentences, tell};
+use crate::{Outcome, arguments, json, print, sentences, tell};
 
 /// Metres in a foot: the international foot of 1959, exactly.
 const METRES_IN_A_FOOT: f64 = 0.3048;
@@ -71,7 +71,7 @@ fn page(room: &Room, doubt: &RoomDoubt) -> String {
         let _ = writeln!(
             page,
             "{:>11}{:>7}{:>10}  {worst}{}",
-            pages::hertz(band.nominal.0),
+            hertz(band.nominal.0),
             band.modes,
             number(band.expected_modes, 1),
             reasons.join("; ")

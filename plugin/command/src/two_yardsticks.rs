@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use candlemark_session::comparison::CurvePoint;
 use candlemark_session::two_yardsticks::{BandOfTwo, MiddleFigures, TwoYardsticks};
-use candlemark_session::words::{number, shown, signed};
+use candlemark_session::words::{hertz, number, records, shown, signed};
 use candlemark_session::yardstick::Yardstick;
 use serde::Serialize;
 
@@ -13,9 +13,8 @@ use crate::{json, pages};
 /// For people. The first is the one that was asked for.
 pub(crate) fn page(yardsticks: [&Yardstick; 2]) -> String {
     let two = TwoYardsticks::new(yardsticks[0], yardsticks[1]);
-    let [one, other] = yardsticks.map(|yardstick| {
-        format!("\"{}\", {}", shown(&yardstick.name), pages::records(yardstick.records.len()))
-    });
+    let [one, other] = yardsticks
+        .map(|yardstick| format!("\"{}\", {}", shown(&yardstick.name), records(yardstick.records.len())));
     let mut page = format!("{one}\nagainst {other}\n\n");
     let _ = match two.distance_db {
         Some(db) => writeln!(
@@ -42,7 +41,7 @@ pub(crate) fn page(yardsticks: [&Yardstick; 2]) -> String {
             band.curves.map(|CurvePoint { low_db, middle_db, high_db, .. }| [low_db, middle_db, high_db]);
         let [one, other] = [one, other].map(|reach| cell(Some(reach)));
         let above = signed(band.above_db(), 1);
-        let _ = writeln!(page, "{:>11}{one:>28}{other:>26}{above:>9}", pages::hertz(band.nominal.0));
+        let _ = writeln!(page, "{:>11}{one:>28}{other:>26}{above:>9}", hertz(band.nominal.0));
     }
     page.truncate(page.trim_end().len());
     page

@@ -31,6 +31,22 @@ pub fn clock(seconds: f64) -> String {
     }
 }
 
+/// How long a file is: under a minute in seconds and tenths, from there on as a clock has it, to the nearest second.
+pub fn length(seconds: f64) -> String {
+    // What would round to a minute in tenths is told as one.
+    if seconds < 59.95 { format!("{seconds:.1} s") } else { clock(seconds.round()) }
+}
+
+/// A band's nominal frequency in hertz, as it stands in a column: without its unit, and thousands as k.
+pub fn hertz(hz: f64) -> String {
+    if hz >= 1000.0 { format!("{}k", hz / 1000.0) } else { format!("{hz}") }
+}
+
+/// So many records.
+pub fn records(count: usize) -> String {
+    if count == 1 { "1 record".to_owned() } else { format!("{count} records") }
+}
+
 /// A stretch of bands, by their nominal frequencies.
 pub fn bands([low, high]: [f64; 2]) -> String {
     let (low, high) = if low >= 1000.0 {
@@ -70,6 +86,7 @@ mod tests {
         assert_eq!([number(-0.04, 1), number(-6.25, 1)], ["0.0", "−6.2"]);
         assert_eq!([clock(134.9), clock(0.0), clock(-0.5), clock(-4.0)], ["2:14", "0:00", "0:00", "−0:04"]);
         assert_eq!([number(-1.25, 2), number(3.0, 1)], ["−1.25", "3.0"]);
+        assert_eq!([number(-3.01, 1), signed(0.05, 2)], ["−3.0", "+0.05"]);
         assert_eq!(
             [0.04, -0.04, 0.050_000_01, -1.26].map(|db| signed(db, 1)),
             ["0.0", "0.0", "+0.1", "−1.3"]
@@ -81,6 +98,14 @@ mod tests {
         assert_eq!([clock(48.9), clock(125.0)], ["0:48", "2:05"]);
         let hours = [3599.9, 3600.0, 3.0 * 3600.0 + 61.9, -3661.0];
         assert_eq!(hours.map(clock), ["59:59", "1:00:00", "3:01:01", "−1:01:01"]);
+    }
+
+    #[test]
+    fn lengths_columns_and_records_read_as_they_stand_on_a_page() {
+        let lengths = [0.2, 59.94, 59.96, 219.4, 219.6, 3600.0];
+        assert_eq!(lengths.map(length), ["0.2 s", "59.9 s", "1:00", "3:39", "3:40", "1:00:00"]);
+        assert_eq!([31.5, 800.0, 1000.0, 1250.0, 16_000.0].map(hertz), ["31.5", "800", "1k", "1.25k", "16k"]);
+        assert_eq!([0, 1, 2].map(records), ["0 records", "1 record", "2 records"]);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use candlemark_session::comparison::{BandComparison, Comparison};
 use candlemark_session::drift::{Drifted, Drifts};
 use candlemark_session::figures::{BandFigures, SongFigures};
-use candlemark_session::words::{bands, signed};
+use candlemark_session::words::{bands, hertz, records, signed};
 use maud::{Markup, html};
 
 use super::named;
@@ -143,11 +143,6 @@ impl Scale {
     }
 }
 
-/// A frequency as it stands under a column.
-pub(super) fn hertz(hz: f64) -> String {
-    if hz >= 1000.0 { format!("{}k", hz / 1000.0) } else { format!("{hz}") }
-}
-
 /// The picture in words, for who does not see it.
 fn in_words(beads: &[Bead], comparison: Option<&Comparison>) -> String {
     let named = |bead: &Bead| hertz(bead.hz) + " Hz";
@@ -215,9 +210,7 @@ fn heading(comparison: Option<&Comparison>) -> Markup {
     let Some(beside) = comparison else {
         return html! { "each third octave, dB relative to the loudness of the same 3 s" };
     };
-    let records =
-        if beside.records == 1 { "1 record".to_owned() } else { format!("{} records", beside.records) };
-    html! { "against “" (named(&beside.name)) "”, " (records) ", loudness matched, dB from the middle of them" }
+    html! { "against “" (named(&beside.name)) "”, " (records(beside.records)) ", loudness matched, dB from the middle of them" }
 }
 
 fn legend(comparison: Option<&Comparison>) -> &'static str {

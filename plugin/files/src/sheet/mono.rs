@@ -2,10 +2,10 @@
 
 use candlemark_session::comparison::Comparison;
 use candlemark_session::figures::{BandFigures, FallsAway, Fold, SongFigures};
-use candlemark_session::words::{bands, clock, number, signed};
+use candlemark_session::words::{bands, clock, hertz, number, signed};
 use maud::{Markup, html};
 
-use super::balance::{hertz, taken_by_mono};
+use super::balance::taken_by_mono;
 use super::figures::{NOTHING, line, reach};
 use super::{Sounded, places};
 

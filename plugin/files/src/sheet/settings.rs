@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use candlemark_analysis::Channels;
-use candlemark_session::words::clock;
+use candlemark_session::words::length;
 use maud::{Markup, html};
 
 use super::{SheetFile, named, of_file};
@@ -13,8 +13,7 @@ use crate::Measured;
 pub(super) fn what(measured: &Measured) -> String {
     let channels = if measured.info.channels == Channels::Mono { "mono" } else { "stereo" };
     let bits = measured.info.bit_depth.map_or_else(String::new, |bits| format!(", {bits} bits"));
-    let length_s = measured.figures.duration_s;
-    let length = if length_s < 59.95 { format!("{length_s:.1} s") } else { clock(length_s.round()) };
+    let length = length(measured.figures.duration_s);
     format!("{length} of {channels} at {} kHz{bits}", measured.info.sample_rate.0 / 1000.0)
 }
 
