@@ -151,10 +151,19 @@ fn what_can_not_be_compared_is_told() {
     let good = wav(home.folder(), "good.wav", &song(40.0));
     let steady = wav(home.folder(), "another.wav", &noise(40.0));
     let short = wav(home.folder(), "short.wav", &song(10.0));
+    // 15 of its 40 s are left.
+    let muted = {
+        let mut sound = song(40.0);
+        for plane in [&mut sound.left, &mut sound.right] {
+            plane[(15.0 * RATE) as usize..].fill(0.0);
+        }
+        wav(home.folder(), "muted.wav", &sound)
+    };
     let broken = bytes(home.folder(), "broken.wav", b"no sound");
     for (other, told) in [
         (steady, "does not seem to be the same song"),
-        (short, "does not seem to be the same song"),
+        (short, "short.wav: it is too short, 10.00 s: two prints are compared by 20 s"),
+        (muted, "muted.wav: under 20 s of it are the same music as"),
         (broken, "not a sound file"),
         (home.folder().join("no such.wav"), "there is no such file"),
     ] {
