@@ -302,3 +302,20 @@ fn a_part_that_is_silent_in_one_print_alone_is_told_and_left_out() {
         assert!(page.contains("both begin at the same place"), "{page}");
     }
 }
+
+/// The first 20 s replaced by others, and the rest where it was.
+#[test]
+fn a_head_that_was_replaced_moves_nothing() {
+    let home = Home::new();
+    let old = song(90.0);
+    let (other, at) = (song(240.0), (20.0 * RATE) as usize);
+    let replaced = |plane: &[f32], other: &[f32]| {
+        let head: Vec<f32> = other.iter().rev().take(at).copied().collect();
+        [&head[..], &plane[at..]].concat()
+    };
+    let new = Sound::stereo(RATE, replaced(&old.left, &other.left), replaced(&old.right, &other.right));
+    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
+    let page = home.run([&PathBuf::from("compare"), &files[0], &files[1]]).printed;
+    assert!(page.contains("most of the song lies at the same place in both"), "{page}");
+    assert!(!page.contains("0.00 s"), "{page}");
+}

@@ -104,6 +104,9 @@ fn place(prints: &Prints, [old, new]: [&SongFigures; 2]) -> String {
     let cut_s = |is_head: bool| cuts.iter().find(|cut| cut.is_head == is_head).map(|cut| cut.cut_s);
     // Where the beginnings are not alike, nothing is known of a head.
     if cut_s(true).is_none() && unlike.iter().any(|there| there.at_s <= (-later_s).max(0.0) + 1.0) {
+        if later_s.abs() < 0.5 * STEP_S {
+            return "most of the song lies at the same place in both".to_owned();
+        }
         let way = if later_s > 0.0 { "later" } else { "earlier" };
         return format!("most of the song lies {} s {way} in the new one", number(later_s.abs(), 2));
     }
