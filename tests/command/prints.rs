@@ -161,10 +161,19 @@ fn what_can_not_be_compared_is_told() {
     let good = wav(home.folder(), "good.wav", &song(40.0));
     let steady = wav(home.folder(), "another.wav", &noise(40.0));
     let short = wav(home.folder(), "short.wav", &song(10.0));
+    // 15 of its 40 s are left.
+    let muted = {
+        let mut sound = song(40.0);
+        for plane in [&mut sound.left, &mut sound.right] {
+            plane[(15.0 * RATE) as usize..].fill(0.0);
+        }
+        wav(home.folder(), "muted.wav", &sound)
+    };
     let broken = bytes(home.folder(), "broken.wav", b"no sound");
     for (other, told) in [
         (steady, "does not seem to be the same song"),
-        (short, "does not seem to be the same song"),
+        (short, "short.wav: it is too short, 10.00 s: two prints are compared by 20 s"),
+        (muted, "muted.wav: under 20 s of it are the same music as"),
         (broken, "not a sound file"),
         (home.folder().join("no such.wav"), "there is no such file"),
     ] {
@@ -302,4 +311,21 @@ fn a_part_that_is_silent_in_one_print_alone_is_told_and_left_out() {
         let page = home.run([&PathBuf::from("compare"), old, new]).printed;
         assert!(page.contains("both begin at the same place"), "{page}");
     }
+}
+
+/// The first 20 s replaced by others, and the rest where it was.
+#[test]
+fn a_head_that_was_replaced_moves_nothing() {
+    let home = Home::new();
+    let old = song(90.0);
+    let (other, at) = (song(240.0), (20.0 * RATE) as usize);
+    let replaced = |plane: &[f32], other: &[f32]| {
+        let head: Vec<f32> = other.iter().rev().take(at).copied().collect();
+        [&head[..], &plane[at..]].concat()
+    };
+    let new = Sound::stereo(RATE, replaced(&old.left, &other.left), replaced(&old.right, &other.right));
+    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
+    let page = home.run([&PathBuf::from("compare"), &files[0], &files[1]]).printed;
+    assert!(page.contains("most of the song lies at the same place in both"), "{page}");
+    assert!(!page.contains("0.00 s"), "{page}");
 }

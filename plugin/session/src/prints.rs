@@ -24,10 +24,10 @@ pub use unlike::{Unlike, unlike};
 
 /// Step of the envelopes by which prints are laid over each other, in seconds (ours): of cells of 1 s it is a hundredth.
 pub const STEP_S: f64 = 0.01;
-/// They may begin so far apart, in seconds (ours).
+/// They may begin so far apart, in seconds (ours); silence before them is not counted.
 const FURTHEST_S: f64 = 30.0;
 /// They must share so much, in seconds, as drift must (common practice, no source).
-const LEAST_COMMON_S: f64 = 20.0;
+pub const LEAST_COMMON_S: f64 = 20.0;
 /// Correlation of the envelopes from which on it is one song (ours): of unlike songs it was 0.14 at most, nine pairs of them.
 const ALIKE: f64 = 0.4;
 /// Quieter than this under the loudest is silence to an envelope, in dB (ours).
@@ -55,8 +55,7 @@ pub struct Overlay {
 /// Levels over the floor, less what they are on average over the second about them: the fades and the build of songs are alike,
 /// their beats and notes are not.
 fn levels(step_power: &[f64]) -> Vec<f64> {
-    let loudest = step_power.iter().copied().fold(0.0, f64::max);
-    let floor = loudest * 10f64.powf(-ENVELOPE_DB / 10.0);
+    let floor = silence::floor_of(step_power.iter().copied());
     let levels: Vec<f64> =
         step_power.iter().map(|power| 10.0 * power.max(floor).max(1e-30).log10()).collect();
     let mut sums = vec![0.0];
@@ -100,7 +99,15 @@ pub fn lay_over(old_power: &[f64], new_power: &[f64]) -> Option<Overlay> {
         let correlation = correlation_of(&old[..common], &new[..common])?;
         Some(Overlay { later_s: later as f64 * STEP_S, correlation })
     };
-    let all = (-furthest..=furthest).filter_map(at);
+    // Silence put before a song is no part of it: without it they begin as far apart as their first sounds.
+    let first_sound = |power: &[f64]| {
+        let floor = silence::floor_of(power.iter().copied());
+        power.iter().position(|step| *step > floor).map_or(0, |step| step as i64)
+    };
+    let apart = first_sound(new_power) - first_sound(old_power);
+    let counted = -furthest..=furthest;
+    let beyond = (apart - furthest..=apart + furthest).filter(|later| !counted.contains(later));
+    let all = counted.clone().chain(beyond).filter_map(at);
     // Of a song made of loops many places fit alike: then the nearest is meant.
     let fit = |overlay: &Overlay| overlay.correlation - NEARER * overlay.later_s.abs();
     let best = all.max_by(|a, b| fit(a).total_cmp(&fit(b)))?;
@@ -240,6 +247,12 @@ impl Changed {
         }
     }
 
+    /// Whether enough is left of what they share for it to be one song. Where too little is, they lay over each other by
+    /// chance, and nothing can be said.
+    pub fn is_enough(&self) -> bool {
+        self.common_s >= LEAST_COMMON_S
+    }
+
     /// What there is to say of it: of the whole, of bands in a row that moved alike, and of the sections that moved most.
     pub fn words(&self) -> Vec<String> {
         let mut said: Vec<String> = self.cuts.iter().map(Cut::words).collect();
@@ -342,6 +355,19 @@ mod tests {
         }
         let louder: Vec<f64> = song.iter().map(|power| power * 4.0).collect();
         assert_eq!(lay_over(&song, &louder).unwrap().later_s, 0.0);
+    }
+
+    /// 33 s of silence, before a song whose bars of 4 s are each like the last.
+    #[test]
+    fn silence_before_a_song_is_not_counted() {
+        let bars = (0..18).map(|bar| {
+            let (loop_, own) = (steps(400, 1), steps(400, 100 + bar));
+            loop_.iter().zip(own).map(|(power, own)| power + own).collect::<Vec<f64>>()
+        });
+        let song: Vec<f64> = bars.flatten().collect();
+        let late = [&vec![0.0; 3300][..], &song].concat();
+        assert_eq!(lay_over(&song, &late).unwrap().later_s, 33.0);
+        assert_eq!(lay_over(&late, &song).unwrap().later_s, -33.0);
     }
 
     #[test]

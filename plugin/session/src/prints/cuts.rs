@@ -13,6 +13,8 @@ const LEAST_S: f64 = 10.0;
 const BETTER: f64 = 0.1;
 /// What lies nearer than this to where it should is not elsewhere, in steps (ours).
 const APART: i64 = 2;
+/// No cut leaves out more of what both share than this share of it (ours): half.
+const MOST_LEFT_OUT: f64 = 0.5;
 
 /// Something that was cut from a song, or put into it, so that what is before or behind it lies elsewhere than the rest.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -90,7 +92,10 @@ pub fn cuts(old_power: &[f64], new_power: &[f64], overlay: &Overlay) -> Vec<Cut>
             left_out_s: [left_out_from.min(to), to].map(seconds),
         }
     });
-    head.into_iter().chain(tail).collect()
+    // The longer part is what the rest is compared by: what takes most of it is a loop that comes again.
+    let most_s = MOST_LEFT_OUT * seconds(to - from);
+    let is_cut = |cut: &Cut| cut.left_out_s[1] - cut.left_out_s[0] <= most_s;
+    head.into_iter().chain(tail).filter(is_cut).collect()
 }
 
 /// A stretch of an envelope, where there is all of it.

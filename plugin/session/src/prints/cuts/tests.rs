@@ -60,6 +60,17 @@ fn a_song_of_loops_has_no_cut_that_is_not_there() {
     assert_eq!(found(&song, &song[..11_000]), []);
 }
 
+/// A head of 30 s, and 55 s behind what was cut: laid over each other by the head, the tail would leave out most of it.
+#[test]
+fn a_cut_leaves_out_no_more_than_half_of_what_both_share() {
+    let song = steps(10_000, 1);
+    let new = without(&song, 3000, 4500);
+    let by = |later_s: f64| cuts(&song, &new, &Overlay { later_s, correlation: 1.0 });
+    let [from_s, to_s] = by(-15.0)[0].left_out_s;
+    assert!(is_near(from_s, 1500) && is_near(to_s, 4500), "30 of 85 s: {from_s} to {to_s}");
+    assert_eq!(by(0.0), [], "55 of 85 s");
+}
+
 #[test]
 fn it_is_said_how_much_and_where() {
     let cut = Cut { at_s: 12.0, cut_s: 15.0, is_head: true, left_out_s: [15.0, 27.0] };
