@@ -33,6 +33,14 @@ fn new_print(old: &Sound) -> Sound {
     Sound::stereo(RATE, of(&old.left), of(&old.right))
 }
 
+/// What is said of two prints that are alike in all but this.
+fn words(home: &Home, old: &Sound, new: &Sound) -> Vec<String> {
+    let files = [wav(home.folder(), "old.wav", old), wav(home.folder(), "new.wav", new)];
+    let object = compare(home, &files[0], &files[1]).object();
+    let words = object["words"].as_array().unwrap();
+    words.iter().map(|sentence| sentence.as_str().unwrap().to_owned()).collect()
+}
+
 fn compare(home: &Home, old: &PathBuf, new: &PathBuf) -> Run {
     home.run([&PathBuf::from("compare"), &PathBuf::from("--json"), old, new])
 }
@@ -328,4 +336,28 @@ fn a_head_that_was_replaced_moves_nothing() {
     let page = home.run([&PathBuf::from("compare"), &files[0], &files[1]]).printed;
     assert!(page.contains("most of the song lies at the same place in both"), "{page}");
     assert!(!page.contains("0.00 s"), "{page}");
+}
+
+/// The right side is the left one's sound, half as strong. Mono keeps (1 ± 1/2)²/(2·(1 + 1/4)) of it: 0.9 as it is, 0.1 with the
+/// right side turned over, which is 9.5 dB less.
+#[test]
+fn what_became_of_left_and_right_is_told() {
+    let home = Home::new();
+    let left = song(60.0).left;
+    let old = Sound::stereo(RATE, left.clone(), left.iter().map(|x| 0.5 * x).collect());
+    let turned = Sound::stereo(RATE, old.left.clone(), old.right.iter().map(|x| -x).collect());
+    let exchanged = Sound::stereo(RATE, old.right.clone(), old.left.clone());
+    let gone = Sound::stereo(RATE, old.left.clone(), vec![0.0; old.left.len()]);
+    for (new, told) in [
+        (&turned, "The mono fold has gone down by 9.5 dB: the new print loses more in mono."),
+        (&exchanged, "Left and right are exchanged in the new print."),
+        (&gone, "The right side of the new print is silent, the old one’s is not."),
+    ] {
+        let words = words(&home, &old, new);
+        let of_sides: Vec<&String> = words
+            .iter()
+            .filter(|said| ["mono", "side", "Left"].iter().any(|word| said.contains(word)))
+            .collect();
+        assert_eq!(of_sides, [told], "{words:?}");
+    }
 }

@@ -3,6 +3,7 @@
 //! The two are laid over each other by their sound, not by their beginnings: a print is often cut otherwise.
 
 mod cuts;
+mod sides;
 mod silence;
 mod turns;
 mod unlike;
@@ -17,6 +18,7 @@ use crate::stretches::Sound;
 use crate::words::{bands, clock, number};
 
 pub use cuts::{Cut, cuts};
+pub use sides::Sides;
 pub use silence::Silent;
 use turns::Second;
 pub use turns::Turn;
@@ -155,6 +157,8 @@ pub struct Changed {
     pub unlike: Vec<Unlike>,
     /// Where one of them is silent and the other is not.
     pub silent: Vec<Silent>,
+    /// What became of left and right.
+    pub sides: Sides,
 }
 
 fn whole(cells: &[&Cell]) -> Sound {
@@ -237,6 +241,7 @@ impl Changed {
         let seconds: Vec<Second<'_>> = pairs.iter().map(second).collect();
         Self {
             turns: turns::turns(&seconds),
+            sides: Sides::new(&seconds, [old_whole.weighted, new_whole.weighted]),
             common_s: olds.len() as f64,
             loudness_lu: loudness,
             sections: sections.collect(),
@@ -258,6 +263,7 @@ impl Changed {
         let mut said: Vec<String> = self.cuts.iter().map(Cut::words).collect();
         said.extend(self.unlike.iter().take(MOST).map(Unlike::words));
         said.extend(self.longest_silent().iter().map(Silent::words));
+        said.extend(self.sides.words());
         match self.loudness_lu {
             Some(lu) if lu.abs() >= 0.05 => {
                 let how = if lu > 0.0 { "louder" } else { "quieter" };

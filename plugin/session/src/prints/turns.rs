@@ -134,7 +134,7 @@ fn power(cell: &Cell, band: usize) -> f64 {
 }
 
 /// The least power of each band that tells something; infinite where none does.
-fn least_power(cells: &[&Cell]) -> [f64; BAND_COUNT] {
+pub(super) fn least_power(cells: &[&Cell]) -> [f64; BAND_COUNT] {
     let whole: f64 = cells.iter().map(|cell| cell.weighted.left + cell.weighted.right).sum();
     std::array::from_fn(|band| {
         let powers = || cells.iter().map(|cell| power(cell, band));
