@@ -361,3 +361,15 @@ fn what_became_of_left_and_right_is_told() {
         assert_eq!(of_sides, [told], "{words:?}");
     }
 }
+
+/// Each frame of the old print twice, at twice its rate.
+#[test]
+fn different_sample_rates_are_said_once() {
+    let home = Home::new();
+    let old = song(40.0);
+    let twice = |plane: &[f32]| plane.iter().flat_map(|x| [*x, *x]).collect::<Vec<f32>>();
+    let new = Sound::stereo(2.0 * RATE, twice(&old.left), twice(&old.right));
+    let is_said = |said: &&String| said.starts_with("They have different sample rates:");
+    assert_eq!(words(&home, &old, &new).iter().filter(is_said).count(), 1);
+    assert_eq!(words(&home, &old, &old).iter().filter(is_said).count(), 0);
+}

@@ -47,7 +47,7 @@ pub(crate) fn run(asked: &arguments::Compare) -> Outcome {
         }
         Ok(prints) => {
             print(&if asked.json {
-                json::text(&Told::new(&files, prints))
+                json::text(&Told::new(&files, [old, new], prints))
             } else {
                 page(&files, [old, new], &prints)
             });
@@ -60,6 +60,18 @@ pub(crate) fn run(asked: &arguments::Compare) -> Outcome {
     }
 }
 
+/// What there is to say, of the files too.
+fn words([old, new]: [&Measured; 2], prints: &Prints) -> Vec<String> {
+    let mut said = prints.changed.words();
+    if old.info.sample_rate != new.info.sample_rate {
+        said.push(
+            "They have different sample rates: a tone at the edge of a band may be told by it a little differently."
+                .to_owned(),
+        );
+    }
+    said
+}
+
 /// A figure of a song, in the unit that is named beside it.
 type Figure = fn(&SongFigures) -> Option<f64>;
 
@@ -67,7 +79,7 @@ fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
     let [old, new] = both.map(|measured| &measured.figures);
     let mut page = format!("{}\n  against {}\n", shown(files[1].display()), shown(files[0].display()));
     let _ = writeln!(page, "  {} in common; {}\n", clock(prints.changed.common_s), place(prints, [old, new]));
-    for sentence in prints.changed.words() {
+    for sentence in words(both, prints) {
         let _ = writeln!(page, "{}", sentences::paragraph(&sentence));
     }
     let _ = writeln!(page, "\n{:>22}{:>9}{:>9}", "", "old", "new");
@@ -153,7 +165,7 @@ struct Told {
 }
 
 impl Told {
-    fn new(files: &[PathBuf; 2], prints: Prints) -> Self {
+    fn new(files: &[PathBuf; 2], both: [&Measured; 2], prints: Prints) -> Self {
         let path = |path: &Path| path.display().to_string();
         Self {
             candlemark: json::VERSION,
@@ -161,7 +173,7 @@ impl Told {
             new: path(&files[1]),
             later_s: prints.overlay.later_s,
             correlation: prints.overlay.correlation,
-            words: prints.changed.words(),
+            words: words(both, &prints),
             changed: prints.changed,
         }
     }
