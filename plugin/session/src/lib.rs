@@ -3,6 +3,8 @@
 //! Plain values in, plain values out: no I/O, no thread, no clock of its own. Time is passed in.
 
 #[cfg(test)]
+mod a_cell;
+#[cfg(test)]
 mod a_reading;
 pub mod a_weighting;
 pub mod as_heard;

@@ -192,33 +192,15 @@ fn level_apart(song: f64, heard: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use candlemark_analysis::{BandPowers, Channels, Place, Power};
+    use candlemark_analysis::{Place, Power};
 
     use super::*;
+    use crate::a_cell::a_cell;
 
     /// A cell whose bands have these levels in dB, from low to high, over and over.
     fn cell(index: i64, pass: u32, levels_db: &[f64]) -> Cell {
-        let bands: BandPowers = std::array::from_fn(|band| {
-            let power = 10f64.powf(levels_db[band % levels_db.len()] / 10.0) as f32;
-            BandPower { left: power, right: power, mid: power }
-        });
-        let sum: f64 = bands.iter().map(|band| f64::from(band.left)).sum();
-        let power = Power { left: sum, right: sum, mid: sum };
-        Cell {
-            channels: Channels::Stereo,
-            index,
-            by_beats: true,
-            place: Place { pass, ..Place::default() },
-            start_frame: 0,
-            frames: 48_000,
-            coverage: 1.0,
-            weighted: power,
-            plain: power,
-            short_term_power: 2.0 * sum,
-            true_peak_3s: 0.5,
-            true_peak: 0.5,
-            bands,
-        }
+        let cell = a_cell(index, |band| levels_db[band % levels_db.len()]);
+        Cell { place: Place { pass, ..Place::default() }, ..cell }
     }
 
     #[test]

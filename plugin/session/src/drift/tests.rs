@@ -1,38 +1,14 @@
-use candlemark_analysis::{BandPower, Channels, Place};
+use candlemark_analysis::Place;
 
 use super::*;
+use crate::a_cell::a_cell;
 
 const RATE: Hertz = Hertz(48_000.0);
-
-/// A second of which each band has this level in dB.
-fn cell(index: i64, levels_db: impl Fn(usize) -> f64) -> Cell {
-    let bands = std::array::from_fn(|band| {
-        let power = 10f64.powf(levels_db(band) / 10.0) as f32;
-        BandPower { left: power, right: power, mid: power }
-    });
-    let sum: f64 = bands.iter().map(|band: &BandPower| f64::from(band.left)).sum();
-    let power = Power { left: sum, right: sum, mid: sum };
-    Cell {
-        channels: Channels::Stereo,
-        index,
-        by_beats: true,
-        place: Place::default(),
-        start_frame: 0,
-        frames: 48_000,
-        coverage: 1.0,
-        weighted: power,
-        plain: power,
-        short_term_power: 2.0 * sum,
-        true_peak_3s: 0.5,
-        true_peak: 0.5,
-        bands,
-    }
-}
 
 /// A pass over `cells` whose bands are even but for one that is raised.
 fn pass(drift: &mut Drift, cells: std::ops::Range<i64>, raised_db: f64) {
     for index in cells {
-        drift.take(&cell(index, |band| if band == 22 { -40.0 + raised_db } else { -40.0 }), true);
+        drift.take(&a_cell(index, |band| if band == 22 { -40.0 + raised_db } else { -40.0 }), true);
     }
 }
 
@@ -61,7 +37,7 @@ fn a_fader_is_no_drift() {
     let mut drift = Drift::default();
     for gain_db in [0.0, -10.0] {
         for index in 0..30 {
-            drift.take(&cell(index, |band| gain_db - band as f64), true);
+            drift.take(&a_cell(index, |band| gain_db - band as f64), true);
         }
     }
     let moved = drift.since_start(RATE).unwrap();
@@ -72,8 +48,8 @@ fn a_fader_is_no_drift() {
 #[test]
 fn what_is_heard_more_often_is_not_counted_more() {
     let mut drift = Drift::default();
-    let verse = |index| cell(index, |band| -40.0 - band as f64);
-    let chorus = |index| cell(index, |_| -40.0);
+    let verse = |index| a_cell(index, |band| -40.0 - band as f64);
+    let chorus = |index| a_cell(index, |_| -40.0);
     for index in 0..30 {
         drift.take(&verse(index), true);
     }
@@ -147,7 +123,7 @@ fn where_most_of_what_comes_is_another_sound_it_cannot_be_told() {
         pass(&mut drift, 0..40, db);
     }
     for index in 0..40 {
-        drift.take(&cell(index, |band| -40.0 - band as f64), false);
+        drift.take(&a_cell(index, |band| -40.0 - band as f64), false);
     }
     assert_eq!(drift.since_start(RATE), None);
     pass(&mut drift, 0..40, 0.0);
@@ -159,7 +135,7 @@ fn a_render_a_pre_roll_and_half_a_cell_are_no_passes() {
     let mut drift = Drift::default();
     pass(&mut drift, 0..30, 0.0);
     for index in 0..30 {
-        let heard = cell(index, |_| -40.0);
+        let heard = a_cell(index, |_| -40.0);
         drift.take(&Cell { place: Place { offline: true, ..heard.place }, ..heard }, true);
         drift.take(&Cell { place: Place { preroll: true, ..heard.place }, ..heard }, true);
         drift.take(&Cell { coverage: 0.5, ..heard }, true);
@@ -171,8 +147,9 @@ fn a_render_a_pre_roll_and_half_a_cell_are_no_passes() {
 fn a_band_without_sound_has_not_moved() {
     let mut drift = Drift::default();
     for _ in 0..2 {
-        (0..30)
-            .for_each(|index| drift.take(&cell(index, |band| if band == 0 { -150.0 } else { -40.0 }), true));
+        (0..30).for_each(|index| {
+            drift.take(&a_cell(index, |band| if band == 0 { -150.0 } else { -40.0 }), true);
+        });
     }
     assert_eq!(drift.since_start(RATE).unwrap().bands_db[0], None);
 }

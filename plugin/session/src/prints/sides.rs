@@ -119,13 +119,13 @@ fn are_exchanged(seconds: &[Second<'_>]) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::super::turns::tests::cell;
     use super::*;
+    use crate::a_cell::a_cell;
 
     /// Half a minute of bands that lie left or right by some decibels, from a fixed rule.
     fn print(exchange: bool) -> Vec<Cell> {
         let second = |at: i64| {
-            let mut cell = cell(at, |_| -30.0);
+            let mut cell = a_cell(at, |_| -30.0);
             for (band, power) in cell.bands.iter_mut().enumerate() {
                 power.left *= 10f32.powf(0.2 * (at as f32 * 0.7 + band as f32).sin());
                 if exchange {
@@ -150,7 +150,7 @@ mod tests {
         let is_told = |old: usize, new: usize| sides(&both[old], &both[new], [ALIKE; 2]).words();
         assert_eq!(is_told(0, 1), ["Left and right are exchanged in the new print."]);
         assert_eq!(is_told(0, 0), [""; 0]);
-        let middle: Vec<Cell> = (0..30).map(|at| cell(at, |_| -30.0)).collect();
+        let middle: Vec<Cell> = (0..30).map(|at| a_cell(at, |_| -30.0)).collect();
         assert_eq!(sides(&middle, &middle, [ALIKE; 2]).words(), [""; 0], "both sides alike");
         assert_eq!(sides(&[], &[], [Power::default(); 2]).words(), [""; 0]);
     }

@@ -102,12 +102,12 @@ pub(super) fn silent(
 
 #[cfg(test)]
 mod tests {
-    use super::super::turns::tests::cell;
     use super::*;
+    use crate::a_cell::a_cell;
 
     /// Seconds of these levels in dB.
     fn print(levels_db: &[f64]) -> Vec<Cell> {
-        levels_db.iter().enumerate().map(|(index, db)| cell(index as i64, |_| *db)).collect()
+        levels_db.iter().enumerate().map(|(index, db)| a_cell(index as i64, |_| *db)).collect()
     }
 
     fn found(old_db: &[f64], new_db: &[f64]) -> Vec<Silent> {

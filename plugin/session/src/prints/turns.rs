@@ -231,4 +231,4 @@ fn turn_of(seconds: &[Second<'_>], moved: &[Option<f64>], bands_hz: Option<[f64;
 }
 
 #[cfg(test)]
-pub(super) mod tests;
+mod tests;

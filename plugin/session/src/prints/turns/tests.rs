@@ -1,31 +1,5 @@
-use candlemark_analysis::{BandPower, Channels, Place, Power};
-
 use super::*;
-
-/// A second of which each band has this level in dB.
-pub(in super::super) fn cell(index: i64, levels_db: impl Fn(usize) -> f64) -> Cell {
-    let bands = std::array::from_fn(|band| {
-        let power = 10f64.powf(levels_db(band) / 10.0) as f32;
-        BandPower { left: power, right: power, mid: power }
-    });
-    let sum: f64 = bands.iter().map(|band: &BandPower| f64::from(band.left)).sum();
-    let power = Power { left: sum, right: sum, mid: sum };
-    Cell {
-        channels: Channels::Stereo,
-        index,
-        by_beats: false,
-        place: Place::default(),
-        start_frame: 0,
-        frames: 48_000,
-        coverage: 1.0,
-        weighted: power,
-        plain: power,
-        short_term_power: 2.0 * sum,
-        true_peak_3s: 0.5,
-        true_peak: 0.5,
-        bands,
-    }
-}
+use crate::a_cell::a_cell;
 
 /// The old print's level of a band in a second: it wanders by some decibels, from a fixed rule.
 fn old_db(second: usize, band: usize) -> f64 {
@@ -34,9 +8,9 @@ fn old_db(second: usize, band: usize) -> f64 {
 
 /// What is found where a new print of two minutes has this much more, by second and band, in dB.
 fn found(more_db: impl Fn(usize, usize) -> f64) -> Vec<Turn> {
-    let old: Vec<Cell> = (0..120).map(|s| cell(s as i64, |band| old_db(s, band))).collect();
+    let old: Vec<Cell> = (0..120).map(|s| a_cell(s as i64, |band| old_db(s, band))).collect();
     let new: Vec<Cell> =
-        (0..120).map(|s| cell(s as i64, |band| old_db(s, band) + more_db(s, band))).collect();
+        (0..120).map(|s| a_cell(s as i64, |band| old_db(s, band) + more_db(s, band))).collect();
     let second = |(s, (old, new)): (usize, _)| Second { at_s: 5.0 + s as f64, old, new };
     turns(&old.iter().zip(&new).enumerate().map(second).collect::<Vec<_>>())
 }
