@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use candlemark_files::{Measured, Prints, compare_prints};
 use candlemark_session::figures::SongFigures;
 use candlemark_session::octave_groups::OctaveGroup;
-use candlemark_session::prints::{Changed, LEAST_COMMON_S, STEP_S};
+use candlemark_session::prints::{Changed, STEP_S};
 use candlemark_session::words::{clock, hertz, number, shown, signed};
 use serde::Serialize;
 
@@ -26,25 +26,7 @@ pub(crate) fn run(asked: &arguments::Compare) -> Outcome {
         both.extend(result.ok().filter(|measured| measured.troubles.is_empty()));
     }
     let [old, new] = &both[..] else { return Outcome::Unusable };
-    let is_short = |measured: &Measured| measured.figures.duration_s < LEAST_COMMON_S;
-    if let Some((path, measured)) = files.iter().zip([old, new]).find(|(_, measured)| is_short(measured)) {
-        let (is_s, least_s) = (number(measured.figures.duration_s, 2), number(LEAST_COMMON_S, 0));
-        let path = path.display();
-        tell(&format!(
-            "{path}: it is too short, {is_s} s: two prints are compared by {least_s} s of the song or more"
-        ));
-        return Outcome::Unusable;
-    }
     match compare_prints([(&asked.old, old), (&asked.new, new)]) {
-        Ok(prints) if !prints.changed.is_enough() => {
-            let [old, new] = files.each_ref().map(|path| path.display());
-            let least_s = number(LEAST_COMMON_S, 0);
-            tell(&format!(
-                "{new}: under {least_s} s of it are the same music as {old} in the same place; name two prints of one song \
-                 that begin no more than half a minute apart"
-            ));
-            Outcome::Unusable
-        }
         Ok(prints) => {
             print(&if asked.json {
                 json::text(&Told::new(&files, [old, new], prints))

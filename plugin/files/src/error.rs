@@ -5,6 +5,8 @@ mod words;
 use std::path::{Path, PathBuf};
 
 use candlemark_analysis::{Analyzer, Hertz};
+use candlemark_session::prints::LEAST_COMMON_S;
+use candlemark_session::words::number;
 use candlemark_session::yardstick::NotARecord;
 use thiserror::Error;
 pub(crate) use words::at_line;
@@ -270,6 +272,28 @@ pub enum FileError {
         /// The old one.
         old: PathBuf,
     },
+    /// A print is shorter than what two must share to be compared.
+    #[error(
+        "{}: it is too short, {} s: two prints are compared by {} s of the song or more",
+        path.display(), number(*is_s, 2), number(LEAST_COMMON_S, 0)
+    )]
+    PrintTooShort {
+        /// The print.
+        path: PathBuf,
+        /// How long it is, in seconds.
+        is_s: f64,
+    },
+    /// Two prints lie over each other by chance: too little of what they share there is the same music.
+    #[error(
+        "{}: under {} s of it are the same music as {} in the same place; name two prints of one song that begin no more \
+         than half a minute apart", path.display(), number(LEAST_COMMON_S, 0), old.display()
+    )]
+    TooLittleInCommon {
+        /// The new one.
+        path: PathBuf,
+        /// The old one.
+        old: PathBuf,
+    },
     /// It was being measured when it was broken off.
     #[error("{}: it was not measured to its end; measure it again", path.display())]
     Stopped {
@@ -311,6 +335,8 @@ impl FileError {
             Self::NonFinite { .. } => "non-finite",
             Self::Changed { .. } => "changed",
             Self::NotOneSong { .. } => "not-one-song",
+            Self::PrintTooShort { .. } => "print-too-short",
+            Self::TooLittleInCommon { .. } => "too-little-in-common",
             Self::SheetExists { .. } => "sheet-exists",
             Self::NotASheet { .. } => "not-a-sheet",
             Self::SheetIsASong { .. } => "sheet-is-a-song",

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use candlemark_analysis::{Analyzer, Cell, Position, Reading, Sink};
-use candlemark_session::prints::{Changed, Overlay, STEP_S, cuts, lay_over, unlike};
+use candlemark_session::prints::{Changed, LEAST_COMMON_S, Overlay, STEP_S, cuts, lay_over, unlike};
 
 use crate::{FileError, Measured, SoundFile};
 
@@ -20,10 +20,17 @@ pub struct Prints {
 ///
 /// # Errors
 ///
-/// When a file can't be read, is damaged or cut off, is not any more what was measured, or the two are not one song.
+/// When a file can't be read, is damaged or cut off, is too short or not any more what was measured, or the two are not one
+/// song or lie over each other by chance alone.
 pub fn compare_prints(
     [(old, old_measured), (new, new_measured)]: [(&Path, &Measured); 2],
 ) -> Result<Prints, FileError> {
+    for (path, measured) in [(old, old_measured), (new, new_measured)] {
+        let is_s = measured.figures.duration_s;
+        if is_s < LEAST_COMMON_S {
+            return Err(FileError::PrintTooShort { path: path.to_owned(), is_s });
+        }
+    }
     let prints = lay_beside(old, new);
     // Told before whatever else is wrong with what was read since.
     old_measured.stamp.hold(old)?;
@@ -38,8 +45,13 @@ fn lay_beside(old: &Path, new: &Path) -> Result<Prints, FileError> {
     let cuts = cuts(&old_steps, &new_steps, &overlay);
     let unlike = unlike(&old_steps, &new_steps, &overlay, &cuts);
     let start_s = (-overlay.later_s).max(0.0);
-    let (old, new) = (cells(old, start_s)?, cells(new, overlay.later_s.max(0.0))?);
-    Ok(Prints { overlay, changed: Changed::new(&old, &new, start_s, cuts, unlike) })
+    let (old_cells, new_cells) = (cells(old, start_s)?, cells(new, overlay.later_s.max(0.0))?);
+    let changed = Changed::new(&old_cells, &new_cells, start_s, cuts, unlike);
+    if changed.is_enough() {
+        Ok(Prints { overlay, changed })
+    } else {
+        Err(FileError::TooLittleInCommon { path: new.to_owned(), old: old.to_owned() })
+    }
 }
 
 /// Gives every block of a file that nothing is wrong with, with its sample rate.
