@@ -24,7 +24,7 @@ const PASSES: usize = 3;
 const COMMON_S: f64 = 20.0;
 
 /// A band further under the K-weighted sound than this tells nothing (common practice, no source).
-const FLOOR_DB: f64 = 80.0;
+pub(crate) const FLOOR_DB: f64 = 80.0;
 
 /// The bands of which the brighter or duller figure is the mean difference (ours), by their nominal frequencies.
 const UPPER_HZ: std::ops::RangeInclusive<f64> = 2000.0..=16_000.0;

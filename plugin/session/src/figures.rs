@@ -167,6 +167,14 @@ impl SilentSide {
             _ => None,
         }
     }
+
+    /// What it is called, and what the other side is.
+    pub(crate) fn names(self) -> [&'static str; 2] {
+        match self {
+            Self::Left => ["left", "right"],
+            Self::Right => ["right", "left"],
+        }
+    }
 }
 
 /// A stretch in which one side is digital silence while the other plays.

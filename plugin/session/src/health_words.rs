@@ -2,7 +2,7 @@
 
 use candlemark_analysis::Db;
 
-use crate::figures::{Health, SilentSide};
+use crate::figures::Health;
 use crate::words::{number, signed};
 
 /// DC under −60 dBFS is the rounding and the noise of converters (common practice, no source).
@@ -16,11 +16,8 @@ impl Health {
     pub fn words(&self) -> Vec<String> {
         let mut said = Vec::new();
         let count = |n: u64, one: &str, more: &str| format!("{n} {}", if n == 1 { one } else { more });
-        match self.silent_side {
-            Some(SilentSide::Left) => said.push("the left channel is silent".to_owned()),
-            Some(SilentSide::Right) => said.push("the right channel is silent".to_owned()),
-            None => {}
-        }
+        let silent = self.silent_side.map(|silent| format!("the {} channel is silent", silent.names()[0]));
+        said.extend(silent);
         if self.overs > 0 {
             said.push(count(self.overs, "moment of 0.1 s over 0 dBTP", "moments of 0.1 s over 0 dBTP"));
         }
@@ -52,6 +49,7 @@ mod tests {
     use candlemark_analysis::Power;
 
     use super::*;
+    use crate::figures::SilentSide;
 
     #[test]
     fn a_side_is_called_by_its_name() {

@@ -15,7 +15,7 @@ use serde::Serialize;
 use crate::octave_groups::OctaveGroup;
 use crate::statistics::median;
 use crate::stretches::Sound;
-use crate::words::{bands, clock, number};
+use crate::words::{SAME_DB, bands, clock, number};
 
 pub use cuts::{Cut, cuts};
 pub use sides::Sides;
@@ -161,6 +161,12 @@ pub struct Changed {
     pub sides: Sides,
 }
 
+/// Which way something went, and how far in dB, as in "it has come up by 2.0 dB".
+fn moved_by(db: f64) -> String {
+    let way = if db > 0.0 { "come up" } else { "gone down" };
+    format!("{way} by {} dB", number(db.abs(), 1))
+}
+
 fn whole(cells: &[&Cell]) -> Sound {
     let mut sound = Sound::default();
     for cell in cells {
@@ -265,7 +271,7 @@ impl Changed {
         said.extend(self.longest_silent().iter().map(Silent::words));
         said.extend(self.sides.words());
         match self.loudness_lu {
-            Some(lu) if lu.abs() >= 0.05 => {
+            Some(lu) if lu.abs() >= SAME_DB => {
                 let how = if lu > 0.0 { "louder" } else { "quieter" };
                 said.push(format!("The new print is {} LU {how}.", number(lu.abs(), 1)));
             }
@@ -278,9 +284,8 @@ impl Changed {
         let before = said.len();
         for run in runs {
             let mean = run.iter().filter_map(|band| band.moved_db).sum::<f64>() / run.len() as f64;
-            let way = if mean > 0.0 { "come up" } else { "gone down" };
             let named = bands([run[0].hz, run[run.len() - 1].hz]);
-            said.push(format!("{named} has {way} by {} dB, at matched loudness.", number(mean.abs(), 1)));
+            said.push(format!("{named} has {}, at matched loudness.", moved_by(mean)));
         }
         if said.len() == before {
             said.push("The balance is as it was: no band moved by a decibel.".to_owned());

@@ -4,10 +4,9 @@ use candlemark_analysis::bands::BAND_COUNT;
 use candlemark_analysis::{Cell, Channels, LoudnessHistogram, Power};
 use serde::Serialize;
 
-use super::MOVED_DB;
 use super::turns::{Second, least_power};
+use super::{MOVED_DB, moved_by};
 use crate::figures::SilentSide;
-use crate::words::number;
 
 /// The sides are exchanged where each fits the other's by so much better than its own, in squares of decibels (ours).
 const BETTER: f64 = 4.0;
@@ -58,10 +57,7 @@ impl Sides {
         }
         if self.silent[0] != self.silent[1] {
             let of_print = |print: usize| {
-                let side = match self.silent[print]? {
-                    SilentSide::Left => "left",
-                    SilentSide::Right => "right",
-                };
+                let [side, _] = self.silent[print]?.names();
                 let [this, other] = [NAMES[print], NAMES[1 - print]];
                 Some(format!("The {side} side of the {this} print is silent, the {other} one’s is not."))
             };
@@ -82,10 +78,9 @@ impl Sides {
             (false, true) => Some(nothing("old")),
             (true, true) => {
                 let db = 10.0 * (new / old).log10();
-                let [way, how] = if db > 0.0 { ["come up", "less"] } else { ["gone down", "more"] };
-                let amount = number(db.abs(), 1);
-                let told =
-                    format!("The mono fold has {way} by {amount} dB: the new print loses {how} in mono.");
+                let how = if db > 0.0 { "less" } else { "more" };
+                let moved = moved_by(db);
+                let told = format!("The mono fold has {moved}: the new print loses {how} in mono.");
                 (db.abs() >= MOVED_DB).then_some(told)
             }
         }

@@ -4,9 +4,10 @@ use candlemark_analysis::Cell;
 use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ};
 use serde::Serialize;
 
-use super::{MOVED_DB, SectionMoved};
+use super::{MOVED_DB, SectionMoved, moved_by};
+use crate::drift::FLOOR_DB;
 use crate::statistics::median;
-use crate::words::{bands, clock, number};
+use crate::words::{bands, clock};
 
 /// What is changed, and the rest, last so long at least, in seconds (ours): less is a fill or an effect.
 const LEAST_S: usize = 10;
@@ -19,8 +20,6 @@ const ALONE_DB: f64 = 2.0;
 const BETTER: f64 = 1.05;
 /// A second of a band this far under its loudest tells nothing, in dB (ours).
 const QUIET_DB: f64 = 50.0;
-/// A band this far under the whole tells nothing, in dB (common practice, no source): as in drift.
-const FLOOR_DB: f64 = 80.0;
 /// The bands in which a change is looked for, by their nominal frequencies, as the window shows them: beyond, coders leave
 /// noise, and nobody turns anything.
 const LOOKED_AT_HZ: std::ops::RangeInclusive<f64> = 25.0..=16_000.0;
@@ -57,19 +56,12 @@ impl Turn {
     /// From where on, what, and by how much.
     pub fn words(&self) -> String {
         let from = clock(self.at_s);
-        let way = if self.moved_db > 0.0 { "up" } else { "down" };
         let what = self.bands_hz.map_or_else(|| "it".to_owned(), bands);
-        let verb = if self.moved_db > 0.0 { "come" } else { "gone" };
-        let amount = number(self.moved_db.abs(), 1);
+        let moved = moved_by(self.moved_db);
         match self.until_s {
-            None => {
-                format!("From {from} on, {what} has {verb} {way} by {amount} dB against what lies before.")
-            }
+            None => format!("From {from} on, {what} has {moved} against what lies before."),
             Some(until_s) => {
-                format!(
-                    "From {from} to {}, {what} has {verb} {way} by {amount} dB against the rest.",
-                    clock(until_s)
-                )
+                format!("From {from} to {}, {what} has {moved} against the rest.", clock(until_s))
             }
         }
     }

@@ -2,7 +2,6 @@
 
 use super::findings::{Facts, Finding, WHOLE_S, fold_db};
 use super::{Evidence, Figure, words};
-use crate::figures::SilentSide;
 use crate::statistics::median;
 use crate::words::{clock, number};
 
@@ -14,10 +13,7 @@ const WIDE_DB: f64 = -0.1;
 /// Seconds of digital silence in one side while the other plays: the longest stretch.
 pub(crate) fn dead_channel(facts: &Facts) -> Option<Finding> {
     let found = facts.song.health.one_sided?;
-    let (side, other) = match found.silent {
-        SilentSide::Left => ("left", "right"),
-        SilentSide::Right => ("right", "left"),
-    };
+    let [side, other] = found.silent.names();
     Some(Finding {
         figure: found.length_s,
         evidence: Evidence { figure: Figure::Length(found.length_s), bands_hz: None, at_s: Some(found.at_s) },
