@@ -290,19 +290,11 @@ impl Analyzer {
                 self.close_slice(border, sink);
             }
             if border == self.cells.border() {
-                self.next_cell(border);
+                self.reopen_cell(border, self.place(border));
             }
         }
         self.measured += frames as u64;
         self.cells.give(sink);
-    }
-
-    fn next_cell(&mut self, at: u64) {
-        let [_, short_term] = self.loudness_now();
-        self.cells.close(at, self.place(at), short_term, self.chunks.true_peak(), FILLED);
-        if let Some(clock) = self.clock {
-            self.cells.open(&clock, at);
-        }
     }
 
     fn close_slice(&mut self, at: u64, sink: &mut impl Sink) {
