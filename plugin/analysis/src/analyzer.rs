@@ -4,12 +4,13 @@ mod passes;
 
 use crate::cells::{CellCutter, FILLED};
 use crate::instruments::{Instruments, Quantum};
-use crate::loudness_histogram::ABSOLUTE_GATE;
 use crate::pass::PassMeter;
 use crate::sums::Sums;
 use crate::transport::Clock;
 use crate::windows::{Chunks, MOMENTARY_SLICES, SHORT_TERM_SLICES, SLICES_PER_CHUNK, SLICES_PER_S, Slices};
-use crate::{Build, Channels, Hertz, Place, Position, QUANTUM, Reading, Sink, UnsupportedRate};
+use crate::{
+    Build, Channels, Hertz, LoudnessHistogram, Place, Position, QUANTUM, Reading, Sink, UnsupportedRate,
+};
 
 /// What the host tells beside the position itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -324,7 +325,8 @@ impl Analyzer {
         }
         let true_peak = self.give_reading(at, place, loudness, sink);
         if self.told.by_sound {
-            self.follow_sound(at, place, (momentary > ABSOLUTE_GATE.power(), true_peak), sink);
+            let sounds = momentary > LoudnessHistogram::ABSOLUTE_GATE.power();
+            self.follow_sound(at, place, (sounds, true_peak), sink);
         }
     }
 
