@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use candlemark_analysis::{Analyzer, Cell, Channels, Hertz, Reading, Sink};
+use candlemark_analysis::{Cell, Channels, Hertz, Reading, Sink};
 
 use crate::activation::ACTIVATION_WORDS;
 use crate::ring::{Follower, Reader, Writer, ring};
@@ -45,7 +45,7 @@ impl Tape {
 }
 
 /// The end of the tape that the audio thread writes to. It takes what an
-/// [`Analyzer`] gives, and outlives Analyzers.
+/// [`Analyzer`](candlemark_analysis::Analyzer) gives, and outlives Analyzers.
 ///
 /// # Realtime safety
 ///
@@ -65,12 +65,8 @@ pub struct TapeWriter {
 impl TapeWriter {
     /// Notes that the host has set the plugin up, and that what follows comes from a new Analyzer.
     pub fn activate(&mut self, sample_rate: Hertz, channels: Channels) {
-        self.activation = Activation {
-            number: self.activation.number.wrapping_add(1),
-            sample_rate,
-            channels,
-            measured: Analyzer::RATES.contains(&sample_rate.0),
-        };
+        self.activation =
+            Activation { number: self.activation.number.wrapping_add(1), sample_rate, channels };
         self.passes_before = self.last_pass;
         self.activations.push(&self.activation);
     }

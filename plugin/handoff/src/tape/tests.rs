@@ -125,12 +125,7 @@ fn a_whole_reading_comes_back_bit_for_bit() {
     let mut numbers = Numbers(1);
     for number in 0..2000 {
         let taped = TapedReading {
-            activation: Activation {
-                number,
-                sample_rate: Hertz(44_100.0),
-                channels: numbers.channels(),
-                measured: numbers.flag(),
-            },
+            activation: Activation { number, sample_rate: Hertz(44_100.0), channels: numbers.channels() },
             reading: numbers.reading(),
         };
         assert_eq!(TapedReading::from_words(&taped.to_words()), taped);
@@ -228,7 +223,7 @@ fn passes_are_counted_on_over_activations() {
             writer.reading(&reading);
             let taped = reader.readings.latest().unwrap();
             assert_eq!(Some(taped.activation), reader.activation());
-            assert_eq!(taped.activation.measured, rate != 500_000.0);
+            assert_eq!(taped.activation.is_measured(), rate != 500_000.0);
             on_tape.push(taped.reading.place.pass);
         }
         let mut cell = numbers.cell();
