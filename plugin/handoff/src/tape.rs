@@ -97,11 +97,7 @@ impl Sink for TapeWriter {
     fn cell(&mut self, cell: &Cell) {
         let mut cell = *cell;
         cell.place.pass = self.pass_on_tape(cell.place.pass);
-        self.cells.push(&TapedCell {
-            activation: self.activation.number as u16,
-            sample_rate: self.activation.sample_rate,
-            cell,
-        });
+        self.cells.push(&TapedCell { activation: self.activation.number as u16, cell });
     }
 }
 

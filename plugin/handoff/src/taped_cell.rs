@@ -1,7 +1,7 @@
 //! A cell on the tape, for four hours.
 
 use candlemark_analysis::bands::BAND_COUNT;
-use candlemark_analysis::{BandPower, Cell, Channels, Hertz, Place, Power};
+use candlemark_analysis::{BandPower, Cell, Channels, Place, Power};
 
 use crate::activation::channels;
 use crate::levels::{level_of_power, power_of_level, seconds_of_ticks, ticks_of_seconds};
@@ -17,15 +17,14 @@ use crate::words::{WordReader, WordWriter, bit, bits};
 /// | 2 | song position of the end in 0.1 ms, signed |
 /// | 3, 4 | start frame (40 bits), then frames (24 bits) |
 /// | 5 | beats of the end as a share of the cell (0 to 1 in 16 bits), activation (16 bits) |
-/// | 6 | sample rate |
-/// | 7 | coverage |
-/// | 8–10 | K-weighted left, right, mono fold |
-/// | 11–13 | plain left, right, mono fold |
-/// | 14–16 | short-term, true peak of 3 s, true peak |
-/// | 17–63 | bands, each left, right, mono fold, in 1/100 dB and 16 bits |
+/// | 6 | coverage |
+/// | 7–9 | K-weighted left, right, mono fold |
+/// | 10–12 | plain left, right, mono fold |
+/// | 13–15 | short-term, true peak of 3 s, true peak |
+/// | 16–62 | bands, each left, right, mono fold, in 1/100 dB and 16 bits |
 ///
-/// Words 6 to 16 are in single precision. The last half word is empty.
-pub(crate) const CELL_WORDS: usize = 17 + (3 * BAND_COUNT).div_ceil(2);
+/// Words 6 to 15 are in single precision. The last half word is empty.
+pub(crate) const CELL_WORDS: usize = 16 + (3 * BAND_COUNT).div_ceil(2);
 
 /// The largest number of a pass that fits.
 pub(crate) const MAX_PASS: u32 = (1 << 24) - 1;
@@ -36,7 +35,7 @@ const MAX_FRAMES: u32 = (1 << 24) - 1;
 /// Quarter notes in a cell.
 const BEATS: f64 = 2.0;
 
-/// A [`Cell`] and what is needed to understand it without its neighbours.
+/// A [`Cell`] and in which activation it was measured.
 ///
 /// Powers of the whole cell are in single precision; the bands' levels are within 0.005 dB and lie between
 /// −327.67 and +327.67 dB; positions are within 0.05 ms and 1/30 000 quarter note. What does not fit stays at
@@ -45,8 +44,6 @@ const BEATS: f64 = 2.0;
 pub struct TapedCell {
     /// The lower 16 bits of the number of the activation in which it was measured.
     pub activation: u16,
-    /// The sample rate then, in single precision.
-    pub sample_rate: Hertz,
     /// What was measured. Its passes are counted over the whole tape, not from each activation anew; the
     /// beats of its end are there where the cell is counted by beats.
     pub cell: Cell,
@@ -64,7 +61,6 @@ impl Record<CELL_WORDS> for TapedCell {
         words.u64(cell.start_frame.min(MAX_START_FRAME) | u64::from(cell.frames.min(MAX_FRAMES)) << 40);
         let end = place.beats.map_or(0.0, |beats| beats / BEATS - cell.index as f64);
         words.pair((end * f64::from(u16::MAX)).round() as u16, self.activation);
-        words.f32(self.sample_rate.0 as f32);
         words.f32(cell.coverage);
         for power in [&cell.weighted, &cell.plain] {
             words.f32(power.left as f32);
@@ -100,10 +96,8 @@ impl Record<CELL_WORDS> for TapedCell {
         let extent = words.u64();
         let (end, activation) = words.pair();
         let beats = BEATS * (index as f64 + f64::from(end) / f64::from(u16::MAX));
-        let sample_rate = Hertz(words.f32().into());
         Self {
             activation,
-            sample_rate,
             // The fields are read in the order in which they are written here, which is that of the words.
             cell: Cell {
                 channels: channels(bit(pass, 27)),

@@ -132,8 +132,8 @@ fn check_reading(index: u64, read: &TapedReading) {
 
 #[track_caller]
 fn check_cell(index: u64, read: &TapedCell) {
-    let number = activation_of(index * READINGS_A_CELL);
-    let whole = TapedCell { activation: number as u16, sample_rate: rate(number), cell: cell(index) };
+    let activation = activation_of(index * READINGS_A_CELL) as u16;
+    let whole = TapedCell { activation, cell: cell(index) };
     assert_eq!(*read, TapedCell::from_words(&whole.to_words()), "cell {index}");
 }
 
