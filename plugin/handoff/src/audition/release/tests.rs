@@ -2,15 +2,11 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 
 use super::*;
-use crate::audition::Fader;
+use crate::audition::tests::{BLOCK, RATE, ready as fader, sound};
 use crate::{AuditionOrder, Gain};
 
-const RATE: Hertz = Hertz(48_000.0);
-/// 10 ms.
-const BLOCK: u64 = 480;
-
 const QUIET: Moment = Moment {
-    frames: BLOCK,
+    frames: BLOCK as u64,
     sample_rate: RATE,
     begun_anew: false,
     transport_started: false,
@@ -51,12 +47,10 @@ fn an_audition_sounds_while_it_is_held_and_no_longer() {
     for (number, audition) in (1..).zip(Audition::ALL) {
         // Close to a minute; the noise has half of one.
         for _ in 0..if audition.is_noise() { 2900 } else { 5900 } {
-            let sound = release.step(&QUIET, &ordered(number, audition));
-            assert_eq!(sound, Sound { audition, gain: Gain::UNITY, at_once: false });
+            assert_eq!(release.step(&QUIET, &ordered(number, audition)), sound(audition));
         }
     }
-    let sound = release.step(&QUIET, &ordered(100, Audition::Off));
-    assert_eq!((sound.audition, sound.at_once), (Audition::Off, false));
+    assert_eq!(release.step(&QUIET, &ordered(100, Audition::Off)), sound(Audition::Off));
 }
 
 /// The host's doing in one block lets go, at once and for good; a new order sounds again.
@@ -294,7 +288,7 @@ proptest! {
     #[test]
     fn a_render_is_its_input_bit_for_bit(steps in steps()) {
         let mut release = Release::default();
-        let mut fader = Fader::default();
+        let mut fader = fader();
         let mut order = AuditionOrder::default();
         for step in steps {
             if let Some((number, latched)) = step.new_order {
@@ -306,7 +300,7 @@ proptest! {
             let input: Vec<f32> = (0..step.moment.frames).map(|frame| (frame as f32 * 0.7).sin()).collect();
             let other: Vec<f32> = input.iter().map(|sample| 0.25 - sample * 0.5).collect();
             let (mut left, mut right) = (input.clone(), other.clone());
-            fader.play(sound, RATE, &mut left, &mut right);
+            fader.play(sound, &mut left, &mut right);
             let Moment { prints, begun_anew, transport_started, .. } = step.moment;
             if prints || begun_anew || transport_started {
                 prop_assert!(left == input && right == other);
