@@ -130,4 +130,16 @@ impl TapeReader {
 }
 
 #[cfg(all(test, not(loom)))]
-mod tests;
+mod tests {
+    use super::*;
+
+    #[test]
+    fn four_hours_stay_under_four_mebibytes() {
+        let (_writer, reader) = Tape::new();
+        let parts = [reader.readings.bytes(), reader.cells.bytes(), reader.activations.bytes()];
+        let bytes: usize = parts.iter().sum();
+        println!("readings, cells, activations: {parts:?}, {bytes} bytes in all");
+        assert!(bytes < 4 * 1024 * 1024, "{bytes} bytes");
+        assert_eq!(reader.cells.bytes(), 14_400 * size_of::<[u32; CELL_WORDS]>());
+    }
+}

@@ -27,7 +27,7 @@ use crate::words::{WordReader, WordWriter, bit, bits};
 pub(crate) const CELL_WORDS: usize = 16 + (3 * BAND_COUNT).div_ceil(2);
 
 /// The largest number of a pass that fits.
-pub(crate) const MAX_PASS: u32 = (1 << 24) - 1;
+const MAX_PASS: u32 = (1 << 24) - 1;
 /// The largest start frame that fits: 33 days at 384 kHz.
 const MAX_START_FRAME: u64 = (1 << 40) - 1;
 /// The largest length that fits: 43 s at 384 kHz, a cell at less than 3 quarter notes a minute.
