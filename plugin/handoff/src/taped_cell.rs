@@ -70,19 +70,11 @@ impl Record<CELL_WORDS> for TapedCell {
         words.f32(cell.short_term_power as f32);
         words.f32(cell.true_peak_3s);
         words.f32(cell.true_peak);
-        // Two levels a word. The bands are taken in pairs, so that six levels fill three words.
-        for pair in cell.bands.chunks(2) {
-            let mut levels = [0; 6];
-            let powers = pair.iter().flat_map(|band| [band.left, band.right, band.mid]);
-            for (level, power) in levels.iter_mut().zip(powers) {
-                *level = level_of_power(f64::from(power));
-            }
-            let [a, b, c, d, e, f] = levels;
-            words.pair(a, b);
-            words.pair(c, d);
-            if pair.len() == 2 {
-                words.pair(e, f);
-            }
+        // Two levels a word.
+        let powers = cell.bands.iter().flat_map(|band| [band.left, band.right, band.mid]);
+        let mut levels = powers.map(|power| level_of_power(power.into()));
+        while let Some(level) = levels.next() {
+            words.pair(level, levels.next().unwrap_or(0));
         }
         words.finish()
     }
@@ -129,18 +121,14 @@ fn read_power(words: &mut WordReader<'_>) -> Power {
 }
 
 fn read_bands(words: &mut WordReader<'_>) -> [BandPower; BAND_COUNT] {
-    let mut bands = [BandPower::default(); BAND_COUNT];
-    let power = |level| power_of_level(level) as f32;
-    for pair in bands.chunks_mut(2) {
-        let (a, b) = words.pair();
-        let (c, d) = words.pair();
-        if let [first, rest @ ..] = pair {
-            *first = BandPower { left: power(a), right: power(b), mid: power(c) };
-            if let [second] = rest {
-                let (e, f) = words.pair();
-                *second = BandPower { left: power(d), right: power(e), mid: power(f) };
-            }
-        }
-    }
-    bands
+    let mut waiting = None;
+    let mut power = || {
+        let level = waiting.take().unwrap_or_else(|| {
+            let (level, next) = words.pair();
+            waiting = Some(next);
+            level
+        });
+        power_of_level(level) as f32
+    };
+    std::array::from_fn(|_| BandPower { left: power(), right: power(), mid: power() })
 }
