@@ -21,7 +21,7 @@ fn noise(rate: f64) -> Vec<f32> {
     let mut play = |seconds: f64| {
         let frames = (seconds * rate) as usize;
         let (mut left, mut right) = (vec![0.0; frames], vec![0.0; frames]);
-        fader.play(sound, Hertz(rate), &mut left, &mut right);
+        fader.play(sound, &mut left, &mut right);
         left
     };
     // It is up after 2 s.

@@ -4,12 +4,13 @@ mod passes;
 
 use crate::cells::{CellCutter, FILLED};
 use crate::instruments::{Instruments, Quantum};
-use crate::loudness_histogram::ABSOLUTE_GATE;
 use crate::pass::PassMeter;
 use crate::sums::Sums;
 use crate::transport::Clock;
 use crate::windows::{Chunks, MOMENTARY_SLICES, SHORT_TERM_SLICES, SLICES_PER_CHUNK, SLICES_PER_S, Slices};
-use crate::{Build, Channels, Hertz, Place, Position, QUANTUM, Reading, Sink, UnsupportedRate};
+use crate::{
+    Build, Channels, Hertz, LoudnessHistogram, Place, Position, QUANTUM, Reading, Sink, UnsupportedRate,
+};
 
 /// What the host tells beside the position itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -290,19 +291,11 @@ impl Analyzer {
                 self.close_slice(border, sink);
             }
             if border == self.cells.border() {
-                self.next_cell(border);
+                self.reopen_cell(border, self.place(border));
             }
         }
         self.measured += frames as u64;
         self.cells.give(sink);
-    }
-
-    fn next_cell(&mut self, at: u64) {
-        let [_, short_term] = self.loudness_now();
-        self.cells.close(at, self.place(at), short_term, self.chunks.true_peak(), FILLED);
-        if let Some(clock) = self.clock {
-            self.cells.open(&clock, at);
-        }
     }
 
     fn close_slice(&mut self, at: u64, sink: &mut impl Sink) {
@@ -332,7 +325,8 @@ impl Analyzer {
         }
         let true_peak = self.give_reading(at, place, loudness, sink);
         if self.told.by_sound {
-            self.follow_sound(at, place, (momentary > ABSOLUTE_GATE.power(), true_peak), sink);
+            let sounds = momentary > LoudnessHistogram::ABSOLUTE_GATE.power();
+            self.follow_sound(at, place, (sounds, true_peak), sink);
         }
     }
 

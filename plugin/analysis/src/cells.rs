@@ -74,6 +74,7 @@ pub(crate) struct CellCutter {
     channels: Channels,
     /// Waiting cells, oldest first, and the open one last.
     slots: Vec<Slot>,
+    /// Whether the last one is open: asked for every quantum, so it is not made out of the slot's end.
     open: bool,
     /// The frame at which the open cell ends.
     border: u64,
@@ -113,11 +114,10 @@ impl CellCutter {
         }
     }
 
-    /// Opens the cell that frame `at` lies in.
+    /// Opens the cell that frame `at` lies in, where there is room for it.
     pub(crate) fn open(&mut self, clock: &Clock, at: u64) {
+        self.border = Self::next_border(clock, at);
         if self.slots.len() == WAITING {
-            self.open = false;
-            self.border = Self::next_border(clock, at);
             return;
         }
         self.slots.push(Slot {
@@ -134,7 +134,6 @@ impl CellCutter {
             clean: BandEnergies::NONE,
         });
         self.open = true;
-        self.border = Self::next_border(clock, at);
     }
 
     /// The clock has changed at frame `at`, within the pass: the open cell goes on under it if it is the same

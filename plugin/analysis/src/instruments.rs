@@ -8,7 +8,7 @@ use crate::multiply_add::{Fused, InTwoSteps, MultiplyAdd};
 use crate::sums::{Sums, largest};
 use crate::third_octaves::{ThirdOctaves, TierFrame};
 use crate::true_peak::{DELAY_FRAMES, TruePeak};
-use crate::{Build, Channels, Faults, Hertz, QUANTUM};
+use crate::{Build, Channels, Hertz, QUANTUM};
 
 /// A quantum of sound and what was made of it.
 pub(crate) struct Quantum {
@@ -91,8 +91,7 @@ impl Instruments {
     pub(crate) fn sums(&self, quantum: &Quantum, from: usize, to: usize) -> Sums {
         let mut sums = self.arch.dispatch(OnVectors(AddUp { quantum, from, to }));
         if quantum.has_clipped {
-            let clipped_runs = quantum.clip_ends[from..to].iter().map(|ends| u32::from(*ends)).sum();
-            sums.faults = Faults { clipped_runs, ..sums.faults };
+            sums.faults.clipped_runs = quantum.clip_ends[from..to].iter().map(|ends| u32::from(*ends)).sum();
         }
         sums
     }

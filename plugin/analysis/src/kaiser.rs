@@ -2,7 +2,7 @@
 
 /// Modified Bessel function of the first kind, order zero, by its power series. Good to the last bits for
 /// the arguments that windows use (under 30).
-pub(crate) fn bessel_i0(x: f64) -> f64 {
+fn bessel_i0(x: f64) -> f64 {
     let quarter = x * x / 4.0;
     let mut term = 1.0;
     let mut sum = 1.0;

@@ -1,8 +1,7 @@
 //! What a pass adds up to: integrated loudness, range and maxima, from its start, with pause and reset.
 
-use crate::PassFigures;
-use crate::loudness_histogram::{ABSOLUTE_GATE, LoudnessHistogram};
 use crate::windows::{MOMENTARY_SLICES, SHORT_TERM_SLICES, SLICES_PER_CHUNK, SLICES_PER_S, Slices};
+use crate::{LoudnessHistogram, PassFigures};
 
 /// Silence that ends a file, for the loudness range: EBU Tech 3342 v4 (2023), for file-based meters.
 const CLOSING_SILENCE_S: f64 = 1.5;
@@ -25,15 +24,15 @@ pub(crate) struct PassMeter {
 impl PassMeter {
     pub(crate) fn new() -> Self {
         Self {
-            gating_blocks: LoudnessHistogram::new(),
-            short_terms: LoudnessHistogram::new(),
+            gating_blocks: LoudnessHistogram::default(),
+            short_terms: LoudnessHistogram::default(),
             momentary_max: 0.0,
             short_term_max: 0.0,
             true_peak: 0.0,
             slices: 0,
             counted: 0,
             paused: false,
-            absolute_gate: ABSOLUTE_GATE.power(),
+            absolute_gate: LoudnessHistogram::ABSOLUTE_GATE.power(),
         }
     }
 
@@ -79,10 +78,15 @@ impl PassMeter {
         if self.paused {
             return;
         }
-        // Strictly above the gate: ITU-R BS.1770-5 Annex 1, eq. (4). At or above: EBU Tech 3342, sec. 3.
+        // Strictly above the gate: ITU-R BS.1770-5 Annex 1, eq. (4).
         if self.slices >= MOMENTARY_SLICES && momentary > self.absolute_gate {
             self.gating_blocks.add(momentary);
         }
+        self.count_for_range(short_term);
+    }
+
+    fn count_for_range(&mut self, short_term: f64) {
+        // At or above the gate: EBU Tech 3342, sec. 3.
         if self.slices >= SHORT_TERM_SLICES && short_term >= self.absolute_gate {
             self.short_terms.add(short_term);
         }
@@ -114,13 +118,9 @@ impl PassMeter {
             (energy, frames) = (0.0, 0);
             self.slices += 1;
             chunk_slices += 1;
-            if chunk_slices < SLICES_PER_CHUNK {
-                continue;
-            }
-            chunk_slices = 0;
-            let short_term = slices.power(SHORT_TERM_SLICES);
-            if self.slices >= SHORT_TERM_SLICES && short_term >= self.absolute_gate {
-                self.short_terms.add(short_term);
+            if chunk_slices == SLICES_PER_CHUNK {
+                chunk_slices = 0;
+                self.count_for_range(slices.power(SHORT_TERM_SLICES));
             }
         }
     }

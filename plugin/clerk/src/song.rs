@@ -90,7 +90,8 @@ impl Song {
         let activation = tape.activation();
         if activation != self.activation {
             self.activation = activation;
-            if let Some(Activation { sample_rate, channels, measured: true, .. }) = activation {
+            if let Some(Activation { sample_rate, channels, .. }) = activation.filter(Activation::is_measured)
+            {
                 self.sit_at_desk_for((sample_rate, channels));
             }
             self.figures_at = None;

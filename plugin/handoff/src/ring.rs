@@ -143,11 +143,6 @@ impl<R: Record<W>, const W: usize> Reader<R, W> {
         self.shared.reserved.load(Relaxed).saturating_sub(self.shared.capacity)
     }
 
-    /// How many records fit.
-    pub fn capacity(&self) -> u64 {
-        self.shared.capacity
-    }
-
     /// Bytes that the ring's records take.
     pub fn bytes(&self) -> usize {
         size_of_val(&*self.shared.words)
@@ -201,12 +196,6 @@ pub struct Follower<R, const W: usize> {
     /// Index of the record to be read next.
     next: u64,
     lost: u64,
-}
-
-impl<R, const W: usize> Clone for Follower<R, W> {
-    fn clone(&self) -> Self {
-        Self { reader: self.reader.clone(), next: self.next, lost: self.lost }
-    }
 }
 
 impl<R: Record<W>, const W: usize> Follower<R, W> {

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use candlemark_analysis::{Analyzer, Cell, Channels, Hertz, Reading, Sink};
+use candlemark_analysis::{Cell, Channels, Hertz, Reading, Sink};
 
 use crate::activation::ACTIVATION_WORDS;
 use crate::ring::{Follower, Reader, Writer, ring};
@@ -45,7 +45,7 @@ impl Tape {
 }
 
 /// The end of the tape that the audio thread writes to. It takes what an
-/// [`Analyzer`] gives, and outlives Analyzers.
+/// [`Analyzer`](candlemark_analysis::Analyzer) gives, and outlives Analyzers.
 ///
 /// # Realtime safety
 ///
@@ -65,12 +65,8 @@ pub struct TapeWriter {
 impl TapeWriter {
     /// Notes that the host has set the plugin up, and that what follows comes from a new Analyzer.
     pub fn activate(&mut self, sample_rate: Hertz, channels: Channels) {
-        self.activation = Activation {
-            number: self.activation.number.wrapping_add(1),
-            sample_rate,
-            channels,
-            measured: Analyzer::RATES.contains(&sample_rate.0),
-        };
+        self.activation =
+            Activation { number: self.activation.number.wrapping_add(1), sample_rate, channels };
         self.passes_before = self.last_pass;
         self.activations.push(&self.activation);
     }
@@ -101,11 +97,7 @@ impl Sink for TapeWriter {
     fn cell(&mut self, cell: &Cell) {
         let mut cell = *cell;
         cell.place.pass = self.pass_on_tape(cell.place.pass);
-        self.cells.push(&TapedCell {
-            activation: self.activation.number as u16,
-            sample_rate: self.activation.sample_rate,
-            cell,
-        });
+        self.cells.push(&TapedCell { activation: self.activation.number as u16, cell });
     }
 }
 
@@ -138,4 +130,16 @@ impl TapeReader {
 }
 
 #[cfg(all(test, not(loom)))]
-mod tests;
+mod tests {
+    use super::*;
+
+    #[test]
+    fn four_hours_stay_under_four_mebibytes() {
+        let (_writer, reader) = Tape::new();
+        let parts = [reader.readings.bytes(), reader.cells.bytes(), reader.activations.bytes()];
+        let bytes: usize = parts.iter().sum();
+        println!("readings, cells, activations: {parts:?}, {bytes} bytes in all");
+        assert!(bytes < 4 * 1024 * 1024, "{bytes} bytes");
+        assert_eq!(reader.cells.bytes(), 14_400 * size_of::<[u32; CELL_WORDS]>());
+    }
+}

@@ -1,7 +1,7 @@
 //! A cell on the tape, for four hours.
 
 use candlemark_analysis::bands::BAND_COUNT;
-use candlemark_analysis::{BandPower, Cell, Channels, Hertz, Place, Power};
+use candlemark_analysis::{BandPower, Cell, Channels, Place, Power};
 
 use crate::activation::channels;
 use crate::levels::{level_of_power, power_of_level, seconds_of_ticks, ticks_of_seconds};
@@ -17,18 +17,17 @@ use crate::words::{WordReader, WordWriter, bit, bits};
 /// | 2 | song position of the end in 0.1 ms, signed |
 /// | 3, 4 | start frame (40 bits), then frames (24 bits) |
 /// | 5 | beats of the end as a share of the cell (0 to 1 in 16 bits), activation (16 bits) |
-/// | 6 | sample rate |
-/// | 7 | coverage |
-/// | 8–10 | K-weighted left, right, mono fold |
-/// | 11–13 | plain left, right, mono fold |
-/// | 14–16 | short-term, true peak of 3 s, true peak |
-/// | 17–63 | bands, each left, right, mono fold, in 1/100 dB and 16 bits |
+/// | 6 | coverage |
+/// | 7–9 | K-weighted left, right, mono fold |
+/// | 10–12 | plain left, right, mono fold |
+/// | 13–15 | short-term, true peak of 3 s, true peak |
+/// | 16–62 | bands, each left, right, mono fold, in 1/100 dB and 16 bits |
 ///
-/// Words 6 to 16 are in single precision. The last half word is empty.
-pub(crate) const CELL_WORDS: usize = 17 + (3 * BAND_COUNT).div_ceil(2);
+/// Words 6 to 15 are in single precision. The last half word is empty.
+pub(crate) const CELL_WORDS: usize = 16 + (3 * BAND_COUNT).div_ceil(2);
 
 /// The largest number of a pass that fits.
-pub(crate) const MAX_PASS: u32 = (1 << 24) - 1;
+const MAX_PASS: u32 = (1 << 24) - 1;
 /// The largest start frame that fits: 33 days at 384 kHz.
 const MAX_START_FRAME: u64 = (1 << 40) - 1;
 /// The largest length that fits: 43 s at 384 kHz, a cell at less than 3 quarter notes a minute.
@@ -36,7 +35,7 @@ const MAX_FRAMES: u32 = (1 << 24) - 1;
 /// Quarter notes in a cell.
 const BEATS: f64 = 2.0;
 
-/// A [`Cell`] and what is needed to understand it without its neighbours.
+/// A [`Cell`] and in which activation it was measured.
 ///
 /// Powers of the whole cell are in single precision; the bands' levels are within 0.005 dB and lie between
 /// −327.67 and +327.67 dB; positions are within 0.05 ms and 1/30 000 quarter note. What does not fit stays at
@@ -45,8 +44,6 @@ const BEATS: f64 = 2.0;
 pub struct TapedCell {
     /// The lower 16 bits of the number of the activation in which it was measured.
     pub activation: u16,
-    /// The sample rate then, in single precision.
-    pub sample_rate: Hertz,
     /// What was measured. Its passes are counted over the whole tape, not from each activation anew; the
     /// beats of its end are there where the cell is counted by beats.
     pub cell: Cell,
@@ -64,7 +61,6 @@ impl Record<CELL_WORDS> for TapedCell {
         words.u64(cell.start_frame.min(MAX_START_FRAME) | u64::from(cell.frames.min(MAX_FRAMES)) << 40);
         let end = place.beats.map_or(0.0, |beats| beats / BEATS - cell.index as f64);
         words.pair((end * f64::from(u16::MAX)).round() as u16, self.activation);
-        words.f32(self.sample_rate.0 as f32);
         words.f32(cell.coverage);
         for power in [&cell.weighted, &cell.plain] {
             words.f32(power.left as f32);
@@ -74,19 +70,11 @@ impl Record<CELL_WORDS> for TapedCell {
         words.f32(cell.short_term_power as f32);
         words.f32(cell.true_peak_3s);
         words.f32(cell.true_peak);
-        // Two levels a word. The bands are taken in pairs, so that six levels fill three words.
-        for pair in cell.bands.chunks(2) {
-            let mut levels = [0; 6];
-            let powers = pair.iter().flat_map(|band| [band.left, band.right, band.mid]);
-            for (level, power) in levels.iter_mut().zip(powers) {
-                *level = level_of_power(f64::from(power));
-            }
-            let [a, b, c, d, e, f] = levels;
-            words.pair(a, b);
-            words.pair(c, d);
-            if pair.len() == 2 {
-                words.pair(e, f);
-            }
+        // Two levels a word.
+        let powers = cell.bands.iter().flat_map(|band| [band.left, band.right, band.mid]);
+        let mut levels = powers.map(|power| level_of_power(power.into()));
+        while let Some(level) = levels.next() {
+            words.pair(level, levels.next().unwrap_or(0));
         }
         words.finish()
     }
@@ -100,10 +88,8 @@ impl Record<CELL_WORDS> for TapedCell {
         let extent = words.u64();
         let (end, activation) = words.pair();
         let beats = BEATS * (index as f64 + f64::from(end) / f64::from(u16::MAX));
-        let sample_rate = Hertz(words.f32().into());
         Self {
             activation,
-            sample_rate,
             // The fields are read in the order in which they are written here, which is that of the words.
             cell: Cell {
                 channels: channels(bit(pass, 27)),
@@ -135,18 +121,14 @@ fn read_power(words: &mut WordReader<'_>) -> Power {
 }
 
 fn read_bands(words: &mut WordReader<'_>) -> [BandPower; BAND_COUNT] {
-    let mut bands = [BandPower::default(); BAND_COUNT];
-    let power = |level| power_of_level(level) as f32;
-    for pair in bands.chunks_mut(2) {
-        let (a, b) = words.pair();
-        let (c, d) = words.pair();
-        if let [first, rest @ ..] = pair {
-            *first = BandPower { left: power(a), right: power(b), mid: power(c) };
-            if let [second] = rest {
-                let (e, f) = words.pair();
-                *second = BandPower { left: power(d), right: power(e), mid: power(f) };
-            }
-        }
-    }
-    bands
+    let mut waiting = None;
+    let mut power = || {
+        let level = waiting.take().unwrap_or_else(|| {
+            let (level, next) = words.pair();
+            waiting = Some(next);
+            level
+        });
+        power_of_level(level) as f32
+    };
+    std::array::from_fn(|_| BandPower { left: power(), right: power(), mid: power() })
 }

@@ -35,7 +35,7 @@ fn orders_are_taken_and_played_without_an_allocation() {
                 prints: (700..800).contains(&block),
             };
             let sound = release.step(&moment, &receiver.poll());
-            fader.play(sound, sample_rate, &mut left, &mut right);
+            fader.play(sound, &mut left, &mut right);
             receiver.tell(sound.audition);
         });
         sounded += u32::from(sender.sounding() != Audition::Off);

@@ -112,8 +112,8 @@ impl SongChunks {
 
     /// Works the song's loudness out, over the cells as they stand.
     pub(crate) fn gated(&self, song: &SongCells, rate: Hertz) -> Gated {
-        let mut blocks = LoudnessHistogram::new();
-        let mut short_terms = LoudnessHistogram::new();
+        let mut blocks = LoudnessHistogram::default();
+        let mut short_terms = LoudnessHistogram::default();
         let mut row: Vec<Chunk> = Vec::new();
         let mut before: Option<CellKey> = None;
         for (key, chunks) in self.standing(song) {

@@ -70,11 +70,11 @@ impl Auditions {
         let sound = self.release.step(&moment, orders);
         match block {
             [left, right] => {
-                self.fader.play(sound, self.sample_rate, left, right);
+                self.fader.play(sound, left, right);
                 self.orders.tell(sound.audition);
             }
             [only] => {
-                let played = self.fader.play_mono(sound, self.sample_rate, only);
+                let played = self.fader.play_mono(sound, only);
                 self.orders.tell(played);
             }
             _ => {}

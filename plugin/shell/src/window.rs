@@ -237,7 +237,7 @@ impl Window {
     }
 
     fn trouble(&self) -> Option<String> {
-        let activation = self.tape.activation().filter(|activation| !activation.measured)?;
+        let activation = self.tape.activation().filter(|activation| !activation.is_measured())?;
         Some(format!(
             "Nothing is measured at {} Hz: choose a sample rate between 8 and 384 kHz. The sound passes as it is.",
             activation.sample_rate.0

@@ -73,7 +73,7 @@ impl Analyzer {
     }
 
     /// Closes the open cell at `before`, and opens the one at frame `at`.
-    fn reopen_cell(&mut self, at: u64, before: Place) {
+    pub(super) fn reopen_cell(&mut self, at: u64, before: Place) {
         let [_, short_term] = self.loudness_now();
         self.cells.close(at, before, short_term, self.chunks.true_peak(), FILLED);
         if let Some(clock) = self.clock.filter(|_| !self.told.preroll) {

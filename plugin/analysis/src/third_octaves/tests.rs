@@ -23,7 +23,7 @@ fn told(rate: f64) -> Vec<(usize, i64, i64)> {
 }
 
 #[test]
-fn bands_are_told_as_late_as_is_said_and_no_tier_twice_as_late() {
+fn bands_are_told_as_late_as_is_said_and_no_quantum_tells_of_two_transforms() {
     for rate in RATES {
         let octaves = ThirdOctaves::new(Hertz(rate), Build::default());
         let told = told(rate);
@@ -34,13 +34,6 @@ fn bands_are_told_as_late_as_is_said_and_no_tier_twice_as_late() {
                 assert_eq!(came - centre, octaves.delay_frames(tier), "{rate} Hz, tier {tier}");
             }
         }
-    }
-}
-
-#[test]
-fn no_quantum_tells_of_two_transforms() {
-    for rate in RATES {
-        let told = told(rate);
         for pair in told.windows(2) {
             // One for the transform and one for its bands.
             assert!(pair[1].2 - pair[0].2 >= 2 * QUANTUM as i64, "{rate} Hz: {pair:?}");

@@ -3,7 +3,7 @@
 use candlemark_analysis::Hertz;
 
 use super::noise::Noise;
-use super::{Audition, Sound, apply};
+use super::{Audition, Sound};
 use crate::Gain;
 
 /// How long a change takes, in seconds.
@@ -12,7 +12,7 @@ const RAMP_S: f64 = 0.010;
 /// How both outputs are made of both inputs. Every audition is such a mix, and so is everything between two of
 /// them.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Mix {
+struct Mix {
     /// Left and right input in the left output.
     left: [f32; 2],
     /// Left and right input in the right output.
@@ -22,7 +22,7 @@ pub(super) struct Mix {
 impl Mix {
     const SONG: Self = Self { left: [1.0, 0.0], right: [0.0, 1.0] };
 
-    pub(super) fn of(audition: Audition, gain: Gain) -> Self {
+    fn of(audition: Audition, gain: Gain) -> Self {
         let gain = gain.amplitude();
         let half = 0.5 * gain;
         let (left, right) = match audition {
@@ -34,6 +34,7 @@ impl Mix {
             Audition::Left => ([gain, 0.0], [gain, 0.0]),
             Audition::Right => ([0.0, gain], [0.0, gain]),
             Audition::Difference => ([half, -half], [half, -half]),
+            // Silence, which the noise fills.
             Audition::NoiseLeftSpeaker | Audition::NoiseRightSpeaker => ([0.0, 0.0], [0.0, 0.0]),
         };
         Self { left, right }
@@ -47,7 +48,7 @@ impl Mix {
         Self { left: between(self.left, to.left), right: between(self.right, to.right) }
     }
 
-    pub(super) fn play(self, left: &mut f32, right: &mut f32) {
+    fn play(self, left: &mut f32, right: &mut f32) {
         // What is left out is left out, even where it is no number.
         let part = |share: f32, sample: f32| if share == 0.0 { 0.0 } else { share * sample };
         let (l, r) = (*left, *right);
@@ -65,9 +66,9 @@ pub struct Fader {
     gain: Gain,
     /// Where the ramp began.
     from: Mix,
-    /// Length of the ramp.
+    /// Length of a ramp.
     ramp_frames: u32,
-    /// How much of it is still to come; 0 when nothing changes.
+    /// How much of one is still to come; 0 when nothing changes.
     left_frames: u32,
     noise: Noise,
 }
@@ -78,7 +79,7 @@ impl Default for Fader {
             audition: Audition::Off,
             gain: Gain::UNITY,
             from: Mix::SONG,
-            ramp_frames: 1,
+            ramp_frames: 0,
             left_frames: 0,
             noise: Noise::default(),
         }
@@ -86,9 +87,11 @@ impl Default for Fader {
 }
 
 impl Fader {
-    /// Makes ready to play the calibration noise at a sample rate; without it the noise is silence. Not for the audio
-    /// thread: it takes long.
+    /// Makes ready to play at a sample rate, and cuts a ramp that was on its way; without it changes have no ramp, and the
+    /// noise is silence. Not for the audio thread: it takes long.
     pub fn prepare(&mut self, sample_rate: Hertz) {
+        self.ramp_frames = (RAMP_S * sample_rate.0) as u32;
+        self.left_frames = 0;
         self.noise.prepare(sample_rate);
     }
 
@@ -97,8 +100,8 @@ impl Fader {
     /// # Realtime safety
     ///
     /// One pass over the samples; nothing is allocated, and without an audition nothing is touched.
-    pub fn play(&mut self, sound: Sound, sample_rate: Hertz, left: &mut [f32], right: &mut [f32]) {
-        self.aim(sound, sample_rate);
+    pub fn play(&mut self, sound: Sound, left: &mut [f32], right: &mut [f32]) {
+        self.aim(sound);
         let frames = left.len().min(right.len());
         let ramp = frames.min(self.left_frames as usize);
         let (ramp_left, rest_left) = left.split_at_mut(ramp);
@@ -106,12 +109,12 @@ impl Fader {
 
         let to = Mix::of(self.audition, self.gain);
         for (l, r) in ramp_left.iter_mut().zip(ramp_right) {
-            let done = (self.ramp_frames - self.left_frames + 1) as f32;
-            // Longer by one than the frames altered: the next frame after them would be the whole way.
-            self.from.towards(to, done / (self.ramp_frames + 1) as f32).play(l, r);
             self.left_frames -= 1;
+            self.on_the_way(to).play(l, r);
         }
-        apply(self.audition, self.gain, rest_left, rest_right);
+        if self.audition != Audition::Off {
+            rest_left.iter_mut().zip(rest_right).for_each(|(l, r)| to.play(l, r));
+        }
         if self.audition.is_noise() || self.noise.sounds() {
             self.noise.add(self.audition, left, right);
         }
@@ -122,18 +125,17 @@ impl Fader {
     /// # Realtime safety
     ///
     /// As [`Fader::play`].
-    pub fn play_mono(&mut self, sound: Sound, sample_rate: Hertz, only: &mut [f32]) -> Audition {
+    pub fn play_mono(&mut self, sound: Sound, only: &mut [f32]) -> Audition {
         let audition = if sound.audition.is_noise() { sound.audition } else { Audition::Off };
-        self.aim(Sound { audition, ..sound }, sample_rate);
+        self.aim(Sound { audition, ..sound });
         if self.is_idle() {
             return Audition::Off;
         }
         let (ramp, rest) = only.split_at_mut(only.len().min(self.left_frames as usize));
         let to = Mix::of(self.audition, self.gain);
         for sample in ramp {
-            let done = (self.ramp_frames - self.left_frames + 1) as f32;
-            self.from.towards(to, done / (self.ramp_frames + 1) as f32).play(sample, &mut 0.0);
             self.left_frames -= 1;
+            self.on_the_way(to).play(sample, &mut 0.0);
         }
         if audition.is_noise() {
             rest.fill(0.0);
@@ -143,22 +145,23 @@ impl Fader {
     }
 
     /// Whether the song passes bit for bit.
-    pub fn is_idle(&self) -> bool {
+    pub(super) fn is_idle(&self) -> bool {
         self.audition == Audition::Off && self.left_frames == 0 && !self.noise.sounds()
     }
 
-    fn aim(&mut self, sound: Sound, sample_rate: Hertz) {
+    /// The mix of the ramp's frame that is played just now, or was last.
+    fn on_the_way(&self, to: Mix) -> Mix {
+        let done = (self.ramp_frames - self.left_frames) as f32;
+        // Longer by one than the frames altered: the next frame after them would be the whole way.
+        self.from.towards(to, done / (self.ramp_frames as f32 + 1.0))
+    }
+
+    fn aim(&mut self, sound: Sound) {
         let changed =
             sound.audition != self.audition || (sound.gain != self.gain && sound.audition != Audition::Off);
         if changed && !sound.at_once {
             let now = Mix::of(self.audition, self.gain);
-            self.from = if self.left_frames == 0 {
-                now
-            } else {
-                let done = (self.ramp_frames - self.left_frames) as f32;
-                self.from.towards(now, done / (self.ramp_frames + 1) as f32)
-            };
-            self.ramp_frames = (RAMP_S * sample_rate.0) as u32;
+            self.from = if self.left_frames == 0 { now } else { self.on_the_way(now) };
             self.left_frames = self.ramp_frames;
         } else if sound.at_once {
             self.left_frames = 0;

@@ -33,23 +33,6 @@ const RISE_S: f64 = 2.0;
 /// How long its first and last moments take, in seconds (ours), so that neither is a click.
 const EDGE_S: f64 = 0.010;
 
-/// A speaker that noise is played from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Speaker {
-    Left,
-    Right,
-}
-
-impl Speaker {
-    fn of(audition: Audition) -> Option<Self> {
-        match audition {
-            Audition::NoiseLeftSpeaker => Some(Self::Left),
-            Audition::NoiseRightSpeaker => Some(Self::Right),
-            _ => None,
-        }
-    }
-}
-
 /// The noise's generator and its level over time.
 #[derive(Clone, Debug)]
 pub(crate) struct Noise {
@@ -57,8 +40,8 @@ pub(crate) struct Noise {
     band: Option<Band>,
     /// State of the random numbers; never 0.
     random: u64,
-    /// Where it sounds.
-    speaker: Option<Speaker>,
+    /// Which noise sounds; `Off` where none does.
+    sounding: Audition,
     /// The way up, as a factor of amplitude; 1 once it is up.
     rise: f64,
     /// Factor of the way up from frame to frame.
@@ -75,7 +58,7 @@ impl Default for Noise {
         Self {
             band: None,
             random: 1,
-            speaker: None,
+            sounding: Audition::Off,
             rise: 0.0,
             rise_step: 1.0,
             edge: 0.0,
@@ -88,19 +71,22 @@ impl Default for Noise {
 impl Noise {
     /// Works out the filters for a sample rate, and falls silent.
     pub(crate) fn prepare(&mut self, sample_rate: Hertz) {
-        *self = Self { band: Band::new(sample_rate, 10f64.powf(RMS_DB / 20.0)), ..Self::default() };
-        self.rise_step = 10f64.powf(BEGINS_UNDER_DB / 20.0 / (RISE_S * sample_rate.0));
-        self.edge_step = 1.0 / (EDGE_S * sample_rate.0);
+        *self = Self {
+            band: Band::new(sample_rate, 10f64.powf(RMS_DB / 20.0)),
+            rise_step: 10f64.powf(BEGINS_UNDER_DB / 20.0 / (RISE_S * sample_rate.0)),
+            edge_step: 1.0 / (EDGE_S * sample_rate.0),
+            ..Self::default()
+        };
     }
 
     /// Whether it sounds, or is on its way to nothing.
     pub(crate) fn sounds(&self) -> bool {
-        self.speaker.is_some()
+        self.sounding != Audition::Off
     }
 
     /// Ends it without a ramp.
     pub(crate) fn cut(&mut self) {
-        self.speaker = None;
+        self.sounding = Audition::Off;
     }
 
     /// Adds the noise to a block, where one is wanted or has not ended yet.
@@ -111,11 +97,10 @@ impl Noise {
     #[cold]
     #[inline(never)]
     pub(crate) fn add(&mut self, wanted: Audition, left: &mut [f32], right: &mut [f32]) {
-        let wanted = Speaker::of(wanted);
         for (left, right) in left.iter_mut().zip(right) {
             match self.frame(wanted) {
-                Some((Speaker::Left, sample)) => *left += sample,
-                Some((Speaker::Right, sample)) => *right += sample,
+                Some((Audition::NoiseLeftSpeaker, sample)) => *left += sample,
+                Some((_, sample)) => *right += sample,
                 None => return,
             }
         }
@@ -125,28 +110,27 @@ impl Noise {
     #[cold]
     #[inline(never)]
     pub(crate) fn add_to_one(&mut self, wanted: Audition, only: &mut [f32]) {
-        let wanted = Speaker::of(wanted);
         for only in only {
             let Some((_, sample)) = self.frame(wanted) else { return };
             *only += sample;
         }
     }
 
-    /// One frame of it, and where; `None` where nothing sounds.
-    fn frame(&mut self, wanted: Option<Speaker>) -> Option<(Speaker, f32)> {
-        if self.speaker.is_none() && wanted.is_some() {
+    /// One frame, and of which noise; `None` where none sounds.
+    fn frame(&mut self, wanted: Audition) -> Option<(Audition, f32)> {
+        if !self.sounds() && wanted.is_noise() {
             self.begin(wanted);
         }
-        let speaker = self.speaker?;
-        self.leaves |= wanted != self.speaker;
-        Some((speaker, self.next() as f32))
+        let sounding = self.sounding;
+        self.leaves |= wanted != sounding;
+        self.sounds().then(|| (sounding, self.next() as f32))
     }
 
-    /// Begins from its low level; each speaker anew.
-    fn begin(&mut self, speaker: Option<Speaker>) {
+    /// Begins from its low level; in each speaker anew.
+    fn begin(&mut self, noise: Audition) {
         let Some(band) = &mut self.band else { return };
         band.clear();
-        self.speaker = speaker;
+        self.sounding = noise;
         self.rise = 10f64.powf(-BEGINS_UNDER_DB / 20.0);
         self.edge = 0.0;
         self.leaves = false;
@@ -161,7 +145,7 @@ impl Noise {
             self.edge -= self.edge_step;
             // Half a step, so that what rounding leaves of the last one does not make a frame more.
             if self.edge < 0.5 * self.edge_step {
-                self.speaker = None;
+                self.sounding = Audition::Off;
             }
         } else {
             self.edge = (self.edge + self.edge_step).min(1.0);

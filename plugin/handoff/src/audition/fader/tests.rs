@@ -1,48 +1,76 @@
 use proptest::prelude::*;
 
 use super::*;
-
-const RATE: Hertz = Hertz(48_000.0);
-/// 10 ms.
-const RAMP: usize = 480;
-
-fn sound(audition: Audition) -> Sound {
-    Sound { audition, gain: Gain::UNITY, at_once: false }
-}
+use crate::audition::tests::{BLOCK as RAMP, largest_step, ready, sound};
 
 fn bits(samples: &[f32]) -> Vec<u32> {
     samples.iter().map(|sample| sample.to_bits()).collect()
 }
 
-/// A fader as an activation leaves it: it can play the noise, too.
-fn ready() -> Fader {
-    let mut fader = Fader::default();
-    fader.prepare(RATE);
-    fader
-}
-
 /// What has become of so many frames that are `left` and `right` throughout.
 fn play_steady(fader: &mut Fader, sound: Sound, frames: usize, [l, r]: [f32; 2]) -> (Vec<f32>, Vec<f32>) {
     let (mut left, mut right) = (vec![l; frames], vec![r; frames]);
-    fader.play(sound, RATE, &mut left, &mut right);
+    fader.play(sound, &mut left, &mut right);
     (left, right)
 }
 
-/// The largest step between neighbouring samples.
-fn largest_step(samples: &[f32]) -> f32 {
-    samples.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max)
+/// What becomes of a block at once.
+fn at_once<const N: usize>(
+    audition: Audition,
+    gain: Gain,
+    mut left: [f32; N],
+    mut right: [f32; N],
+) -> [[f32; N]; 2] {
+    Fader::default().play(Sound { audition, gain, at_once: true }, &mut left, &mut right);
+    [left, right]
 }
 
 #[test]
-fn off_leaves_every_bit() {
-    let odd = [f32::NAN, -0.0, 0.0, f32::INFINITY, f32::MIN_POSITIVE / 4.0, -1.0, 0.1];
+fn each_audition_is_what_it_says_and_the_gain_is_a_factor_of_it() {
+    let (left, right) = ([1.0, -0.5, 0.25, 0.0], [0.5, 0.5, -0.75, 1.0]);
+    let sum = [0.75, 0.0, -0.25, 0.5];
+    let difference = [0.25, -0.5, 0.5, -0.5];
+    let silence = [0.0; 4];
+    for (audition, expected) in [
+        (Audition::MonoBoth, [sum, sum]),
+        (Audition::MonoLeftSpeaker, [sum, silence]),
+        (Audition::MonoRightSpeaker, [silence, sum]),
+        (Audition::Left, [left, left]),
+        (Audition::Right, [right, right]),
+        (Audition::Difference, [difference, difference]),
+        (Audition::NoiseLeftSpeaker, [silence, silence]),
+        (Audition::NoiseRightSpeaker, [silence, silence]),
+    ] {
+        // Powers of two, so that the factor is exact.
+        for factor in [0.0, 0.5, 1.0, 2.0] {
+            let played = at_once(audition, Gain::of_amplitude(factor), left, right);
+            assert_eq!(played, expected.map(|side| side.map(|sample| sample * factor)), "{audition:?}");
+        }
+    }
+}
+
+#[test]
+fn two_channels_at_the_end_of_the_range_do_not_overflow() {
+    assert_eq!(at_once(Audition::MonoBoth, Gain::UNITY, [f32::MAX], [f32::MAX]), [[f32::MAX]; 2]);
+}
+
+#[test]
+fn one_side_alone_is_not_spoilt_by_the_other() {
+    assert_eq!(at_once(Audition::Left, Gain::UNITY, [0.5], [f32::NAN]), [[0.5]; 2]);
+}
+
+#[test]
+fn off_leaves_every_bit_whatever_the_gain() {
+    let odd = [f32::NAN, -f32::NAN, -0.0, 0.0, f32::INFINITY, f32::MIN_POSITIVE / 4.0, 1e30, -1.0, 0.1];
     let (mut left, mut right) = (odd, odd);
+    right.reverse();
+    let before = (bits(&left), bits(&right));
     let mut fader = ready();
-    for factor in [0.1, 2.0] {
+    for factor in [0.0, 0.3, 2.0] {
         let off = Sound { gain: Gain::of_amplitude(factor), ..sound(Audition::Off) };
-        fader.play(off, RATE, &mut left, &mut right);
+        fader.play(off, &mut left, &mut right);
         assert!(fader.is_idle());
-        assert_eq!((bits(&left), bits(&right)), (bits(&odd), bits(&odd)));
+        assert_eq!((bits(&left), bits(&right)), before);
     }
 }
 
@@ -51,10 +79,9 @@ fn after_the_ramp_the_audition_and_the_song_are_exact() {
     for audition in Audition::ALL {
         let mut fader = ready();
         play_steady(&mut fader, sound(audition), RAMP, [0.3, -0.7]);
-        let (mut left, mut right) = (vec![0.3, -0.0, f32::MIN_POSITIVE], vec![-0.7, 0.0, 0.2]);
-        let (mut plain_left, mut plain_right) = (left.clone(), right.clone());
-        apply(audition, Gain::UNITY, &mut plain_left, &mut plain_right);
-        fader.play(sound(audition), RATE, &mut left, &mut right);
+        let (mut left, mut right) = ([0.3, -0.0, f32::MIN_POSITIVE], [-0.7, 0.0, 0.2]);
+        let [plain_left, plain_right] = at_once(audition, Gain::UNITY, left, right);
+        fader.play(sound(audition), &mut left, &mut right);
         // What stands in the silence that the noise leaves is the noise, in its one speaker.
         match audition {
             Audition::NoiseLeftSpeaker => assert!(left.iter().all(|&sample| sample != 0.0)),
@@ -67,9 +94,9 @@ fn after_the_ramp_the_audition_and_the_song_are_exact() {
 
         play_steady(&mut fader, sound(Audition::Off), RAMP, [0.3, -0.7]);
         assert!(fader.is_idle());
-        let odd = vec![-0.0, f32::NAN, 0.1];
-        let (mut left, mut right) = (odd.clone(), odd.clone());
-        fader.play(sound(Audition::Off), RATE, &mut left, &mut right);
+        let odd = [-0.0, f32::NAN, 0.1];
+        let (mut left, mut right) = (odd, odd);
+        fader.play(sound(Audition::Off), &mut left, &mut right);
         assert_eq!((bits(&left), bits(&right)), (bits(&odd), bits(&odd)));
     }
 }
@@ -87,39 +114,18 @@ fn a_change_is_a_straight_line_of_ten_milliseconds() {
 }
 
 #[test]
-fn the_lines_end_is_the_audition_itself() {
-    // The ramp's mix and the audition's own arithmetic are two writings of one thing.
-    for audition in Audition::ALL {
-        for factor in [0.5, 1.0, 1.7] {
-            let gain = Gain::of_amplitude(factor);
-            let (mut left, mut right) = ([0.3], [-0.8]);
-            apply(audition, gain, &mut left, &mut right);
-            let (mut l, mut r) = (0.3, -0.8);
-            Mix::of(audition, gain).play(&mut l, &mut r);
-            assert!((l - left[0]).abs() < 1e-7 && (r - right[0]).abs() < 1e-7, "{audition:?}");
+fn what_must_end_at_once_has_no_ramp_nor_the_rest_of_one() {
+    for before in [&[(Audition::Left, 100)][..], &[(Audition::Left, 1000), (Audition::Off, 100)]] {
+        let mut fader = ready();
+        for (audition, frames) in before {
+            play_steady(&mut fader, sound(*audition), *frames, [0.3, -0.7]);
         }
+        assert!(!fader.is_idle());
+        let at_once = Sound { at_once: true, ..sound(Audition::Off) };
+        let (left, right) = play_steady(&mut fader, at_once, 100, [0.3, -0.7]);
+        assert!(left.iter().all(|&sample| sample == 0.3) && right.iter().all(|&sample| sample == -0.7));
+        assert!(fader.is_idle());
     }
-}
-
-#[test]
-fn what_must_end_at_once_has_no_ramp() {
-    let mut fader = ready();
-    play_steady(&mut fader, sound(Audition::Left), 100, [0.3, -0.7]);
-    let at_once = Sound { at_once: true, ..sound(Audition::Off) };
-    let (left, right) = play_steady(&mut fader, at_once, 100, [0.3, -0.7]);
-    assert!(left.iter().all(|&sample| sample == 0.3) && right.iter().all(|&sample| sample == -0.7));
-    assert!(fader.is_idle());
-}
-
-#[test]
-fn a_ramp_back_that_has_begun_is_cut_too() {
-    let mut fader = ready();
-    play_steady(&mut fader, sound(Audition::Left), 1000, [0.3, -0.7]);
-    play_steady(&mut fader, sound(Audition::Off), 100, [0.3, -0.7]);
-    assert!(!fader.is_idle());
-    let at_once = Sound { at_once: true, ..sound(Audition::Off) };
-    let (left, right) = play_steady(&mut fader, at_once, 100, [0.3, -0.7]);
-    assert!(left.iter().all(|&sample| sample == 0.3) && right.iter().all(|&sample| sample == -0.7));
 }
 
 #[test]
@@ -136,8 +142,9 @@ fn a_gain_that_changes_is_ramped() {
 fn a_sample_rate_that_is_none_and_unequal_sides_do_no_harm() {
     for rate in [0.0, f64::NAN, -1.0] {
         let mut fader = Fader::default();
+        fader.prepare(Hertz(rate));
         let (mut left, mut right) = ([1.0; 5], [0.0; 3]);
-        fader.play(sound(Audition::MonoBoth), Hertz(rate), &mut left, &mut right);
+        fader.play(sound(Audition::MonoBoth), &mut left, &mut right);
         assert_eq!((left, right), ([0.5, 0.5, 0.5, 1.0, 1.0], [0.5; 3]));
     }
 }

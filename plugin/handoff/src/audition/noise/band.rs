@@ -25,7 +25,7 @@ const SUM_END_HZ: f64 = 8000.0;
 const WHITE_POWER: f64 = 1.0 / 3.0;
 
 /// A section of second order, transposed direct form II.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 struct Section {
     above: [f64; 3],
     below: [f64; 2],
@@ -92,16 +92,13 @@ impl Band {
         }
         // The slope's upper corners stay below half the rate.
         let warped = |hz: f64| (PI * hz.min(0.49 * rate) / rate).tan();
-        let mut sections = [Section::default(); 2 * PAIRS + SLOPE_POLES_HZ.len()];
-        for (index, section) in sections.iter_mut().enumerate() {
-            *section = match index.checked_sub(2 * PAIRS) {
-                Some(slope) => {
-                    let pole = SLOPE_POLES_HZ[slope];
-                    Section::slope(warped(pole), warped(2.0 * pole))
-                }
-                None => Section::edge(index % PAIRS, warped(BAND_HZ[index / PAIRS]), index < PAIRS),
-            };
-        }
+        let sections = std::array::from_fn(|index| match index.checked_sub(2 * PAIRS) {
+            Some(slope) => {
+                let pole = SLOPE_POLES_HZ[slope];
+                Section::slope(warped(pole), warped(2.0 * pole))
+            }
+            None => Section::edge(index % PAIRS, warped(BAND_HZ[index / PAIRS]), index < PAIRS),
+        });
         let mut band = Self { sections, gain: 1.0 };
         // White noise has its power spread evenly up to half the rate.
         let share = band.sum_of_powers(rate) * SUM_STEP_HZ / (0.5 * rate);

@@ -1,24 +1,14 @@
 use super::*;
-use crate::audition::Sound;
-use crate::{Fader, Gain};
-
-const RATE: Hertz = Hertz(48_000.0);
-/// 10 ms.
-const BLOCK: usize = 480;
-
-fn ready() -> Fader {
-    let mut fader = Fader::default();
-    fader.prepare(RATE);
-    fader
-}
+use crate::Gain;
+use crate::audition::tests::{BLOCK, largest_step, ready, sound};
+use crate::audition::{Fader, Sound};
 
 /// Plays blocks of 10 ms of a steady song.
 fn played(fader: &mut Fader, audition: Audition, blocks: usize) -> [Vec<f32>; 2] {
-    let sound = Sound { audition, gain: Gain::UNITY, at_once: false };
     let mut both = [Vec::new(), Vec::new()];
     for _ in 0..blocks {
         let (mut left, mut right) = ([0.0; BLOCK], [0.0; BLOCK]);
-        fader.play(sound, RATE, &mut left, &mut right);
+        fader.play(sound(audition), &mut left, &mut right);
         both[0].extend(left);
         both[1].extend(right);
     }
@@ -60,9 +50,7 @@ fn it_ends_within_ten_milliseconds_without_a_step() {
     let before = played(&mut fader, Audition::NoiseLeftSpeaker, 300);
     let after = played(&mut fader, Audition::Off, 3);
     let both: Vec<f32> = before[0].iter().chain(&after[0]).copied().collect();
-    let steepest =
-        |samples: &[f32]| samples.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max);
-    assert!(steepest(&both[300 * BLOCK - 1..]) <= steepest(&before[0]) * 1.05);
+    assert!(largest_step(&both[300 * BLOCK - 1..]) <= largest_step(&before[0]) * 1.05);
     assert!(after[0][BLOCK + 1..].iter().all(|&sample| sample == 0.0) && fader.is_idle());
 }
 
@@ -76,8 +64,7 @@ fn asked_for_anew_or_in_the_other_speaker_it_rises_anew() {
 
     // An end so short that the noise has not gone when it is asked for again.
     played(&mut fader, Audition::NoiseRightSpeaker, 300);
-    let off = Sound { audition: Audition::Off, gain: Gain::UNITY, at_once: false };
-    fader.play(off, RATE, &mut [0.0; 32], &mut [0.0; 32]);
+    fader.play(sound(Audition::Off), &mut [0.0; 32], &mut [0.0; 32]);
     let [_, right] = played(&mut fader, Audition::NoiseRightSpeaker, 20);
     assert!(rms_db(&right[BLOCK..10 * BLOCK]) < RMS_DB - 20.0);
 }
@@ -87,22 +74,17 @@ fn cut_it_is_silent_from_the_next_frame_on() {
     let mut fader = ready();
     played(&mut fader, Audition::NoiseLeftSpeaker, 300);
     let (mut left, mut right) = ([0.25; BLOCK], [-0.5; BLOCK]);
-    fader.play(
-        Sound { audition: Audition::Off, gain: Gain::UNITY, at_once: true },
-        RATE,
-        &mut left,
-        &mut right,
-    );
+    fader.play(Sound { at_once: true, ..sound(Audition::Off) }, &mut left, &mut right);
     assert!(left == [0.25; BLOCK] && right == [-0.5; BLOCK] && fader.is_idle());
 }
 
 #[test]
 fn the_song_is_not_in_it() {
     let (mut silent, mut loud) = (ready(), ready());
-    let sound = Sound { audition: Audition::NoiseLeftSpeaker, gain: Gain::MAX, at_once: false };
+    let sound = Sound { gain: Gain::MAX, ..sound(Audition::NoiseLeftSpeaker) };
     let (mut a, mut b) = (([0.0; 2 * BLOCK], [0.0; 2 * BLOCK]), ([0.5; 2 * BLOCK], [-0.5; 2 * BLOCK]));
-    silent.play(sound, RATE, &mut a.0, &mut a.1);
-    loud.play(sound, RATE, &mut b.0, &mut b.1);
+    silent.play(sound, &mut a.0, &mut a.1);
+    loud.play(sound, &mut b.0, &mut b.1);
     assert_eq!((&a.0[BLOCK..], &a.1[BLOCK..]), (&b.0[BLOCK..], &b.1[BLOCK..]));
 }
 
@@ -123,8 +105,7 @@ fn on_a_mono_bus_it_plays_in_the_one_channel_and_no_audition_does() {
         let mut heard = Vec::new();
         for _ in 0..500 {
             let mut only = [0.5; BLOCK];
-            let sound = Sound { audition, gain: Gain::UNITY, at_once: false };
-            let played = fader.play_mono(sound, RATE, &mut only);
+            let played = fader.play_mono(sound(audition), &mut only);
             assert_eq!(played, if audition.is_noise() { audition } else { Audition::Off });
             heard.extend(only);
         }
@@ -133,10 +114,9 @@ fn on_a_mono_bus_it_plays_in_the_one_channel_and_no_audition_does() {
         } else {
             assert!(heard.iter().all(|&sample| sample == 0.5), "{audition:?}");
         }
-        let off = Sound { audition: Audition::Off, gain: Gain::UNITY, at_once: false };
-        fader.play_mono(off, RATE, &mut [0.5; 2 * BLOCK]);
+        fader.play_mono(sound(Audition::Off), &mut [0.5; 2 * BLOCK]);
         let mut only = [0.5; BLOCK];
-        fader.play_mono(off, RATE, &mut only);
+        fader.play_mono(sound(Audition::Off), &mut only);
         assert!(fader.is_idle() && only == [0.5; BLOCK]);
     }
 }

@@ -2,21 +2,20 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 
 use super::*;
-use crate::audition::Fader;
+use crate::audition::tests::{BLOCK, RATE, ready as fader, sound};
 use crate::{AuditionOrder, Gain};
 
-const RATE: Hertz = Hertz(48_000.0);
-/// 10 ms.
-const BLOCK: u64 = 480;
-
 const QUIET: Moment = Moment {
-    frames: BLOCK,
+    frames: BLOCK as u64,
     sample_rate: RATE,
     begun_anew: false,
     transport_started: false,
     transport_runs: false,
     prints: false,
 };
+
+const NOISES: [Audition; 2] = [Audition::NoiseLeftSpeaker, Audition::NoiseRightSpeaker];
+const HELD: [Audition; 3] = [Audition::Left, NOISES[0], NOISES[1]];
 
 fn ordered(number: u64, audition: Audition) -> Orders {
     Orders {
@@ -51,40 +50,32 @@ fn an_audition_sounds_while_it_is_held_and_no_longer() {
     for (number, audition) in (1..).zip(Audition::ALL) {
         // Close to a minute; the noise has half of one.
         for _ in 0..if audition.is_noise() { 2900 } else { 5900 } {
-            let sound = release.step(&QUIET, &ordered(number, audition));
-            assert_eq!(sound, Sound { audition, gain: Gain::UNITY, at_once: false });
+            assert_eq!(release.step(&QUIET, &ordered(number, audition)), sound(audition));
         }
     }
-    let sound = release.step(&QUIET, &ordered(100, Audition::Off));
-    assert_eq!((sound.audition, sound.at_once), (Audition::Off, false));
+    assert_eq!(release.step(&QUIET, &ordered(100, Audition::Off)), sound(Audition::Off));
 }
 
 /// The host's doing in one block lets go, at once and for good; a new order sounds again.
-fn lets_go_for_good(cause: Moment) {
-    let mut release = ready();
-    let first = ordered(1, Audition::Left);
-    assert!(sounds(&mut release, &QUIET, &first));
-    let sound = release.step(&cause, &first);
-    assert_eq!((sound.audition, sound.at_once), (Audition::Off, true));
-    for _ in 0..1000 {
-        assert!(!sounds(&mut release, &QUIET, &first), "it came back by itself");
+#[test]
+fn what_begins_anew_a_transport_that_starts_and_a_render_let_go_for_good() {
+    for audition in HELD {
+        for cause in [
+            Moment { begun_anew: true, ..QUIET },
+            Moment { transport_started: true, ..QUIET },
+            Moment { transport_started: true, transport_runs: true, ..QUIET },
+            Moment { prints: true, ..QUIET },
+        ] {
+            let mut release = ready();
+            let first = ordered(1, audition);
+            assert!(sounds(&mut release, &QUIET, &first));
+            assert_eq!(release.step(&cause, &first), Sound { at_once: true, ..sound(Audition::Off) });
+            for _ in 0..1000 {
+                assert!(!sounds(&mut release, &QUIET, &first), "it came back by itself after {cause:?}");
+            }
+            assert!(sounds(&mut release, &QUIET, &ordered(2, audition)));
+        }
     }
-    assert!(sounds(&mut release, &QUIET, &ordered(2, Audition::Left)));
-}
-
-#[test]
-fn what_begins_anew_lets_go() {
-    lets_go_for_good(Moment { begun_anew: true, ..QUIET });
-}
-
-#[test]
-fn a_transport_that_starts_lets_go() {
-    lets_go_for_good(Moment { transport_started: true, ..QUIET });
-}
-
-#[test]
-fn an_offline_render_lets_go() {
-    lets_go_for_good(Moment { prints: true, ..QUIET });
 }
 
 #[test]
@@ -107,18 +98,19 @@ fn what_was_ordered_before_the_first_block_never_sounds() {
 
 #[test]
 fn a_late_heartbeat_lets_go_for_good() {
-    let mut release = ready();
-    let first = ordered(1, Audition::Left);
-    assert!(sounds(&mut release, &QUIET, &first));
-    let silent = Orders { beat: false, ..first };
-    // 15 blocks of 10 ms: at the start of the 15th the beat is 150 ms old, and not late yet.
-    for block in 1..=15 {
-        assert!(sounds(&mut release, &QUIET, &silent), "block {block}");
+    for audition in HELD {
+        let mut release = ready();
+        let first = ordered(1, audition);
+        assert!(sounds(&mut release, &QUIET, &first));
+        let silent = Orders { beat: false, ..first };
+        // 15 blocks of 10 ms: at the start of the 15th the beat is 150 ms old, and not late yet.
+        for block in 1..=15 {
+            assert!(sounds(&mut release, &QUIET, &silent), "block {block}");
+        }
+        assert_eq!(release.step(&QUIET, &silent), sound(Audition::Off));
+        assert!(!sounds(&mut release, &QUIET, &first), "it came back with the heartbeat");
+        assert!(sounds(&mut release, &QUIET, &ordered(2, audition)));
     }
-    let sound = release.step(&QUIET, &silent);
-    assert_eq!((sound.audition, sound.at_once), (Audition::Off, false));
-    assert!(!sounds(&mut release, &QUIET, &first), "it came back with the heartbeat");
-    assert!(sounds(&mut release, &QUIET, &ordered(2, Audition::Left)));
 }
 
 #[test]
@@ -142,23 +134,22 @@ fn nothing_sounds_before_an_editor_was_there() {
 }
 
 #[test]
-fn held_or_latched_it_lets_go_within_a_minute_and_a_new_order_begins_a_new_minute() {
-    let held = |number| ordered(number, Audition::MonoBoth);
-    for order in [held, latched] {
-        let mut release = ready();
-        for number in 1..3 {
-            let blocks = (0..10_000).take_while(|_| sounds(&mut release, &QUIET, &order(number))).count();
-            assert_eq!(blocks, 6000, "blocks of 10 ms");
-            assert!(
-                (0..1000).all(|_| !sounds(&mut release, &QUIET, &order(number))),
-                "it came back by itself"
-            );
+fn held_or_latched_it_lets_go_in_time_and_a_new_order_begins_anew() {
+    // A minute, and half of one, in blocks of 10 ms and of 7 s: one that would go beyond does not begin.
+    let audition = |number| ordered(number, Audition::MonoBoth);
+    let [left, right] = NOISES.map(|noise| move |number| ordered(number, noise));
+    let orders: [(&dyn Fn(u64) -> Orders, _); 4] =
+        [(&audition, [6000, 8]), (&latched, [6000, 8]), (&left, [3000, 4]), (&right, [3000, 4])];
+    for (order, blocks) in orders {
+        for (seconds, blocks) in [0.01, 7.0].into_iter().zip(blocks) {
+            let mut release = ready();
+            let block = Moment { frames: (seconds * RATE.0) as u64, ..QUIET };
+            for number in 1..3 {
+                let mut plays = || sounds(&mut release, &block, &order(number));
+                assert_eq!((0..10_000).take_while(|_| plays()).count(), blocks, "blocks of {seconds} s");
+                assert!((0..1000).all(|_| !plays()), "it came back by itself");
+            }
         }
-        // A block that would go beyond the minute does not begin.
-        let mut release = ready();
-        let long = Moment { frames: 48_000 * 7, ..QUIET };
-        let blocks = (0..100).take_while(|_| sounds(&mut release, &long, &order(1))).count();
-        assert_eq!(blocks, 8, "blocks of 7 s");
     }
 }
 
@@ -172,21 +163,6 @@ fn a_sample_rate_that_is_none_lets_go() {
     }
 }
 
-const NOISES: [Audition; 2] = [Audition::NoiseLeftSpeaker, Audition::NoiseRightSpeaker];
-
-#[test]
-fn the_noise_lets_go_after_half_a_minute() {
-    for noise in NOISES {
-        let mut release = ready();
-        for number in 1..3 {
-            let blocks =
-                (0..10_000).take_while(|_| sounds(&mut release, &QUIET, &ordered(number, noise))).count();
-            assert_eq!(blocks, 3000, "blocks of 10 ms");
-            assert!((0..1000).all(|_| !sounds(&mut release, &QUIET, &ordered(number, noise))));
-        }
-    }
-}
-
 #[test]
 fn the_noise_never_sounds_while_the_transport_runs_and_does_not_come_back_when_it_stops() {
     let runs = Moment { transport_runs: true, ..QUIET };
@@ -197,29 +173,6 @@ fn the_noise_never_sounds_while_the_transport_runs_and_does_not_come_back_when_i
         assert!(sounds(&mut release, &QUIET, &ordered(2, noise)));
         assert!(!sounds(&mut release, &runs, &ordered(2, noise)));
         assert!(sounds(&mut release, &runs, &ordered(3, Audition::MonoBoth)), "an audition may");
-    }
-}
-
-#[test]
-fn the_noise_lets_go_at_each_cause_and_for_good() {
-    for noise in NOISES {
-        for cause in [
-            Moment { begun_anew: true, ..QUIET },
-            Moment { transport_started: true, transport_runs: true, ..QUIET },
-            Moment { prints: true, ..QUIET },
-        ] {
-            let mut release = ready();
-            assert!(sounds(&mut release, &QUIET, &ordered(1, noise)));
-            let sound = release.step(&cause, &ordered(1, noise));
-            assert_eq!((sound.audition, sound.at_once), (Audition::Off, true));
-            assert!((0..100).all(|_| !sounds(&mut release, &QUIET, &ordered(1, noise))));
-        }
-        let mut release = ready();
-        let silent = Orders { beat: false, ..ordered(1, noise) };
-        // The editor was there a block before; 150 ms are 15 blocks of 10 ms.
-        let blocks = (0..100).take_while(|_| sounds(&mut release, &QUIET, &silent)).count();
-        assert_eq!(blocks, 15, "a late heartbeat");
-        assert!(!sounds(&mut release, &QUIET, &ordered(1, noise)), "it came back with the heartbeat");
     }
 }
 
@@ -294,7 +247,7 @@ proptest! {
     #[test]
     fn a_render_is_its_input_bit_for_bit(steps in steps()) {
         let mut release = Release::default();
-        let mut fader = Fader::default();
+        let mut fader = fader();
         let mut order = AuditionOrder::default();
         for step in steps {
             if let Some((number, latched)) = step.new_order {
@@ -306,7 +259,7 @@ proptest! {
             let input: Vec<f32> = (0..step.moment.frames).map(|frame| (frame as f32 * 0.7).sin()).collect();
             let other: Vec<f32> = input.iter().map(|sample| 0.25 - sample * 0.5).collect();
             let (mut left, mut right) = (input.clone(), other.clone());
-            fader.play(sound, RATE, &mut left, &mut right);
+            fader.play(sound, &mut left, &mut right);
             let Moment { prints, begun_anew, transport_started, .. } = step.moment;
             if prints || begun_anew || transport_started {
                 prop_assert!(left == input && right == other);
