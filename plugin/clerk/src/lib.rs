@@ -24,7 +24,7 @@ mod taking;
 mod takings;
 mod understood;
 
-pub use keeper::{Keeper, Listening};
+pub use keeper::{Keeper, Told};
 pub use office::Seat;
 pub use order::Order;
 pub use read_out::{READ_OUT_VARIABLE, ReadOut};

@@ -84,11 +84,11 @@ impl Pages {
         let copy = self.songs.current().filter(|page| page.id == id).cloned();
         let sitting = around.sittings.sit(
             &copy.unwrap_or_else(|| SongPage::new(id)),
-            around.keeper.times(),
+            around.keeper.told().times,
             around.now,
         );
         self.kept_changes = 0;
-        self.known_times = Some(around.keeper.times());
+        self.known_times = Some(around.keeper.told().times);
         self.known_rests = sitting.rests();
         self.known_meant = sitting.page().meant().unwrap_or_default().to_vec();
         // What a project of before there were pages had meant comes onto the page.
@@ -157,7 +157,7 @@ impl Pages {
     fn turn_lights(&mut self, out: bool, around: &mut Around) {
         // The song may not have sounded yet: nobody knows which it is, and what is on its page.
         self.listen = None;
-        around.song.set_dark(out.then(|| LightsOut::new(around.keeper.hand_s())));
+        around.song.set_dark(out.then(|| LightsOut::new(around.keeper.told().hand_s)));
     }
 
     /// A tap in the dark: it is on the page, and in the journal, before it is shown.
@@ -192,7 +192,7 @@ impl Pages {
             self.songs.open(&next);
             self.begin(next, around);
         }
-        let taps = around.keeper.taps();
+        let taps = around.keeper.told().taps;
         if std::mem::replace(&mut self.known_taps, taps) != taps {
             self.mark(around);
         }
@@ -203,7 +203,7 @@ impl Pages {
         let Some(sitting) = around.sittings.of(&id) else { return };
         sitting.tell(activity);
         // What was told last stands, in whichever window or host's list that was; an instance that is new changes nothing.
-        let times = around.keeper.times();
+        let times = around.keeper.told().times;
         if self.known_times.replace(times).is_some_and(|before| before != times) {
             sitting.plan(times, around.now);
         }
@@ -263,7 +263,7 @@ impl Pages {
 
     /// The song's candle; an unlit one before it has sounded.
     pub(crate) fn candle(&self, around: &mut Around) -> Candle {
-        let unlit = Candle::of(around.keeper.times());
+        let unlit = Candle::of(around.keeper.told().times);
         self.sitting(around.sittings).map_or(unlit, |sitting| sitting.candle())
     }
 

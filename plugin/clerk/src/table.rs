@@ -12,7 +12,7 @@ use candlemark_session::room::{Room, RoomDoubt};
 use candlemark_session::view::{self, View};
 use crossbeam::channel::Receiver;
 
-use crate::keeper::{Keeper, Listening};
+use crate::keeper::{Keeper, Told};
 use crate::level_match;
 use crate::moment::Moment;
 use crate::order::Order;
@@ -145,7 +145,7 @@ impl Table {
         let yardstick = self.papers.keeper.yardstick();
         let around = view::Around {
             yardstick: yardstick.as_deref(),
-            stage: self.papers.keeper.stage(),
+            stage: self.papers.keeper.told().stage,
             candle,
             chair_over_db: self.song.chair().at_chair().over_meant_db(),
         };
@@ -211,9 +211,8 @@ impl Table {
 
     /// What sounds is aside, or heard on headphones, where the person has said so.
     fn listen_as_set(&mut self) {
-        let keeper = &self.papers.keeper;
-        self.song.tell_aside(keeper.is_aside());
-        let Listening { knob, headphones, meant_dba } = keeper.listening();
+        let Told { aside, knob, headphones, meant_dba, .. } = self.papers.keeper.told();
+        self.song.tell_aside(aside);
         self.song.chair_mut().set_knob(knob);
         self.song.chair_mut().set_headphones(headphones);
         self.song.chair_mut().set_meant_dba(meant_dba);

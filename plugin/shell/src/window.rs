@@ -144,15 +144,15 @@ impl Window {
             match_db,
             left_s: asked.left_s(),
         });
-        let listening = self.settings.listening();
+        let told = self.settings.told();
         Controls {
             stereo: self.tape.activation().is_some_and(|activation| activation.is_stereo()),
             hearing,
             aside_told: self.settings.aside.value(),
             paused: self.orders.is_paused(),
             own: Own {
-                knob: listening.knob,
-                headphones: listening.headphones,
+                knob: told.knob,
+                headphones: told.headphones,
                 meant_dba: self.settings.meant_level.value(),
                 times,
                 hand_s: self.settings.hand.value(),

@@ -8,31 +8,25 @@ mod takings;
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
 use candlemark_files::FileError;
 use candlemark_handoff::{Audition, Gain, OrderReceiver, Tape, TapeWriter, orders};
-use candlemark_session::candle::Times;
-use candlemark_session::lights_out::HAND_S;
-use candlemark_session::remarks::{Meant, Stage};
+use candlemark_session::remarks::Meant;
 use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
-
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
 use std::sync::MutexGuard;
 
 use super::*;
-use crate::keeper::Listening;
+use crate::keeper::Told;
 use crate::table::FAILED;
 
 #[derive(Default)]
 struct InUse {
     yardstick: Mutex<Option<Arc<Yardstick>>>,
-    aside: AtomicBool,
+    told: Mutex<Told>,
     /// What a project that has just been opened holds, and what is kept of it.
     opened: Mutex<Option<Vec<Meant>>>,
     meant: Mutex<Vec<Meant>>,
     opened_songs: Mutex<Option<Songs>>,
     songs: Mutex<Songs>,
-    taps: AtomicU32,
-    headphones: AtomicBool,
 }
 
 impl Keeper for InUse {
@@ -48,28 +42,8 @@ impl Keeper for InUse {
         *self.yardstick.lock().unwrap() = None;
     }
 
-    fn is_aside(&self) -> bool {
-        self.aside.load(Ordering::Relaxed)
-    }
-
-    fn stage(&self) -> Stage {
-        Stage::default()
-    }
-
-    fn times(&self) -> Times {
-        Times::default()
-    }
-
-    fn listening(&self) -> Listening {
-        Listening { headphones: self.headphones.load(Ordering::Relaxed), ..Listening::default() }
-    }
-
-    fn hand_s(&self) -> f64 {
-        HAND_S
-    }
-
-    fn taps(&self) -> u32 {
-        self.taps.load(Ordering::Relaxed)
+    fn told(&self) -> Told {
+        *self.told.lock().unwrap()
     }
 
     fn newly_opened_songs(&self) -> Option<Songs> {
@@ -341,7 +315,7 @@ fn the_candle_burns_no_faster_than_time() {
 fn what_the_person_calls_aside_is_no_song() {
     let _alone = alone();
     let mut instance = Instance::new();
-    instance.keeper.aside.store(true, Ordering::Relaxed);
+    instance.keeper.told.lock().unwrap().aside = true;
     // One round of the clerk, so that it has been told.
     thread::sleep(2 * ROUND);
     instance.sound(6, false);

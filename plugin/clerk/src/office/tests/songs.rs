@@ -1,6 +1,6 @@
 //! Songs: their candle, their page, and what is tapped in the dark.
 
-use candlemark_session::candle::Flame;
+use candlemark_session::candle::{Flame, Times};
 use candlemark_session::chair::{AtChair, Knob};
 use candlemark_session::song_page::Songs;
 
@@ -35,7 +35,7 @@ fn a_tap_in_the_dark_is_on_the_page_in_the_project_and_in_the_journal() {
     live(&mut instance, 4);
     instance.wait_for("it", |shown| shown.view.dark.is_some_and(|dark| !dark.waits));
     order(&instance, Order::Mark);
-    instance.keeper.taps.fetch_add(1, Ordering::Relaxed);
+    instance.keeper.told.lock().unwrap().taps += 1;
     let shown = instance.wait_for("it", |shown| shown.view.pencil.len() == 2);
     let [first, second] = &shown.view.pencil[..] else { panic!("{:?}", shown.view.pencil) };
     assert_eq!((first.number, second.number, first.listen), (1, 2, 1));
@@ -251,7 +251,7 @@ fn the_room_that_was_told_is_doubted_but_not_on_headphones() {
     assert!(!doubted.is_empty());
     let instance = Instance::new();
     instance.wait_for("the doubt", |shown| shown.view.room_doubt_hz == doubted);
-    instance.keeper.headphones.store(true, Ordering::Relaxed);
+    instance.keeper.told.lock().unwrap().headphones = true;
     instance.wait_for("none of it", |shown| shown.view.room_doubt_hz.is_empty());
     std::fs::remove_file(room().unwrap().path()).unwrap();
 }
