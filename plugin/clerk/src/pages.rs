@@ -89,7 +89,7 @@ impl Pages {
         );
         self.kept_changes = 0;
         self.known_times = Some(around.keeper.told().times);
-        self.known_rests = sitting.rests();
+        self.known_rests = sitting.rests;
         self.known_meant = sitting.page().meant().unwrap_or_default().to_vec();
         // What a project of before there were pages had meant comes onto the page.
         if sitting.page().meant().is_some() {
@@ -124,7 +124,7 @@ impl Pages {
                 let sitting = self.id.as_ref().and_then(|id| around.sittings.of(id))?;
                 sitting.write(Item::Name(clean_name(&name)), now);
             }
-            (Order::RestNow, Some(sitting)) => sitting.rest_now(),
+            (Order::RestNow, Some(sitting)) => sitting.candle.rest_now(),
             (Order::Plan(times), Some(sitting)) => sitting.plan(times, now),
             (Order::PutRestOff, Some(sitting)) => sitting.put_rest_off(now),
             (Order::Write(mut mark), Some(sitting)) => {
@@ -157,13 +157,13 @@ impl Pages {
     fn turn_lights(&mut self, out: bool, around: &mut Around) {
         // The song may not have sounded yet: nobody knows which it is, and what is on its page.
         self.listen = None;
-        around.song.set_dark(out.then(|| LightsOut::new(around.keeper.told().hand_s)));
+        around.song.dark = out.then(|| LightsOut::new(around.keeper.told().hand_s));
     }
 
     /// A tap in the dark: it is on the page, and in the journal, before it is shown.
     fn mark(&mut self, around: &mut Around) {
-        let Some(sitting) = self.id.as_ref().and_then(|id| around.sittings.of(id)) else { return };
-        let Some((at, read)) = around.song.dark_mut().and_then(LightsOut::mark) else { return };
+        let Some(sitting) = self.sitting(around.sittings) else { return };
+        let Some((at, read)) = around.song.dark.as_mut().and_then(LightsOut::mark) else { return };
         let (number, next_listen) = sitting.page().next_numbers();
         let mark = PencilMark {
             number,
@@ -207,10 +207,10 @@ impl Pages {
         if self.known_times.replace(times).is_some_and(|before| before != times) {
             sitting.plan(times, around.now);
         }
-        if std::mem::replace(&mut self.known_rests, sitting.rests()) != sitting.rests() {
+        if std::mem::replace(&mut self.known_rests, sitting.rests) != sitting.rests {
             around.song.desk_mut().rest();
         }
-        if let Some(played_s) = around.song.listened_s() {
+        if let Some(played_s) = around.song.listened_s.take() {
             let figures = WorkedOut::of(around.song.desk()).song;
             let number = self.listen.take().unwrap_or_else(|| sitting.page().next_numbers().1);
             let listen = Listen::of(number, around.now.unix_s, played_s, &figures);
@@ -226,10 +226,10 @@ impl Pages {
             self.known_meant = on_page.to_vec();
             around.remarks.take_meant(self.known_meant.clone());
         }
-        if std::mem::replace(&mut self.kept_changes, sitting.changes()) != sitting.changes() {
+        if std::mem::replace(&mut self.kept_changes, sitting.changes) != sitting.changes {
             let page = sitting.page().clone();
             // A song that has never sounded is none: a project that is saved so is a template.
-            if sitting.candle().kept().is_some() || page.name().is_some() {
+            if sitting.candle.kept().is_some() || page.name().is_some() {
                 self.songs.keep(page);
                 around.keeper.keep_songs(&self.songs);
             }
@@ -264,13 +264,13 @@ impl Pages {
     /// The song's candle; an unlit one before it has sounded.
     pub(crate) fn candle(&self, around: &mut Around) -> Candle {
         let unlit = Candle::of(around.keeper.told().times);
-        self.sitting(around.sittings).map_or(unlit, |sitting| sitting.candle())
+        self.sitting(around.sittings).map_or(unlit, |sitting| sitting.candle)
     }
 
     /// Puts what there is to show of the song into its places.
     pub(crate) fn show(&self, view: &mut View, around: &mut Around) {
-        view.dark = around.song.dark().map(LightsOut::dark);
-        view.at_chair = around.song.chair().at_chair();
+        view.dark = around.song.dark.as_ref().map(LightsOut::dark);
+        view.at_chair = around.song.chair.at_chair();
         // To the decibel: it is a line to look at, and is not drawn anew for less.
         view.as_heard = match view.at_chair {
             AtChair::Level(level) => level.averaged_dba.map(|dba| as_heard(dba.round())),
@@ -278,8 +278,8 @@ impl Pages {
         };
         if let Some(sitting) = self.sitting(around.sittings) {
             view.song_name = sitting.page().name().map(str::to_owned);
-            view.pencil = sitting.pencil();
-            view.listens = sitting.listens();
+            view.pencil = Arc::clone(&sitting.pencil);
+            view.listens = Arc::clone(&sitting.listens);
         }
     }
 
@@ -288,8 +288,7 @@ impl Pages {
         shown.songs = Arc::clone(&self.names);
         shown.song.clone_from(&self.id);
         if shown.trouble.is_none() {
-            shown.trouble =
-                self.sitting(around.sittings).and_then(|sitting| sitting.trouble().map(str::to_owned));
+            shown.trouble = self.sitting(around.sittings).and_then(|sitting| sitting.trouble.clone());
         }
     }
 }

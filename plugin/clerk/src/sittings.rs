@@ -48,19 +48,20 @@ struct Move {
 pub(crate) struct Sitting {
     page: SongPage,
     /// How often the page has changed.
-    changes: u64,
-    candle: Candle,
+    pub(crate) changes: u64,
+    pub(crate) candle: Candle,
     /// Rests that were taken to their end since it was opened.
-    rests: u64,
+    pub(crate) rests: u64,
     journal: Option<Journal>,
     journals: FindJournals,
     /// When it was tried to open the journal.
     tried: Moment,
     /// What could not be written to it yet.
     unwritten: Vec<(Line, Sure)>,
-    trouble: Option<String>,
-    pencil: Arc<[PencilMark]>,
-    listens: Arc<[Listen]>,
+    /// What is wrong with the journal, and what to do.
+    pub(crate) trouble: Option<String>,
+    pub(crate) pencil: Arc<[PencilMark]>,
+    pub(crate) listens: Arc<[Listen]>,
     /// What the instances have told in this round. `None` while none has.
     told: Option<Activity>,
     last: Moment,
@@ -316,11 +317,6 @@ impl Sitting {
         }
     }
 
-    /// The person goes and rests.
-    pub(crate) fn rest_now(&mut self) {
-        self.candle.rest_now();
-    }
-
     /// Ten minutes more before the rest.
     pub(crate) fn put_rest_off(&mut self, now: Moment) {
         if self.candle.put_rest_off() {
@@ -328,33 +324,9 @@ impl Sitting {
         }
     }
 
-    pub(crate) fn candle(&self) -> Candle {
-        self.candle
-    }
-
-    pub(crate) fn rests(&self) -> u64 {
-        self.rests
-    }
-
+    /// To be read alone: what is written goes to the journal as well.
     pub(crate) fn page(&self) -> &SongPage {
         &self.page
-    }
-
-    pub(crate) fn changes(&self) -> u64 {
-        self.changes
-    }
-
-    pub(crate) fn pencil(&self) -> Arc<[PencilMark]> {
-        Arc::clone(&self.pencil)
-    }
-
-    pub(crate) fn listens(&self) -> Arc<[Listen]> {
-        Arc::clone(&self.listens)
-    }
-
-    /// What is wrong with the journal, and what to do.
-    pub(crate) fn trouble(&self) -> Option<&str> {
-        self.trouble.as_deref()
     }
 }
 

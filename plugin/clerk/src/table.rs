@@ -147,9 +147,9 @@ impl Table {
             yardstick: yardstick.as_deref(),
             stage: self.papers.keeper.told().stage,
             candle,
-            chair_over_db: self.song.chair().at_chair().over_meant_db(),
+            chair_over_db: self.song.chair.at_chair().over_meant_db(),
         };
-        let worked_out = self.song.worked_out();
+        let worked_out = self.song.worked_out.clone();
         let with = (yardstick.as_ref(), &around);
         let meaning = self.understood.look(is_new, &worked_out, &mut self.remarks, with, now.at);
         let mut view = View::of(self.song.desk(), worked_out, meaning, around);
@@ -171,7 +171,7 @@ impl Table {
         {
             outlet.write(&ReadOut {
                 candlemark: env!("CARGO_PKG_VERSION").into(),
-                readings: self.song.readings(),
+                readings: self.song.readings_taken,
                 yardstick: in_use.clone(),
                 offline: self.song.is_offline(),
                 view: view.clone(),
@@ -213,9 +213,9 @@ impl Table {
     fn listen_as_set(&mut self) {
         let Told { aside, knob, headphones, meant_dba, .. } = self.papers.keeper.told();
         self.song.tell_aside(aside);
-        self.song.chair_mut().set_knob(knob);
-        self.song.chair_mut().set_headphones(headphones);
-        self.song.chair_mut().set_meant_dba(meant_dba);
+        self.song.chair.set_knob(knob);
+        self.song.chair.set_headphones(headphones);
+        self.song.chair.set_meant_dba(meant_dba);
     }
 
     /// No audition sounds in a render. Between auditions their gains follow the song; while one sounds its gain stays, so
@@ -274,7 +274,7 @@ impl Table {
             Order::Mean(rule) => self.remarks.mean(&rule),
             Order::NoLongerMean(rule) => self.remarks.no_longer_mean(&rule),
             Order::MarkMonitor(knob, read_dba) => self.mark_monitor(knob, read_dba),
-            Order::ConfirmMonitor => self.song.chair_mut().confirm(),
+            Order::ConfirmMonitor => self.song.chair.confirm(),
             Order::RestNow
             | Order::PutRestOff
             | Order::Plan(_)
@@ -306,7 +306,7 @@ impl Table {
     /// Takes over the marks of the monitors, and the room: another instance or the command may have told them.
     fn look_at_room(&mut self) {
         match loaded(self.papers.monitor) {
-            Ok(marks) => self.song.chair_mut().set_marks(marks.unwrap_or_default()),
+            Ok(marks) => self.song.chair.set_marks(marks.unwrap_or_default()),
             Err(trouble) => self.trouble = Some(trouble),
         }
         match loaded(self.papers.room) {
@@ -331,16 +331,16 @@ impl Table {
             marks.put(knob, Some(mark));
             let file = (self.papers.monitor)().map_err(|error| error.to_string())?;
             file.save(&marks).map_err(|error| error.to_string())?;
-            self.song.chair_mut().set_marks(marks);
+            self.song.chair.set_marks(marks);
             Ok(())
         });
-        self.song.chair_mut().put_mark(knob, mark);
+        self.song.chair.put_mark(knob, mark);
         self.trouble = saved.err();
     }
 
     /// Whether sound comes faster than time.
     pub(crate) fn is_fast(&self) -> bool {
-        self.song.is_fast()
+        self.song.fast
     }
 
     fn look_at_shelf(&mut self) {
