@@ -99,6 +99,7 @@ impl Pages {
 
     /// Carries out what has to do with the song. Gives back what has not.
     pub(crate) fn carry_out(&mut self, order: Order, around: &mut Around) -> Option<Order> {
+        let now = around.now;
         match order {
             Order::LightsOut(out) => self.turn_lights(out, around),
             Order::Mark => self.mark(around),
@@ -108,32 +109,21 @@ impl Pages {
                     self.move_on(id, around);
                 }
             }
-            order => return self.write_down(order, around),
-        }
-        None
-    }
-
-    fn write_down(&mut self, order: Order, around: &mut Around) -> Option<Order> {
-        let now = around.now;
-        let sitting = self.id.as_ref().and_then(|id| around.sittings.of(id));
-        match (order, sitting) {
-            (Order::NameSong(name), sitting) => {
-                if sitting.is_none() {
+            Order::NameSong(name) => {
+                if self.sitting(around.sittings).is_none() {
                     self.begin(Sittings::new_id(), around);
                 }
-                let sitting = self.id.as_ref().and_then(|id| around.sittings.of(id))?;
-                sitting.write(Item::Name(clean_name(&name)), now);
+                self.sitting(around.sittings)?.write(Item::Name(clean_name(&name)), now);
             }
-            (Order::RestNow, Some(sitting)) => sitting.candle.rest_now(),
-            (Order::Plan(times), Some(sitting)) => sitting.plan(times, now),
-            (Order::PutRestOff, Some(sitting)) => sitting.put_rest_off(now),
-            (Order::Write(mut mark), Some(sitting)) => {
+            Order::RestNow => self.sitting(around.sittings)?.candle.rest_now(),
+            Order::Plan(times) => self.sitting(around.sittings)?.plan(times, now),
+            Order::PutRestOff => self.sitting(around.sittings)?.put_rest_off(now),
+            Order::Write(mut mark) => {
                 let note = std::mem::take(&mut mark.note);
                 mark.write(&note);
-                sitting.write(Item::Mark(mark), now);
+                self.sitting(around.sittings)?.write(Item::Mark(mark), now);
             }
-            (Order::RestNow | Order::Plan(_) | Order::PutRestOff | Order::Write(_), None) => {}
-            (order, _) => return Some(order),
+            order => return Some(order),
         }
         None
     }
