@@ -5,6 +5,7 @@
 //! own threads ever wait for a disk. It starts with the first [`Seat`] and ends with the last; whether an editor
 //! is open does not matter to it.
 
+mod folders;
 mod keeper;
 mod level_match;
 mod moment;

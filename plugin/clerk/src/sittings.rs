@@ -6,13 +6,13 @@ use std::hash::BuildHasher;
 use std::sync::Arc;
 use std::time::{Duration, Instant, SystemTime};
 
-use candlemark_files::FileError;
 use candlemark_files::journal::{Journal, Journals, Sure};
 use candlemark_session::candle::{Activity, Candle, Flame, Times};
 use candlemark_session::lights_out::Listen;
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::song_page::{Item, Line, SongId, SongPage};
 
+use crate::folders::Find;
 use crate::moment::{Moment, Passed, SLEPT_S};
 
 /// While it burns, what has burnt is written down so often (ours).
@@ -23,15 +23,12 @@ const TRIED_S: f64 = 60.0;
 /// Two instances that sounded last within so long of each other play together (ours).
 const TOGETHER: Duration = Duration::from_secs(2);
 
-/// Finds the journals: they may come and go with a disk.
-pub(crate) type FindJournals = fn() -> Result<Journals, FileError>;
-
 /// All songs that are open in this process.
 pub(crate) struct Sittings {
     open: HashMap<SongId, Sitting>,
     /// A song was left for another in one of its windows: the other windows follow.
     moves: Vec<Move>,
-    journals: FindJournals,
+    journals: Find<Journals>,
     swept: bool,
 }
 
@@ -53,7 +50,7 @@ pub(crate) struct Sitting {
     /// Rests that were taken to their end since it was opened.
     pub(crate) rests: u64,
     journal: Option<Journal>,
-    journals: FindJournals,
+    journals: Find<Journals>,
     /// When it was tried to open the journal.
     tried: Moment,
     /// What could not be written to it yet.
@@ -70,7 +67,7 @@ pub(crate) struct Sitting {
 }
 
 impl Sittings {
-    pub(crate) fn new(journals: FindJournals) -> Self {
+    pub(crate) fn new(journals: Find<Journals>) -> Self {
         Self { open: HashMap::new(), moves: Vec::new(), journals, swept: false }
     }
 
@@ -148,7 +145,7 @@ impl Sittings {
 }
 
 impl Sitting {
-    fn open(id: &SongId, journals: FindJournals, times: Times, now: Moment) -> Self {
+    fn open(id: &SongId, journals: Find<Journals>, times: Times, now: Moment) -> Self {
         let mut sitting = Self {
             page: SongPage::new(id.clone()),
             changes: 0,

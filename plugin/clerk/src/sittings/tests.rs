@@ -1,6 +1,7 @@
 use std::sync::Mutex;
 use std::time::Instant;
 
+use candlemark_files::FileError;
 use candlemark_session::candle::Rest;
 use candlemark_session::remarks::Meant;
 
