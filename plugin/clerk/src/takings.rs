@@ -14,7 +14,7 @@ use crate::folders::Find;
 use crate::keeper::Keeper;
 use crate::record_desk::RecordDesk;
 use crate::song::Song;
-use crate::taking::{Taken, Taking};
+use crate::taking::Taking;
 
 /// The yardstick that an instance takes, one at a time.
 pub(crate) struct Takings {
@@ -114,16 +114,13 @@ impl Takings {
         if song.record().is_some_and(|record| record.is_over(now)) {
             return self.finish_input(song);
         }
-        let ended = match self.files.as_ref()?.look() {
-            Taken::NotYet => return None,
-            Taken::Refused(why) => Ended::refused(why),
-            Taken::Done(yardstick) => match (self.shelf)().and_then(|shelf| shelf.save(&yardstick)) {
-                Ok(_) => self.keep(yardstick),
-                Err(error) => Ended::refused(error.to_string()),
-            },
-        };
+        let taken = self.files.as_mut()?.look()?;
         self.files = None;
-        Some(ended)
+        let kept = taken.and_then(|yardstick| {
+            (self.shelf)().and_then(|shelf| shelf.save(&yardstick)).map_err(|error| error.to_string())?;
+            Ok(self.keep(yardstick))
+        });
+        Some(kept.unwrap_or_else(Ended::refused))
     }
 
     /// The record that plays is over. What can't be put on the shelf now is kept until it can, or is broken off.
