@@ -23,15 +23,11 @@ struct State {
 /// One opening of the window.
 pub(crate) struct Opening {
     frames: Frames,
-    number: u64,
+    /// Which opening it is.
+    pub(crate) number: u64,
 }
 
 impl Opening {
-    /// Which opening it is.
-    pub(crate) fn number(&self) -> u64 {
-        self.number
-    }
-
     /// The window has painted.
     pub(crate) fn painted(&self, window: &egui::Context) {
         self.frames.with(|state| {

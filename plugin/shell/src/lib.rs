@@ -14,6 +14,7 @@ mod bus;
 mod editor;
 mod frames;
 mod framework;
+mod instance;
 mod keeping;
 mod meter;
 mod parameters;
