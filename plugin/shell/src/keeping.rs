@@ -1,6 +1,7 @@
 //! What the clerk finds in the host's project, and keeps there.
 
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
 use candlemark_clerk::{Keeper, Told};
 use candlemark_session::candle::Times;
@@ -36,7 +37,7 @@ impl Keeper for Settings {
             headphones: self.headphones.value(),
             meant_dba: f64::from(self.meant_level.value()),
             hand_s: f64::from(self.hand.value()),
-            taps: self.taps.count(),
+            taps: self.taps.load(Ordering::Relaxed),
         }
     }
 

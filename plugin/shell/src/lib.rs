@@ -22,7 +22,6 @@ mod saved_format;
 mod saved_look;
 mod saved_once;
 mod saved_yardstick;
-mod taps;
 mod transport;
 mod window;
 

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use candlemark_session::candle::{
     BUDGET_S, BUDGETS_S, REST_EVERY_LIMITS_S, REST_EVERY_S, REST_FOR_LIMITS_S, REST_FOR_S,
@@ -19,7 +20,6 @@ use nice_plug::prelude::{BoolParam, IntParam, IntRange, PluginState};
 use crate::saved_format::SavedFormat;
 use crate::saved_look::SavedLook;
 use crate::saved_once::SavedOnce;
-use crate::taps::Taps;
 
 /// Whether what sounds is aside.
 ///
@@ -94,10 +94,12 @@ pub(crate) fn meant_level() -> IntParam {
         .non_automatable()
 }
 
-/// Marks a place in a lights-out pass when it is pressed.
-pub(crate) fn mark(taps: &Taps) -> BoolParam {
-    let taps = taps.clone();
-    BoolParam::new("Mark", MARK).with_callback(Arc::new(move |pressed| taps.set(pressed))).non_automatable()
+/// Marks a place in a lights-out pass when it is pressed: by a controller's button, or by a key that the host sends to it.
+/// Counted where the host sets it, on whatever thread: no lock, no allocation.
+pub(crate) fn mark(taps: &Arc<AtomicU32>) -> BoolParam {
+    let taps = Arc::clone(taps);
+    let count = move |pressed| _ = taps.fetch_add(u32::from(pressed), Ordering::Relaxed);
+    BoolParam::new("Mark", MARK).with_callback(Arc::new(count)).non_automatable()
 }
 
 const MARK: bool = false;
