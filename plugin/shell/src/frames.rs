@@ -1,10 +1,12 @@
 //! When the window is painted: when there is something new to show, thirty times a second at most, and never while it is
 //! hidden.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 use std::time::Instant;
 
 use candlemark_editor::FramePace;
+
+use crate::lock::lock;
 
 /// Asks an open window for frames, from any thread.
 #[derive(Clone, Default)]
@@ -75,6 +77,6 @@ impl Frames {
     }
 
     fn with<T>(&self, work: impl FnOnce(&mut State) -> T) -> T {
-        work(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
+        work(&mut lock(&self.0))
     }
 }

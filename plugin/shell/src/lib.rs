@@ -16,6 +16,7 @@ mod frames;
 mod framework;
 mod instance;
 mod keeping;
+mod lock;
 mod meter;
 mod parameters;
 mod saved_format;
