@@ -53,16 +53,12 @@ impl SavedYardstick {
 impl PersistentField<'_, Saved<String>> for SavedYardstick {
     fn set(&self, saved: Saved<String>) {
         let yardstick = match &saved {
-            Saved::Kept(text) if text.is_empty() => None,
-            Saved::Kept(text) => from_toml(text).ok().map(Arc::new),
+            Saved::Kept(text) if text.is_empty() => Some(None),
+            Saved::Kept(text) => from_toml(text).ok().map(|yardstick| Some(Arc::new(yardstick))),
             Saved::Spoilt(_) => None,
         };
-        let none_saved = matches!(&saved, Saved::Kept(text) if text.is_empty());
-        if yardstick.is_none() && !none_saved {
-            // The one before stays, rather than that a damaged project takes it away too.
-            self.tape.oddities().count(Oddity::SpoiltState);
-            return;
-        }
+        // The one before stays, rather than that a damaged project takes it away too.
+        let Some(yardstick) = yardstick else { return self.tape.oddities().count(Oddity::SpoiltState) };
         *lock(&self.in_use) = InUse { saved, yardstick };
     }
 
