@@ -5,12 +5,12 @@ use std::sync::atomic::Ordering;
 
 use candlemark_clerk::{Keeper, Told};
 use candlemark_session::candle::Times;
-use candlemark_session::chair::Knob;
 use candlemark_session::remarks::{Meant, Stage};
 use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::Yardstick;
 
 use crate::framework::Settings;
+use crate::parameters;
 
 impl Keeper for Settings {
     fn yardstick(&self) -> Option<Arc<Yardstick>> {
@@ -28,12 +28,11 @@ impl Keeper for Settings {
     fn told(&self) -> Told {
         let [budget_s, rest_every_s, rest_for_s] = [&self.song_time, &self.rest_every, &self.rest_for]
             .map(|minutes| 60.0 * f64::from(minutes.value()));
-        let knob = usize::try_from(self.knob.value()).ok().and_then(|at| Knob::ALL.get(at).copied());
         Told {
             aside: self.aside.value(),
             stage: if self.printing.value() { Stage::Printing } else { Stage::Mixing },
             times: Times { budget_s, rest_every_s, rest_for_s },
-            knob: knob.unwrap_or_default(),
+            knob: parameters::knob_at(self.knob.value()).unwrap_or_default(),
             headphones: self.headphones.value(),
             meant_dba: f64::from(self.meant_level.value()),
             hand_s: f64::from(self.hand.value()),
