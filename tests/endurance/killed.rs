@@ -7,11 +7,10 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
-use candlemark_clerk::{Keeper, Listening, Order, Seat};
+use candlemark_clerk::{Keeper, Order, Seat, Told};
 use candlemark_files::journal::Journals;
 use candlemark_handoff::{Tape, orders};
-use candlemark_session::candle::Times;
-use candlemark_session::remarks::{Meant, Stage};
+use candlemark_session::remarks::Meant;
 use candlemark_session::song_page::{SongId, Songs};
 use candlemark_session::yardstick::Yardstick;
 use candlemark_tests::own_process;
@@ -35,28 +34,8 @@ impl Keeper for NeverSaved {
 
     fn put_away(&self) {}
 
-    fn is_aside(&self) -> bool {
-        false
-    }
-
-    fn stage(&self) -> Stage {
-        Stage::default()
-    }
-
-    fn times(&self) -> Times {
-        Times::default()
-    }
-
-    fn listening(&self) -> Listening {
-        Listening::default()
-    }
-
-    fn hand_s(&self) -> f64 {
-        0.0
-    }
-
-    fn taps(&self) -> u32 {
-        0
+    fn told(&self) -> Told {
+        Told { hand_s: 0.0, ..Told::default() }
     }
 
     fn newly_opened_songs(&self) -> Option<Songs> {

@@ -4,24 +4,44 @@ use std::sync::Arc;
 
 use candlemark_session::candle::Times;
 use candlemark_session::chair::{Knob, MEANT_DBA};
+use candlemark_session::lights_out::HAND_S;
 use candlemark_session::remarks::{Meant, Stage};
 use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::Yardstick;
 
-/// How the person listens.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Listening {
+/// What the person has told the host's project.
+#[derive(Clone, Copy, Debug)]
+pub struct Told {
+    /// What sounds is aside.
+    pub aside: bool,
+    /// What is being done with the song.
+    pub stage: Stage,
+    /// The song's time and its rests.
+    pub times: Times,
     /// Where the monitor knob is.
     pub knob: Knob,
     /// On headphones.
     pub headphones: bool,
     /// The level that is meant at the chair, in dBA.
     pub meant_dba: f64,
+    /// How late the hand is that taps in the dark, in seconds.
+    pub hand_s: f64,
+    /// How often the parameter for a tap has been pressed since the instance was made.
+    pub taps: u32,
 }
 
-impl Default for Listening {
+impl Default for Told {
     fn default() -> Self {
-        Self { knob: Knob::default(), headphones: false, meant_dba: MEANT_DBA }
+        Self {
+            aside: false,
+            stage: Stage::default(),
+            times: Times::default(),
+            knob: Knob::default(),
+            headphones: false,
+            meant_dba: MEANT_DBA,
+            hand_s: HAND_S,
+            taps: 0,
+        }
     }
 }
 
@@ -33,18 +53,8 @@ pub trait Keeper: Send + Sync {
     fn take_into_use(&self, yardstick: Yardstick);
     /// Uses none any more.
     fn put_away(&self);
-    /// The person says that what sounds is aside.
-    fn is_aside(&self) -> bool;
-    /// What is being done with the song.
-    fn stage(&self) -> Stage;
-    /// The song's time and its rests.
-    fn times(&self) -> Times;
-    /// Where the monitor knob is, and whether the person listens on headphones.
-    fn listening(&self) -> Listening;
-    /// How late the hand is that taps in the dark, in seconds.
-    fn hand_s(&self) -> f64;
-    /// How often the parameter for a tap has been pressed since the instance was made.
-    fn taps(&self) -> u32;
+    /// What the person has told.
+    fn told(&self) -> Told;
     /// The songs of a project that has just been opened; `None` otherwise, so that they are taken once.
     fn newly_opened_songs(&self) -> Option<Songs>;
     /// Keeps the songs.

@@ -5,6 +5,7 @@
 //! own threads ever wait for a disk. It starts with the first [`Seat`] and ends with the last; whether an editor
 //! is open does not matter to it.
 
+mod folders;
 mod keeper;
 mod level_match;
 mod moment;
@@ -24,7 +25,7 @@ mod taking;
 mod takings;
 mod understood;
 
-pub use keeper::{Keeper, Listening};
+pub use keeper::{Keeper, Told};
 pub use office::Seat;
 pub use order::Order;
 pub use read_out::{READ_OUT_VARIABLE, ReadOut};

@@ -4,21 +4,18 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
-use candlemark_files::Shelf;
 use candlemark_files::journal::Journals;
-use candlemark_files::kept::KeptFile;
 use candlemark_handoff::{OrderSender, TapeReader};
-use candlemark_session::chair::Marks;
-use candlemark_session::room::Room;
 use crossbeam::channel::{Receiver, RecvTimeoutError, Sender, bounded, unbounded};
 
+use crate::folders::{Find, Folders};
 use crate::keeper::Keeper;
 use crate::moment::Moment;
 use crate::order::Order;
 use crate::published::Published;
 use crate::shown::Shown;
-use crate::sittings::{FindJournals, Sittings};
-use crate::table::{FindKept, FindShelf, Papers, Table};
+use crate::sittings::Sittings;
+use crate::table::{Papers, Table};
 
 /// How often the tapes are read: as often as readings come.
 const ROUND: Duration = Duration::from_millis(100);
@@ -27,15 +24,6 @@ const FAST_ROUND: Duration = Duration::from_millis(20);
 
 /// Orders that wait at most: a person does not click faster.
 const ORDERS: usize = 64;
-
-/// Where the clerk finds what it reads and writes.
-#[derive(Clone, Copy)]
-struct Folders {
-    shelf: FindShelf,
-    journals: FindJournals,
-    monitor: FindKept<Marks>,
-    room: FindKept<Room>,
-}
 
 /// One instance's place with the clerk. The clerk forgets the instance when it is dropped.
 pub struct Seat {
@@ -50,25 +38,14 @@ impl Seat {
     /// Takes a seat for an instance with this tape and these orders to its audio thread. Begins the clerk's thread
     /// where there is none yet.
     pub fn new(tape: TapeReader, keeper: Arc<dyn Keeper>, audio: OrderSender) -> Self {
-        let folders = Folders {
-            shelf: Shelf::of_user,
-            journals: Journals::of_user,
-            monitor: KeptFile::of_user,
-            room: KeptFile::of_user,
-        };
-        Self::with_folders(tape, keeper, audio, folders)
+        Self::with_folders(tape, keeper, audio, Folders::OF_USER)
     }
 
-    fn with_folders(
-        tape: TapeReader,
-        keeper: Arc<dyn Keeper>,
-        audio: OrderSender,
-        Folders { shelf, journals, monitor, room }: Folders,
-    ) -> Self {
-        let office = Office::open(journals);
+    fn with_folders(tape: TapeReader, keeper: Arc<dyn Keeper>, audio: OrderSender, folders: Folders) -> Self {
+        let office = Office::open(folders.journals);
         let published = Arc::new(Published::default());
         let (orders, orders_in) = bounded(ORDERS);
-        let papers = Papers { tape, keeper, audio, shelf, monitor, room, orders: orders_in };
+        let papers = Papers { tape, keeper, audio, folders, orders: orders_in };
         let table = Table::new(Arc::downgrade(&published), papers);
         // The thread listens as long as the office is open, and this seat holds it open.
         let _ = office.joining.as_ref().map(|joining| joining.send(Box::new(table)));
@@ -109,7 +86,7 @@ static OPEN: Mutex<Weak<Office>> = Mutex::new(Weak::new());
 
 impl Office {
     /// The office that is open, or a new one.
-    fn open(journals: FindJournals) -> Arc<Self> {
+    fn open(journals: Find<Journals>) -> Arc<Self> {
         let mut open = OPEN.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(office) = open.upgrade() {
             return office;
@@ -137,7 +114,7 @@ impl Drop for Office {
 }
 
 /// The thread's day.
-fn work(joined: &Receiver<Box<Table>>, journals: FindJournals) {
+fn work(joined: &Receiver<Box<Table>>, journals: Find<Journals>) {
     let mut tables: Vec<Box<Table>> = Vec::new();
     let mut sittings = Sittings::new(journals);
     let mut next = Instant::now();

@@ -84,12 +84,12 @@ impl Pages {
         let copy = self.songs.current().filter(|page| page.id == id).cloned();
         let sitting = around.sittings.sit(
             &copy.unwrap_or_else(|| SongPage::new(id)),
-            around.keeper.times(),
+            around.keeper.told().times,
             around.now,
         );
         self.kept_changes = 0;
-        self.known_times = Some(around.keeper.times());
-        self.known_rests = sitting.rests();
+        self.known_times = Some(around.keeper.told().times);
+        self.known_rests = sitting.rests;
         self.known_meant = sitting.page().meant().unwrap_or_default().to_vec();
         // What a project of before there were pages had meant comes onto the page.
         if sitting.page().meant().is_some() {
@@ -99,6 +99,7 @@ impl Pages {
 
     /// Carries out what has to do with the song. Gives back what has not.
     pub(crate) fn carry_out(&mut self, order: Order, around: &mut Around) -> Option<Order> {
+        let now = around.now;
         match order {
             Order::LightsOut(out) => self.turn_lights(out, around),
             Order::Mark => self.mark(around),
@@ -108,32 +109,21 @@ impl Pages {
                     self.move_on(id, around);
                 }
             }
-            order => return self.write_down(order, around),
-        }
-        None
-    }
-
-    fn write_down(&mut self, order: Order, around: &mut Around) -> Option<Order> {
-        let now = around.now;
-        let sitting = self.id.as_ref().and_then(|id| around.sittings.of(id));
-        match (order, sitting) {
-            (Order::NameSong(name), sitting) => {
-                if sitting.is_none() {
+            Order::NameSong(name) => {
+                if self.sitting(around.sittings).is_none() {
                     self.begin(Sittings::new_id(), around);
                 }
-                let sitting = self.id.as_ref().and_then(|id| around.sittings.of(id))?;
-                sitting.write(Item::Name(clean_name(&name)), now);
+                self.sitting(around.sittings)?.write(Item::Name(clean_name(&name)), now);
             }
-            (Order::RestNow, Some(sitting)) => sitting.rest_now(),
-            (Order::Plan(times), Some(sitting)) => sitting.plan(times, now),
-            (Order::PutRestOff, Some(sitting)) => sitting.put_rest_off(now),
-            (Order::Write(mut mark), Some(sitting)) => {
+            Order::RestNow => self.sitting(around.sittings)?.candle.rest_now(),
+            Order::Plan(times) => self.sitting(around.sittings)?.plan(times, now),
+            Order::PutRestOff => self.sitting(around.sittings)?.put_rest_off(now),
+            Order::Write(mut mark) => {
                 let note = std::mem::take(&mut mark.note);
                 mark.write(&note);
-                sitting.write(Item::Mark(mark), now);
+                self.sitting(around.sittings)?.write(Item::Mark(mark), now);
             }
-            (Order::RestNow | Order::Plan(_) | Order::PutRestOff | Order::Write(_), None) => {}
-            (order, _) => return Some(order),
+            order => return Some(order),
         }
         None
     }
@@ -157,13 +147,13 @@ impl Pages {
     fn turn_lights(&mut self, out: bool, around: &mut Around) {
         // The song may not have sounded yet: nobody knows which it is, and what is on its page.
         self.listen = None;
-        around.song.set_dark(out.then(|| LightsOut::new(around.keeper.hand_s())));
+        around.song.dark = out.then(|| LightsOut::new(around.keeper.told().hand_s));
     }
 
     /// A tap in the dark: it is on the page, and in the journal, before it is shown.
     fn mark(&mut self, around: &mut Around) {
-        let Some(sitting) = self.id.as_ref().and_then(|id| around.sittings.of(id)) else { return };
-        let Some((at, read)) = around.song.dark_mut().and_then(LightsOut::mark) else { return };
+        let Some(sitting) = self.sitting(around.sittings) else { return };
+        let Some((at, read)) = around.song.dark.as_mut().and_then(LightsOut::mark) else { return };
         let (number, next_listen) = sitting.page().next_numbers();
         let mark = PencilMark {
             number,
@@ -192,7 +182,7 @@ impl Pages {
             self.songs.open(&next);
             self.begin(next, around);
         }
-        let taps = around.keeper.taps();
+        let taps = around.keeper.told().taps;
         if std::mem::replace(&mut self.known_taps, taps) != taps {
             self.mark(around);
         }
@@ -203,14 +193,14 @@ impl Pages {
         let Some(sitting) = around.sittings.of(&id) else { return };
         sitting.tell(activity);
         // What was told last stands, in whichever window or host's list that was; an instance that is new changes nothing.
-        let times = around.keeper.times();
+        let times = around.keeper.told().times;
         if self.known_times.replace(times).is_some_and(|before| before != times) {
             sitting.plan(times, around.now);
         }
-        if std::mem::replace(&mut self.known_rests, sitting.rests()) != sitting.rests() {
+        if std::mem::replace(&mut self.known_rests, sitting.rests) != sitting.rests {
             around.song.desk_mut().rest();
         }
-        if let Some(played_s) = around.song.listened_s() {
+        if let Some(played_s) = around.song.listened_s.take() {
             let figures = WorkedOut::of(around.song.desk()).song;
             let number = self.listen.take().unwrap_or_else(|| sitting.page().next_numbers().1);
             let listen = Listen::of(number, around.now.unix_s, played_s, &figures);
@@ -226,10 +216,10 @@ impl Pages {
             self.known_meant = on_page.to_vec();
             around.remarks.take_meant(self.known_meant.clone());
         }
-        if std::mem::replace(&mut self.kept_changes, sitting.changes()) != sitting.changes() {
+        if std::mem::replace(&mut self.kept_changes, sitting.changes) != sitting.changes {
             let page = sitting.page().clone();
             // A song that has never sounded is none: a project that is saved so is a template.
-            if sitting.candle().kept().is_some() || page.name().is_some() {
+            if sitting.candle.kept().is_some() || page.name().is_some() {
                 self.songs.keep(page);
                 around.keeper.keep_songs(&self.songs);
             }
@@ -263,14 +253,14 @@ impl Pages {
 
     /// The song's candle; an unlit one before it has sounded.
     pub(crate) fn candle(&self, around: &mut Around) -> Candle {
-        let unlit = Candle::of(around.keeper.times());
-        self.sitting(around.sittings).map_or(unlit, |sitting| sitting.candle())
+        let unlit = Candle::of(around.keeper.told().times);
+        self.sitting(around.sittings).map_or(unlit, |sitting| sitting.candle)
     }
 
     /// Puts what there is to show of the song into its places.
     pub(crate) fn show(&self, view: &mut View, around: &mut Around) {
-        view.dark = around.song.dark().map(LightsOut::dark);
-        view.at_chair = around.song.chair().at_chair();
+        view.dark = around.song.dark.as_ref().map(LightsOut::dark);
+        view.at_chair = around.song.chair.at_chair();
         // To the decibel: it is a line to look at, and is not drawn anew for less.
         view.as_heard = match view.at_chair {
             AtChair::Level(level) => level.averaged_dba.map(|dba| as_heard(dba.round())),
@@ -278,8 +268,8 @@ impl Pages {
         };
         if let Some(sitting) = self.sitting(around.sittings) {
             view.song_name = sitting.page().name().map(str::to_owned);
-            view.pencil = sitting.pencil();
-            view.listens = sitting.listens();
+            view.pencil = Arc::clone(&sitting.pencil);
+            view.listens = Arc::clone(&sitting.listens);
         }
     }
 
@@ -288,8 +278,7 @@ impl Pages {
         shown.songs = Arc::clone(&self.names);
         shown.song.clone_from(&self.id);
         if shown.trouble.is_none() {
-            shown.trouble =
-                self.sitting(around.sittings).and_then(|sitting| sitting.trouble().map(str::to_owned));
+            shown.trouble = self.sitting(around.sittings).and_then(|sitting| sitting.trouble.clone());
         }
     }
 }

@@ -6,13 +6,13 @@ use std::hash::BuildHasher;
 use std::sync::Arc;
 use std::time::{Duration, Instant, SystemTime};
 
-use candlemark_files::FileError;
 use candlemark_files::journal::{Journal, Journals, Sure};
 use candlemark_session::candle::{Activity, Candle, Flame, Times};
 use candlemark_session::lights_out::Listen;
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::song_page::{Item, Line, SongId, SongPage};
 
+use crate::folders::Find;
 use crate::moment::{Moment, Passed, SLEPT_S};
 
 /// While it burns, what has burnt is written down so often (ours).
@@ -23,15 +23,12 @@ const TRIED_S: f64 = 60.0;
 /// Two instances that sounded last within so long of each other play together (ours).
 const TOGETHER: Duration = Duration::from_secs(2);
 
-/// Finds the journals: they may come and go with a disk.
-pub(crate) type FindJournals = fn() -> Result<Journals, FileError>;
-
 /// All songs that are open in this process.
 pub(crate) struct Sittings {
     open: HashMap<SongId, Sitting>,
     /// A song was left for another in one of its windows: the other windows follow.
     moves: Vec<Move>,
-    journals: FindJournals,
+    journals: Find<Journals>,
     swept: bool,
 }
 
@@ -48,19 +45,20 @@ struct Move {
 pub(crate) struct Sitting {
     page: SongPage,
     /// How often the page has changed.
-    changes: u64,
-    candle: Candle,
+    pub(crate) changes: u64,
+    pub(crate) candle: Candle,
     /// Rests that were taken to their end since it was opened.
-    rests: u64,
+    pub(crate) rests: u64,
     journal: Option<Journal>,
-    journals: FindJournals,
+    journals: Find<Journals>,
     /// When it was tried to open the journal.
     tried: Moment,
     /// What could not be written to it yet.
     unwritten: Vec<(Line, Sure)>,
-    trouble: Option<String>,
-    pencil: Arc<[PencilMark]>,
-    listens: Arc<[Listen]>,
+    /// What is wrong with the journal, and what to do.
+    pub(crate) trouble: Option<String>,
+    pub(crate) pencil: Arc<[PencilMark]>,
+    pub(crate) listens: Arc<[Listen]>,
     /// What the instances have told in this round. `None` while none has.
     told: Option<Activity>,
     last: Moment,
@@ -69,7 +67,7 @@ pub(crate) struct Sitting {
 }
 
 impl Sittings {
-    pub(crate) fn new(journals: FindJournals) -> Self {
+    pub(crate) fn new(journals: Find<Journals>) -> Self {
         Self { open: HashMap::new(), moves: Vec::new(), journals, swept: false }
     }
 
@@ -147,7 +145,7 @@ impl Sittings {
 }
 
 impl Sitting {
-    fn open(id: &SongId, journals: FindJournals, times: Times, now: Moment) -> Self {
+    fn open(id: &SongId, journals: Find<Journals>, times: Times, now: Moment) -> Self {
         let mut sitting = Self {
             page: SongPage::new(id.clone()),
             changes: 0,
@@ -316,11 +314,6 @@ impl Sitting {
         }
     }
 
-    /// The person goes and rests.
-    pub(crate) fn rest_now(&mut self) {
-        self.candle.rest_now();
-    }
-
     /// Ten minutes more before the rest.
     pub(crate) fn put_rest_off(&mut self, now: Moment) {
         if self.candle.put_rest_off() {
@@ -328,33 +321,9 @@ impl Sitting {
         }
     }
 
-    pub(crate) fn candle(&self) -> Candle {
-        self.candle
-    }
-
-    pub(crate) fn rests(&self) -> u64 {
-        self.rests
-    }
-
+    /// To be read alone: what is written goes to the journal as well.
     pub(crate) fn page(&self) -> &SongPage {
         &self.page
-    }
-
-    pub(crate) fn changes(&self) -> u64 {
-        self.changes
-    }
-
-    pub(crate) fn pencil(&self) -> Arc<[PencilMark]> {
-        Arc::clone(&self.pencil)
-    }
-
-    pub(crate) fn listens(&self) -> Arc<[Listen]> {
-        Arc::clone(&self.listens)
-    }
-
-    /// What is wrong with the journal, and what to do.
-    pub(crate) fn trouble(&self) -> Option<&str> {
-        self.trouble.as_deref()
     }
 }
 

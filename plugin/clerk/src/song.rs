@@ -30,11 +30,13 @@ pub(crate) struct Song {
     /// What the Desk was made for; `None` before the host has set the plugin up.
     desk_for: Option<(Hertz, Channels)>,
     put_away: Vec<((Hertz, Channels), Desk)>,
-    worked_out: WorkedOut,
+    /// What the Desk said of the whole song within the last second.
+    pub(crate) worked_out: WorkedOut,
     /// Looks ahead of those that are taken in: how fast they come must be known first.
     ahead: ReadingFollower,
-    chair: Chair,
-    dark: Option<LightsOut>,
+    pub(crate) chair: Chair,
+    /// The lights-out pass that runs. Put away, nothing comes of it.
+    pub(crate) dark: Option<LightsOut>,
     /// A record plays through the bus, and not the song.
     record: Option<RecordDesk>,
     /// The frame from which on it does, or no longer does; cells over that edge are nobody's.
@@ -42,16 +44,17 @@ pub(crate) struct Song {
     /// The last frame that a reading of this activation told of.
     end_frame: u64,
     /// A lights-out pass is over, which was so long.
-    listened_s: Option<f64>,
+    pub(crate) listened_s: Option<f64>,
     /// Something has come that the figures do not tell of yet.
     has_new: bool,
     /// When there was sound last that somebody may have listened to.
     sounded_at: Option<Instant>,
     figures_at: Option<Instant>,
     pace: Pace,
-    fast: bool,
-    /// Readings taken from the tape.
-    readings_taken: u64,
+    /// Sound comes faster than time.
+    pub(crate) fast: bool,
+    /// Readings taken from the tape so far.
+    pub(crate) readings_taken: u64,
     /// When the tape was read last.
     read_at: Option<Instant>,
 }
@@ -252,32 +255,6 @@ impl Song {
         }
     }
 
-    /// How long the lights-out pass was that ended since this was asked last, in seconds.
-    pub(crate) fn listened_s(&mut self) -> Option<f64> {
-        self.listened_s.take()
-    }
-
-    /// The lights go out, or on again: then nothing comes of the pass.
-    pub(crate) fn set_dark(&mut self, dark: Option<LightsOut>) {
-        self.dark = dark;
-    }
-
-    pub(crate) fn dark(&self) -> Option<&LightsOut> {
-        self.dark.as_ref()
-    }
-
-    pub(crate) fn dark_mut(&mut self) -> Option<&mut LightsOut> {
-        self.dark.as_mut()
-    }
-
-    pub(crate) fn chair(&self) -> &Chair {
-        &self.chair
-    }
-
-    pub(crate) fn chair_mut(&mut self) -> &mut Chair {
-        &mut self.chair
-    }
-
     /// Another song: nothing has been heard of it yet.
     pub(crate) fn begin_anew(&mut self) {
         self.put_away.clear();
@@ -289,19 +266,9 @@ impl Song {
         self.figures_at = None;
     }
 
-    /// Whether sound comes faster than time.
-    pub(crate) fn is_fast(&self) -> bool {
-        self.fast
-    }
-
     /// Whether what sounds is an offline render: the host says so, or it is faster than time.
     pub(crate) fn is_offline(&self) -> bool {
         self.fast || self.desk.last_reading().is_some_and(|reading| reading.place.offline)
-    }
-
-    /// Readings taken from the tape so far.
-    pub(crate) fn readings(&self) -> u64 {
-        self.readings_taken
     }
 
     /// The Desk, to tell it something that changes the song.
@@ -317,11 +284,6 @@ impl Song {
 
     pub(crate) fn desk(&self) -> &Desk {
         &self.desk
-    }
-
-    /// What the Desk said of the whole song within the last second.
-    pub(crate) fn worked_out(&self) -> WorkedOut {
-        self.worked_out.clone()
     }
 }
 

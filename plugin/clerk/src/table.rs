@@ -4,15 +4,15 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Weak};
 
 use candlemark_files::kept::{Keepable, KeptFile};
-use candlemark_files::{FileError, Shelf};
 use candlemark_handoff::{Audition, NOISE_A_WEIGHTED_DB, OrderSender, TapeReader};
-use candlemark_session::chair::{AtChair, Knob, Marks, MonitorMark, READINGS_DBA};
+use candlemark_session::chair::{AtChair, Knob, MonitorMark, READINGS_DBA};
 use candlemark_session::remarks::Remarks;
-use candlemark_session::room::{Room, RoomDoubt};
+use candlemark_session::room::RoomDoubt;
 use candlemark_session::view::{self, View};
 use crossbeam::channel::Receiver;
 
-use crate::keeper::{Keeper, Listening};
+use crate::folders::{Find, Folders};
+use crate::keeper::{Keeper, Told};
 use crate::level_match;
 use crate::moment::Moment;
 use crate::order::Order;
@@ -30,20 +30,12 @@ use crate::understood::Understood;
 pub(crate) const FAILED: &str = "Candlemark has failed here and shows nothing more. The sound passes as it is. Save your project, and \
      take the plugin out and in again.";
 
-/// Finds what is kept beside projects, which may come and go with a disk.
-pub(crate) type FindKept<T> = fn() -> Result<KeptFile<T>, FileError>;
-
-/// Finds the shelf: it may come and go with a disk, so it is found anew for each piece of work.
-pub(crate) type FindShelf = fn() -> Result<Shelf, FileError>;
-
 /// What the clerk works with at one table.
 pub(crate) struct Papers {
     pub(crate) tape: TapeReader,
     pub(crate) keeper: Arc<dyn Keeper>,
     pub(crate) audio: OrderSender,
-    pub(crate) shelf: FindShelf,
-    pub(crate) monitor: FindKept<Marks>,
-    pub(crate) room: FindKept<Room>,
+    pub(crate) folders: Folders,
     pub(crate) orders: Receiver<Order>,
 }
 
@@ -70,6 +62,7 @@ pub(crate) struct Table {
 impl Table {
     pub(crate) fn new(published: Weak<Published>, papers: Papers) -> Self {
         let song = Song::new(&papers.tape);
+        let takings = Takings::new(papers.folders.shelf, Arc::clone(&papers.keeper));
         Self {
             published,
             papers,
@@ -79,7 +72,7 @@ impl Table {
             shelf: Arc::default(),
             trouble: None,
             match_db: None,
-            takings: Takings::default(),
+            takings,
             outlet: Outlet::of_instance(),
             pages: Pages::default(),
             sheets: PrintSheets::default(),
@@ -115,8 +108,7 @@ impl Table {
             self.remarks.take_meant(meant);
         }
         if self.with_pages(sittings, now, Pages::open).unwrap_or(opens) {
-            let Papers { shelf, keeper, .. } = &self.papers;
-            let ended = self.takings.leave_project(*shelf, &**keeper, &mut self.song);
+            let ended = self.takings.leave_project(&mut self.song);
             self.tell_taking(ended, sittings, now);
         }
         let orders: Vec<Order> = self.papers.orders.try_iter().collect();
@@ -132,8 +124,7 @@ impl Table {
                 self.tell_taking(ended, sittings, now);
             }
         }
-        let Papers { shelf, keeper, .. } = &self.papers;
-        let ended = self.takings.attend(*shelf, &**keeper, &mut self.song, now.at);
+        let ended = self.takings.attend(&mut self.song, now.at);
         self.tell_taking(ended, sittings, now);
         self.listen_as_set();
         let is_new = self.song.catch_up(&self.papers.tape, now.at) || is_told;
@@ -145,11 +136,11 @@ impl Table {
         let yardstick = self.papers.keeper.yardstick();
         let around = view::Around {
             yardstick: yardstick.as_deref(),
-            stage: self.papers.keeper.stage(),
+            stage: self.papers.keeper.told().stage,
             candle,
-            chair_over_db: self.song.chair().at_chair().over_meant_db(),
+            chair_over_db: self.song.chair.at_chair().over_meant_db(),
         };
-        let worked_out = self.song.worked_out();
+        let worked_out = self.song.worked_out.clone();
         let with = (yardstick.as_ref(), &around);
         let meaning = self.understood.look(is_new, &worked_out, &mut self.remarks, with, now.at);
         let mut view = View::of(self.song.desk(), worked_out, meaning, around);
@@ -171,7 +162,7 @@ impl Table {
         {
             outlet.write(&ReadOut {
                 candlemark: env!("CARGO_PKG_VERSION").into(),
-                readings: self.song.readings(),
+                readings: self.song.readings_taken,
                 yardstick: in_use.clone(),
                 offline: self.song.is_offline(),
                 view: view.clone(),
@@ -211,12 +202,11 @@ impl Table {
 
     /// What sounds is aside, or heard on headphones, where the person has said so.
     fn listen_as_set(&mut self) {
-        let keeper = &self.papers.keeper;
-        self.song.tell_aside(keeper.is_aside());
-        let Listening { knob, headphones, meant_dba } = keeper.listening();
-        self.song.chair_mut().set_knob(knob);
-        self.song.chair_mut().set_headphones(headphones);
-        self.song.chair_mut().set_meant_dba(meant_dba);
+        let Told { aside, knob, headphones, meant_dba, .. } = self.papers.keeper.told();
+        self.song.tell_aside(aside);
+        self.song.chair.set_knob(knob);
+        self.song.chair.set_headphones(headphones);
+        self.song.chair.set_meant_dba(meant_dba);
     }
 
     /// No audition sounds in a render. Between auditions their gains follow the song; while one sounds its gain stays, so
@@ -244,9 +234,8 @@ impl Table {
 
     /// Gives what a taking came to that the order ended.
     fn carry_out(&mut self, order: Order, now: Moment) -> Option<Ended> {
-        let Papers { shelf, keeper, .. } = &self.papers;
         match order {
-            Order::Use(name) => match (self.papers.shelf)().and_then(|shelf| shelf.load(&name)) {
+            Order::Use(name) => match (self.papers.folders.shelf)().and_then(|shelf| shelf.load(&name)) {
                 Ok(yardstick) => {
                     self.papers.keeper.take_into_use(yardstick);
                     self.trouble = None;
@@ -265,17 +254,17 @@ impl Table {
                 self.look_at_room();
             }
             Order::Take(name, files) => {
-                self.trouble = self.takings.begin(shelf(), name, files, &mut self.song).err();
+                self.trouble = self.takings.begin(name, files, &mut self.song).err();
             }
             Order::TakeFromInput { name, add } => {
-                self.trouble = self.takings.begin_input(shelf(), name, add, &mut self.song, now.at).err();
+                self.trouble = self.takings.begin_input(name, add, &mut self.song, now.at).err();
             }
-            Order::FinishInput => return self.takings.finish_input(*shelf, &**keeper, &mut self.song),
+            Order::FinishInput => return self.takings.finish_input(&mut self.song),
             Order::StopTaking => self.takings.stop(&mut self.song),
             Order::Mean(rule) => self.remarks.mean(&rule),
             Order::NoLongerMean(rule) => self.remarks.no_longer_mean(&rule),
             Order::MarkMonitor(knob, read_dba) => self.mark_monitor(knob, read_dba),
-            Order::ConfirmMonitor => self.song.chair_mut().confirm(),
+            Order::ConfirmMonitor => self.song.chair.confirm(),
             Order::RestNow
             | Order::PutRestOff
             | Order::Plan(_)
@@ -306,11 +295,11 @@ impl Table {
 
     /// Takes over the marks of the monitors, and the room: another instance or the command may have told them.
     fn look_at_room(&mut self) {
-        match loaded(self.papers.monitor) {
-            Ok(marks) => self.song.chair_mut().set_marks(marks.unwrap_or_default()),
+        match loaded(self.papers.folders.monitor) {
+            Ok(marks) => self.song.chair.set_marks(marks.unwrap_or_default()),
             Err(trouble) => self.trouble = Some(trouble),
         }
-        match loaded(self.papers.room) {
+        match loaded(self.papers.folders.room) {
             Ok(room) => {
                 let doubt = room.and_then(|room| room.doubt().ok());
                 self.room_doubt_hz =
@@ -327,25 +316,25 @@ impl Table {
             return;
         };
         // Whatever another instance has marked meanwhile stays, and a file that can't be read is left as it is.
-        let saved = loaded(self.papers.monitor).and_then(|marks| {
+        let saved = loaded(self.papers.folders.monitor).and_then(|marks| {
             let mut marks = marks.unwrap_or_default();
             marks.put(knob, Some(mark));
-            let file = (self.papers.monitor)().map_err(|error| error.to_string())?;
+            let file = (self.papers.folders.monitor)().map_err(|error| error.to_string())?;
             file.save(&marks).map_err(|error| error.to_string())?;
-            self.song.chair_mut().set_marks(marks);
+            self.song.chair.set_marks(marks);
             Ok(())
         });
-        self.song.chair_mut().put_mark(knob, mark);
+        self.song.chair.put_mark(knob, mark);
         self.trouble = saved.err();
     }
 
     /// Whether sound comes faster than time.
     pub(crate) fn is_fast(&self) -> bool {
-        self.song.is_fast()
+        self.song.fast
     }
 
     fn look_at_shelf(&mut self) {
-        match (self.papers.shelf)().and_then(|shelf| shelf.list()) {
+        match (self.papers.folders.shelf)().and_then(|shelf| shelf.list()) {
             Ok(entries) => {
                 let readable = entries.into_iter().filter(|entry| entry.yardstick.is_ok());
                 self.shelf = readable.map(|entry| entry.name).collect();
@@ -357,7 +346,7 @@ impl Table {
 }
 
 /// What is kept, or what is wrong with it in words.
-fn loaded<T: Keepable>(find: FindKept<T>) -> Result<Option<T>, String> {
+fn loaded<T: Keepable>(find: Find<KeptFile<T>>) -> Result<Option<T>, String> {
     let file = find().map_err(|error| error.to_string())?;
     file.load().map_err(|error| error.to_string())
 }

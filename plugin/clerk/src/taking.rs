@@ -9,15 +9,14 @@ use std::thread::{self, JoinHandle};
 use candlemark_files::{FileError, take};
 use candlemark_session::taking::Progress;
 use candlemark_session::yardstick::Yardstick;
-use crossbeam::channel::{Receiver, TryRecvError, bounded};
 
 /// A yardstick that is being taken. Dropped, it is broken off.
 pub(crate) struct Taking {
     name: String,
     shared: Arc<Shared>,
-    taken: Receiver<Result<Yardstick, Vec<FileError>>>,
-    /// Ends with the block of sound that it reads when it is broken off. `None` where the system gave no thread.
-    thread: Option<JoinHandle<()>>,
+    /// Ends with the block of sound that it reads when it is broken off. `None` where the system gave no thread, and when
+    /// it has been looked at what came of it.
+    thread: Option<JoinHandle<Result<Yardstick, Vec<FileError>>>>,
 }
 
 /// What the thread and the clerk both know.
@@ -36,27 +35,17 @@ impl Shared {
     }
 }
 
-/// How far a taking is.
-pub(crate) enum Taken {
-    NotYet,
-    Done(Yardstick),
-    /// What speaks against it, in one line.
-    Refused(String),
-}
-
 impl Taking {
     /// Begins.
     pub(crate) fn begin(name: String, files: Vec<PathBuf>) -> Self {
         let shares = Mutex::new(vec![0.0; files.len()]);
         let shared = Arc::new(Shared { shares, stopped: AtomicBool::new(false) });
-        let (done, taken) = bounded(1);
         let (theirs, called) = (Arc::clone(&shared), name.clone());
         // Without a thread nothing comes of it, which is told as a thread that has failed.
-        let thread = thread::Builder::new().name("candlemark taking".into()).spawn(move || {
-            // Nobody listens any more where it was broken off.
-            let _ = done.send(take(&called, &files, &|file, share| theirs.tell(file, share)));
-        });
-        Self { name, shared, taken, thread: thread.ok() }
+        let thread = thread::Builder::new()
+            .name("candlemark taking".into())
+            .spawn(move || take(&called, &files, &|file, share| theirs.tell(file, share)));
+        Self { name, shared, thread: thread.ok() }
     }
 
     pub(crate) fn progress(&self) -> Progress {
@@ -65,16 +54,15 @@ impl Taking {
         Progress { name: self.name.clone(), files: shares.len(), share, input_s: None }
     }
 
-    /// What has come of it.
-    pub(crate) fn look(&self) -> Taken {
-        match self.taken.try_recv() {
-            Ok(Ok(yardstick)) => Taken::Done(yardstick),
-            Ok(Err(troubles)) => Taken::Refused(told(&self.name, &troubles)),
-            Err(TryRecvError::Empty) => Taken::NotYet,
-            Err(TryRecvError::Disconnected) => {
-                Taken::Refused(format!("Taking \"{}\" has failed. Try it again.", self.name))
-            }
+    /// What has come of it, or what speaks against it in one line. `None` while it goes on.
+    pub(crate) fn look(&mut self) -> Option<Result<Yardstick, String>> {
+        if self.thread.as_ref().is_some_and(|thread| !thread.is_finished()) {
+            return None;
         }
+        Some(match self.thread.take().map(JoinHandle::join) {
+            Some(Ok(taken)) => taken.map_err(|troubles| told(&self.name, &troubles)),
+            Some(Err(_)) | None => Err(format!("Taking \"{}\" has failed. Try it again.", self.name)),
+        })
     }
 }
 

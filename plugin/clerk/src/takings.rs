@@ -2,6 +2,7 @@
 //! asked for.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::Instant;
 
 use candlemark_files::{FileError, Shelf};
@@ -9,15 +10,16 @@ use candlemark_session::bus_processing::BusProcessing;
 use candlemark_session::taking::Progress;
 use candlemark_session::yardstick::{NotARecord, Record, Yardstick};
 
+use crate::folders::Find;
 use crate::keeper::Keeper;
 use crate::record_desk::RecordDesk;
 use crate::song::Song;
-use crate::table::FindShelf;
-use crate::taking::{Taken, Taking};
+use crate::taking::Taking;
 
 /// The yardstick that an instance takes, one at a time.
-#[derive(Default)]
 pub(crate) struct Takings {
+    shelf: Find<Shelf>,
+    keeper: Arc<dyn Keeper>,
     files: Option<Taking>,
     input: Option<FromInput>,
     /// Another project has been opened since the taking began.
@@ -51,34 +53,31 @@ impl Ended {
 }
 
 impl Takings {
+    pub(crate) fn new(shelf: Find<Shelf>, keeper: Arc<dyn Keeper>) -> Self {
+        Self { shelf, keeper, files: None, input: None, elsewhere: false }
+    }
+
     /// Begins to take from files. What can be refused at once is refused before minutes of measuring.
-    pub(crate) fn begin(
-        &mut self,
-        shelf: Result<Shelf, FileError>,
-        name: String,
-        files: Vec<PathBuf>,
-        song: &mut Song,
-    ) -> Result<(), String> {
-        shelf.and_then(|shelf| shelf.check_free(&name)).map_err(|error| error.to_string())?;
+    pub(crate) fn begin(&mut self, name: String, files: Vec<PathBuf>, song: &mut Song) -> Result<(), String> {
+        (self.shelf)().and_then(|shelf| shelf.check_free(&name)).map_err(|error| error.to_string())?;
         self.stop(song);
-        *self = Self { files: Some(Taking::begin(name, files)), ..Self::default() };
+        self.files = Some(Taking::begin(name, files));
         Ok(())
     }
 
     /// Begins to take from what plays; with `add` another record for the yardstick of this name.
     pub(crate) fn begin_input(
         &mut self,
-        shelf: Result<Shelf, FileError>,
         name: String,
         add: bool,
         song: &mut Song,
         now: Instant,
     ) -> Result<(), String> {
         let free = |shelf: Shelf| if add { shelf.load(&name).map(drop) } else { shelf.check_free(&name) };
-        shelf.and_then(free).map_err(|error| error.to_string())?;
+        (self.shelf)().and_then(free).map_err(|error| error.to_string())?;
         self.stop(song);
         song.begin_record(now);
-        *self = Self { input: Some(FromInput { name, add, unsaved: None }), ..Self::default() };
+        self.input = Some(FromInput { name, add, unsaved: None });
         Ok(())
     }
 
@@ -86,19 +85,15 @@ impl Takings {
     pub(crate) fn stop(&mut self, song: &mut Song) {
         self.files = None;
         self.input = None;
+        self.elsewhere = false;
         song.end_record();
     }
 
     /// Another project has been opened: the records are for the one before, and what plays from now on is none of them.
-    pub(crate) fn leave_project(
-        &mut self,
-        shelf: FindShelf,
-        keeper: &dyn Keeper,
-        song: &mut Song,
-    ) -> Option<Ended> {
+    pub(crate) fn leave_project(&mut self, song: &mut Song) -> Option<Ended> {
         self.elsewhere = true;
         song.record()?;
-        self.finish_input(shelf, keeper, song)
+        self.finish_input(song)
     }
 
     pub(crate) fn progress(&self, song: &Song) -> Option<Progress> {
@@ -115,35 +110,21 @@ impl Takings {
     }
 
     /// One round: what has come of the files, and whether what plays has played for too long.
-    pub(crate) fn attend(
-        &mut self,
-        shelf: FindShelf,
-        keeper: &dyn Keeper,
-        song: &mut Song,
-        now: Instant,
-    ) -> Option<Ended> {
+    pub(crate) fn attend(&mut self, song: &mut Song, now: Instant) -> Option<Ended> {
         if song.record().is_some_and(|record| record.is_over(now)) {
-            return self.finish_input(shelf, keeper, song);
+            return self.finish_input(song);
         }
-        let ended = match self.files.as_ref()?.look() {
-            Taken::NotYet => return None,
-            Taken::Refused(why) => Ended::refused(why),
-            Taken::Done(yardstick) => match shelf().and_then(|shelf| shelf.save(&yardstick)) {
-                Ok(_) => self.keep(yardstick, keeper),
-                Err(error) => Ended::refused(error.to_string()),
-            },
-        };
+        let taken = self.files.as_mut()?.look()?;
         self.files = None;
-        Some(ended)
+        let kept = taken.and_then(|yardstick| {
+            (self.shelf)().and_then(|shelf| shelf.save(&yardstick)).map_err(|error| error.to_string())?;
+            Ok(self.keep(yardstick))
+        });
+        Some(kept.unwrap_or_else(Ended::refused))
     }
 
     /// The record that plays is over. What can't be put on the shelf now is kept until it can, or is broken off.
-    pub(crate) fn finish_input(
-        &mut self,
-        shelf: FindShelf,
-        keeper: &dyn Keeper,
-        song: &mut Song,
-    ) -> Option<Ended> {
+    pub(crate) fn finish_input(&mut self, song: &mut Song) -> Option<Ended> {
         let mut input = self.input.take()?;
         let record = match (input.unsaved.take(), song.end_record()) {
             (Some(record), _) => record,
@@ -153,10 +134,10 @@ impl Takings {
             },
         };
         // Before it is there itself.
-        let told = told_of(shelf, &record);
-        match put_on_shelf(shelf, &input, record.clone()) {
+        let told = told_of(self.shelf, &record);
+        match put_on_shelf(self.shelf, &input, record.clone()) {
             Ok(yardstick) => {
-                let mut ended = self.keep(yardstick, keeper);
+                let mut ended = self.keep(yardstick);
                 let said = ended.said.take().into_iter().chain(told);
                 ended.said = said.reduce(|before, more| format!("{before} {more}"));
                 Some(ended)
@@ -171,7 +152,7 @@ impl Takings {
     }
 
     /// What is on the shelf is used in the project for which it was taken, and in no other.
-    fn keep(&self, yardstick: Yardstick, keeper: &dyn Keeper) -> Ended {
+    fn keep(&self, yardstick: Yardstick) -> Ended {
         let name = yardstick.name.clone();
         let said = self.elsewhere.then(|| {
             format!(
@@ -179,7 +160,7 @@ impl Takings {
             )
         });
         if !self.elsewhere {
-            keeper.take_into_use(yardstick);
+            self.keeper.take_into_use(yardstick);
         }
         Ended { kept: Some(name), used: !self.elsewhere, said }
     }
@@ -204,7 +185,7 @@ fn record_of(name: &str, played: Option<&RecordDesk>) -> Result<Record, String> 
 }
 
 /// What is worth knowing of a record that was taken from what plays: how much of it was heard, and through what.
-fn told_of(shelf: FindShelf, record: &Record) -> Option<String> {
+fn told_of(shelf: Find<Shelf>, record: &Record) -> Option<String> {
     let entries = shelf().and_then(|shelf| shelf.list()).unwrap_or_default();
     let yardsticks: Vec<Yardstick> = entries.into_iter().filter_map(|entry| entry.yardstick.ok()).collect();
     let section = "Less than a minute of it was heard: it stands for a section.";
@@ -214,7 +195,7 @@ fn told_of(shelf: FindShelf, record: &Record) -> Option<String> {
 }
 
 /// On the shelf a record that has played, which has no file's name, is called by its number in the yardstick.
-fn put_on_shelf(shelf: FindShelf, input: &FromInput, record: Record) -> Result<Yardstick, FileError> {
+fn put_on_shelf(shelf: Find<Shelf>, input: &FromInput, record: Record) -> Result<Yardstick, FileError> {
     let shelf = shelf()?;
     let there = if input.add { shelf.load(&input.name)?.records.len() } else { 0 };
     let record = Record { title: format!("record {} of {}", there + 1, input.name), ..record };

@@ -27,12 +27,10 @@ impl Understood {
         (yardstick, around): (Option<&Arc<Yardstick>>, &Around),
         now: Instant,
     ) -> Meaning {
-        let is_same = |one: Option<&Arc<Yardstick>>| match (one, yardstick) {
-            (Some(one), Some(other)) => Arc::ptr_eq(one, other),
-            (one, other) => one.is_none() && other.is_none(),
-        };
         let stands = self.with.as_ref().is_some_and(|(before, stage, at)| {
-            is_same(before.as_ref()) && *stage == around.stage && now.saturating_duration_since(*at) < EVERY
+            before.as_ref().map(Arc::as_ptr) == yardstick.map(Arc::as_ptr)
+                && *stage == around.stage
+                && now.saturating_duration_since(*at) < EVERY
         });
         if is_new || !stands {
             self.meaning = Meaning::of(worked_out, remarks, around);

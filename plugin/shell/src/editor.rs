@@ -6,8 +6,6 @@ use std::error::Error;
 use std::sync::Arc;
 use std::time::Duration;
 
-use candlemark_clerk::Seat;
-use candlemark_handoff::{OrderSender, TapeReader};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::editor::dpi::NativeSize;
 use nice_plug::editor::{Editor, EditorHandle, HostMethods, ParentWindowHandle, ResizeHint, SpawnedEditor};
@@ -17,8 +15,8 @@ use nice_plug_egui::{
 };
 
 use crate::asking::Asking;
-use crate::frames::Frames;
 use crate::framework::Settings;
+use crate::instance::Instance;
 use crate::window::Window;
 
 /// The adapter's own timer asks for the first frame, and when that comes before the host has shown the window, X11's
@@ -29,57 +27,32 @@ const NEVER: Duration = Duration::from_secs(1 << 30);
 ///
 /// The adapter's editor can't be told another size or zoom than it was made with, so that one is made for each opening.
 pub struct MeterEditor {
-    tape: TapeReader,
-    seat: Arc<Seat>,
-    settings: Arc<Settings>,
-    orders: OrderSender,
-    frames: Frames,
+    instance: Instance,
     asking: Asking,
     /// Of the last opening: it knows the screen's scale.
     state: RefCell<Arc<EguiEditorState>>,
 }
 
 impl MeterEditor {
-    pub(crate) fn new(
-        tape: &TapeReader,
-        seat: &Arc<Seat>,
-        settings: &Arc<Settings>,
-        orders: &OrderSender,
-        frames: &Frames,
-    ) -> Self {
-        let asking = frames.clone();
-        seat.tell(Some(Arc::new(move || asking.ask())));
-        let size = settings.look.get().size;
-        Self {
-            tape: tape.clone(),
-            seat: Arc::clone(seat),
-            settings: Arc::clone(settings),
-            orders: orders.clone(),
-            frames: frames.clone(),
-            asking: Asking::default(),
-            state: EguiEditorState::from_size(size, 1.0).into(),
-        }
+    pub(crate) fn new(instance: Instance) -> Self {
+        let frames = instance.frames.clone();
+        instance.seat.tell(Some(Arc::new(move || frames.ask())));
+        let size = instance.settings.look.get().size;
+        Self { instance, asking: Asking::default(), state: EguiEditorState::from_size(size, 1.0).into() }
     }
 
     /// The adapter's editor as it is to open now, and the number of the opening.
     fn as_kept(&self) -> Option<(EguiEditor<Window>, u64)> {
-        let shape = self.settings.look.get();
+        let shape = self.instance.settings.look.get();
         let state = EguiEditorState::from_size(shape.size, shape.look.zoom_factor());
         *self.state.borrow_mut() = Arc::clone(&state);
         let settings = EguiNiceSettings::new()
             .with_tile("Candlemark")
             .with_repaint_poll_interval(NEVER)
             .with_resize_hint(self.resize_hint());
-        let opening = self.frames.open();
-        let number = opening.number();
-        let window = Window::new(
-            self.tape.clone(),
-            Arc::clone(&self.seat),
-            Arc::clone(&self.settings),
-            self.orders.clone(),
-            opening,
-            self.asking.clone(),
-        );
+        let opening = self.instance.frames.open();
+        let number = opening.number;
+        let window = Window::new(self.instance.clone(), opening, self.asking.clone());
         create_egui_editor(state, RepaintNotifier::new(), settings, window).map(|egui| (egui, number))
     }
 }
@@ -98,24 +71,18 @@ impl Editor for MeterEditor {
         let (egui, opening) = self.as_kept().ok_or("the editor can't be made")?;
         let SpawnedEditor { handle, window } =
             egui.spawn(parent, wait_for_parent, fallback_scale_factor, context, host)?;
-        let handle = MeterEditorHandle {
-            egui: handle,
-            settings: Arc::clone(&self.settings),
-            orders: self.orders.clone(),
-            frames: self.frames.clone(),
-            opening,
-        };
+        let handle = MeterEditorHandle { egui: handle, instance: self.instance.clone(), opening };
         Ok(SpawnedEditor { handle, window })
     }
 
     fn size(&self) -> NativeSize<u32> {
         let state = self.state.borrow();
         let scale = f64::from(state.physical_size().width) / f64::from(state.logical_size().width);
-        NativeSize::from_size(self.settings.look.get().zoomed().into(), scale)
+        NativeSize::from_size(self.instance.settings.look.get().zoomed().into(), scale)
     }
 
     fn resize_hint(&self) -> ResizeHint {
-        hint(&self.settings)
+        hint(&self.instance.settings)
     }
 }
 
@@ -128,9 +95,7 @@ fn hint(settings: &Settings) -> ResizeHint {
 /// missed.
 pub struct MeterEditorHandle {
     egui: EguiEditorHandle,
-    settings: Arc<Settings>,
-    orders: OrderSender,
-    frames: Frames,
+    instance: Instance,
     /// Which opening it is.
     opening: u64,
 }
@@ -148,13 +113,13 @@ impl EditorHandle for MeterEditorHandle {
     }
 
     fn show(&self, window: &Self::Window) -> Result<(), Self::Error> {
-        self.frames.hide(false);
+        self.instance.frames.hide(false);
         self.egui.show(window)
     }
 
     fn hide(&self, window: &Self::Window) -> Result<(), Self::Error> {
-        self.orders.let_go();
-        self.frames.hide(true);
+        self.instance.orders.let_go();
+        self.instance.frames.hide(true);
         self.egui.hide(window)
     }
 
@@ -169,7 +134,7 @@ impl EditorHandle for MeterEditorHandle {
     fn adjust_size(&self, size: NativeSize<u32>, window: &Self::Window) -> Option<NativeSize<u32>> {
         let now = window.size();
         let current = NativeSize::from_logical_or_physical(now.logical, now.physical);
-        Some(hint(&self.settings).adjust_size(size, current, now.scale_factor))
+        Some(hint(&self.instance.settings).adjust_size(size, current, now.scale_factor))
     }
 
     fn set_fallback_scale_factor(&self, factor: f64, window: &Self::Window) -> Result<(), Self::Error> {
@@ -178,12 +143,12 @@ impl EditorHandle for MeterEditorHandle {
 
     fn state_changed(&self) {
         self.egui.state_changed();
-        self.frames.ask();
+        self.instance.frames.ask();
     }
 
     fn param_value_changed(&self, id: &str, normalized_value: f32) {
         self.egui.param_value_changed(id, normalized_value);
-        self.frames.ask();
+        self.instance.frames.ask();
     }
 
     fn param_modulation_changed(&self, id: &str, modulation_offset: f32) {
@@ -193,7 +158,7 @@ impl EditorHandle for MeterEditorHandle {
 
 impl Drop for MeterEditorHandle {
     fn drop(&mut self) {
-        self.frames.close(self.opening);
-        self.orders.let_go();
+        self.instance.frames.close(self.opening);
+        self.instance.orders.let_go();
     }
 }

@@ -1,10 +1,12 @@
 //! When the window is painted: when there is something new to show, thirty times a second at most, and never while it is
 //! hidden.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 use std::time::Instant;
 
 use candlemark_editor::FramePace;
+
+use crate::lock::lock;
 
 /// Asks an open window for frames, from any thread.
 #[derive(Clone, Default)]
@@ -23,15 +25,11 @@ struct State {
 /// One opening of the window.
 pub(crate) struct Opening {
     frames: Frames,
-    number: u64,
+    /// Which opening it is.
+    pub(crate) number: u64,
 }
 
 impl Opening {
-    /// Which opening it is.
-    pub(crate) fn number(&self) -> u64 {
-        self.number
-    }
-
     /// The window has painted.
     pub(crate) fn painted(&self, window: &egui::Context) {
         self.frames.with(|state| {
@@ -79,6 +77,6 @@ impl Frames {
     }
 
     fn with<T>(&self, work: impl FnOnce(&mut State) -> T) -> T {
-        work(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
+        work(&mut lock(&self.0))
     }
 }

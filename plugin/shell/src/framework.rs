@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use std::sync::atomic::AtomicU32;
 
 use candlemark_handoff::{OrderSender, TapeReader};
 use candlemark_session::remarks::Meant;
@@ -16,7 +17,6 @@ use crate::saved_format::SavedFormat;
 use crate::saved_look::SavedLook;
 use crate::saved_once::SavedOnce;
 use crate::saved_yardstick::SavedYardstick;
-use crate::taps::Taps;
 
 /// What the host's project keeps of an instance. No parameter touches the sound.
 ///
@@ -53,8 +53,8 @@ pub(crate) struct Settings {
     /// How late the hand is that marks, in seconds.
     #[id = "hand"]
     pub(crate) hand: IntParam,
-    /// How often that was pressed.
-    pub(crate) taps: Taps,
+    /// How often the mark was pressed.
+    pub(crate) taps: Arc<AtomicU32>,
     /// Which form of state it is.
     #[persist = "format"]
     pub(crate) format: SavedFormat,
@@ -74,7 +74,7 @@ pub(crate) struct Settings {
 
 impl Settings {
     pub(crate) fn new(tape: &TapeReader, orders: &OrderSender) -> Self {
-        let taps = Taps::default();
+        let taps = Arc::default();
         Self {
             aside: parameters::aside(),
             printing: parameters::printing(),

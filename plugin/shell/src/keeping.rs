@@ -1,15 +1,16 @@
 //! What the clerk finds in the host's project, and keeps there.
 
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
-use candlemark_clerk::{Keeper, Listening};
+use candlemark_clerk::{Keeper, Told};
 use candlemark_session::candle::Times;
-use candlemark_session::chair::Knob;
 use candlemark_session::remarks::{Meant, Stage};
 use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::Yardstick;
 
 use crate::framework::Settings;
+use crate::parameters;
 
 impl Keeper for Settings {
     fn yardstick(&self) -> Option<Arc<Yardstick>> {
@@ -24,35 +25,19 @@ impl Keeper for Settings {
         self.yardstick.put_away();
     }
 
-    fn is_aside(&self) -> bool {
-        self.aside.value()
-    }
-
-    fn stage(&self) -> Stage {
-        if self.printing.value() { Stage::Printing } else { Stage::Mixing }
-    }
-
-    fn times(&self) -> Times {
+    fn told(&self) -> Told {
         let [budget_s, rest_every_s, rest_for_s] = [&self.song_time, &self.rest_every, &self.rest_for]
             .map(|minutes| 60.0 * f64::from(minutes.value()));
-        Times { budget_s, rest_every_s, rest_for_s }
-    }
-
-    fn listening(&self) -> Listening {
-        let knob = usize::try_from(self.knob.value()).ok().and_then(|at| Knob::ALL.get(at).copied());
-        Listening {
-            knob: knob.unwrap_or_default(),
+        Told {
+            aside: self.aside.value(),
+            stage: if self.printing.value() { Stage::Printing } else { Stage::Mixing },
+            times: Times { budget_s, rest_every_s, rest_for_s },
+            knob: parameters::knob_at(self.knob.value()).unwrap_or_default(),
             headphones: self.headphones.value(),
             meant_dba: f64::from(self.meant_level.value()),
+            hand_s: f64::from(self.hand.value()),
+            taps: self.taps.load(Ordering::Relaxed),
         }
-    }
-
-    fn hand_s(&self) -> f64 {
-        f64::from(self.hand.value())
-    }
-
-    fn taps(&self) -> u32 {
-        self.taps.count()
     }
 
     fn newly_opened_meant(&self) -> Option<Vec<Meant>> {

@@ -14,14 +14,15 @@ mod bus;
 mod editor;
 mod frames;
 mod framework;
+mod instance;
 mod keeping;
+mod lock;
 mod meter;
 mod parameters;
 mod saved_format;
 mod saved_look;
 mod saved_once;
 mod saved_yardstick;
-mod taps;
 mod transport;
 mod window;
 

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use candlemark_analysis::{Channels, Hertz};
 use candlemark_clerk::Seat;
-use candlemark_handoff::{Oddity, OrderSender, Tape, TapeReader, orders};
+use candlemark_handoff::{Oddity, Tape, orders};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::*;
 
@@ -13,17 +13,14 @@ use crate::bus::Bus;
 use crate::editor::MeterEditor;
 use crate::frames::Frames;
 use crate::framework::{NoHost, Settings};
+use crate::instance::Instance;
 use crate::{parameters, transport};
 
 /// One instance of the plugin.
 pub struct Meter {
-    settings: Arc<Settings>,
-    seat: Arc<Seat>,
+    instance: Instance,
     bus: Bus,
     auditions: Auditions,
-    orders: OrderSender,
-    tape: TapeReader,
-    frames: Frames,
     /// The host said, when it last set the plugin up, that it renders offline.
     offline: bool,
     #[cfg(debug_assertions)]
@@ -36,14 +33,11 @@ impl Default for Meter {
         let (sender, receiver) = orders();
         let settings = Arc::new(Settings::new(&reader, &sender));
         let keeper = Arc::<Settings>::clone(&settings);
+        let seat = Arc::new(Seat::new(reader.clone(), keeper, sender.clone()));
         Self {
-            settings,
-            seat: Arc::new(Seat::new(reader.clone(), keeper, sender.clone())),
+            instance: Instance { settings, seat, orders: sender, tape: reader, frames: Frames::default() },
             bus: Bus::new(writer),
             auditions: Auditions::new(receiver),
-            orders: sender,
-            tape: reader,
-            frames: Frames::default(),
             offline: false,
             #[cfg(debug_assertions)]
             baited: false,
@@ -85,7 +79,7 @@ impl Meter {
 
     /// What stands in for a host when the editor is opened without one: the parameters can be set through it.
     pub fn without_host(&self) -> GuiContext {
-        GuiContext::new(Arc::new(NoHost(Arc::clone(&self.settings))))
+        GuiContext::new(Arc::new(NoHost(Arc::clone(&self.instance.settings))))
     }
 }
 
@@ -103,11 +97,11 @@ impl Plugin for Meter {
     type BackgroundTask = ();
 
     fn params(&self) -> Arc<dyn Params> {
-        Arc::<Settings>::clone(&self.settings)
+        Arc::<Settings>::clone(&self.instance.settings)
     }
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        Some(MeterEditor::new(&self.tape, &self.seat, &self.settings, &self.orders, &self.frames))
+        Some(MeterEditor::new(self.instance.clone()))
     }
 
     fn filter_state(state: &mut PluginState) {
@@ -133,7 +127,7 @@ impl Plugin for Meter {
         let sample_rate = Hertz(config.sample_rate.into());
         self.bus.activate(sample_rate, channels);
         self.auditions.activate(sample_rate);
-        self.frames.ask();
+        self.instance.frames.ask();
         // Where it can't measure, it still passes sound; the editor says so.
         true
     }

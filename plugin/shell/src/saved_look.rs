@@ -1,6 +1,6 @@
 //! How the editor looks, kept inside the host's project: its size, zoom and palette, and what has been seen.
 
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::Mutex;
 
 use candlemark_editor::{Look, Palette};
 use candlemark_handoff::{Oddity, TapeReader};
@@ -8,6 +8,7 @@ use nice_plug::editor::dpi::LogicalSize;
 use nice_plug::params::persist::PersistentField;
 use serde::{Deserialize, Serialize};
 
+use crate::lock::lock;
 use crate::saved_once::Saved;
 
 /// The window as designed, in points.
@@ -122,33 +123,28 @@ impl SavedLook {
     }
 
     pub(crate) fn get(&self) -> Shape {
-        *self.lock()
+        *lock(&self.shape)
     }
 
     pub(crate) fn set_look(&self, look: Look) {
-        self.lock().look = look;
+        lock(&self.shape).look = look;
     }
 
     /// Keeps the window's size in points of its own zoom.
     pub(crate) fn set_size(&self, size: LogicalSize<f32>) {
-        self.lock().size = within(size);
+        lock(&self.shape).size = within(size);
     }
 
     /// What stands in for it in a project from before there was one, as the framework writes it.
     pub(crate) fn default_field() -> String {
         serde_json::to_string(&SavedShape::default()).unwrap_or_default()
     }
-
-    fn lock(&self) -> MutexGuard<'_, Shape> {
-        // Each change is one assignment, so a thread that panicked has left nothing half done.
-        self.shape.lock().unwrap_or_else(PoisonError::into_inner)
-    }
 }
 
 impl PersistentField<'_, Saved<SavedShape>> for SavedLook {
     fn set(&self, saved: Saved<SavedShape>) {
         match saved {
-            Saved::Kept(kept) => *self.lock() = kept.shape(),
+            Saved::Kept(kept) => *lock(&self.shape) = kept.shape(),
             // The one before stays, rather than that a damaged project takes it away.
             Saved::Spoilt(_) => self.tape.oddities().count(Oddity::SpoiltState),
         }

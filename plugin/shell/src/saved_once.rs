@@ -1,13 +1,15 @@
 //! What is kept inside the host's project and taken over once, when a project has been opened: what the person has meant of
 //! what was said, and the songs.
 
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::Mutex;
 
 use candlemark_handoff::{Oddity, TapeReader};
 use nice_plug::params::persist::PersistentField;
 use serde::de::DeserializeOwned;
 use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
+
+use crate::lock::lock;
 
 /// What a project has saved.
 #[derive(Serialize, Deserialize)]
@@ -38,7 +40,7 @@ impl<T: Clone + Default + Serialize> SavedOnce<T> {
 
     /// What a project holds, once after it has been opened.
     pub(crate) fn newly_opened(&self) -> Option<T> {
-        let mut kept = self.lock();
+        let mut kept = lock(&self.kept);
         match &kept.saved {
             Saved::Kept(held) if kept.is_new => {
                 let held = held.clone();
@@ -51,7 +53,7 @@ impl<T: Clone + Default + Serialize> SavedOnce<T> {
 
     /// Keeps it as it is now.
     pub(crate) fn keep(&self, now: T) {
-        let mut kept = self.lock();
+        let mut kept = lock(&self.kept);
         // A project has been opened meanwhile: this was of the one before.
         if !kept.is_new {
             kept.saved = Saved::Kept(now);
@@ -61,11 +63,6 @@ impl<T: Clone + Default + Serialize> SavedOnce<T> {
     /// What stands in for it in a project from before there was one, as the framework writes it.
     pub(crate) fn default_field() -> String {
         serde_json::to_string(&Saved::Kept(T::default())).unwrap_or_default()
-    }
-
-    fn lock(&self) -> MutexGuard<'_, Kept<T>> {
-        // Each change is one assignment, so a thread that panicked has left nothing half done.
-        self.kept.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
@@ -82,13 +79,13 @@ where
                 Saved::Kept(T::default())
             }
         };
-        *self.lock() = Kept { saved, is_new: true };
+        *lock(&self.kept) = Kept { saved, is_new: true };
     }
 
     fn map<F, R>(&self, f: F) -> R
     where
         F: Fn(&Saved<T>) -> R,
     {
-        f(&self.lock().saved)
+        f(&lock(&self.kept).saved)
     }
 }

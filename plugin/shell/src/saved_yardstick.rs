@@ -1,12 +1,13 @@
 //! The yardstick in use, kept inside the host's project.
 
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 
 use candlemark_files::{from_toml, to_toml};
 use candlemark_handoff::{Oddity, TapeReader};
 use candlemark_session::yardstick::Yardstick;
 use nice_plug::params::persist::PersistentField;
 
+use crate::lock::lock;
 use crate::saved_once::Saved;
 
 /// The yardstick in use. Locked by the host's main thread and the clerk, never by the audio thread.
@@ -34,46 +35,37 @@ impl SavedYardstick {
 
     /// The yardstick in use, if any.
     pub(crate) fn get(&self) -> Option<Arc<Yardstick>> {
-        self.lock().yardstick.clone()
+        lock(&self.in_use).yardstick.clone()
     }
 
     /// Takes a yardstick into use.
     pub(crate) fn take_into_use(&self, yardstick: Yardstick) {
         let saved = Saved::Kept(to_toml(&yardstick));
-        *self.lock() = InUse { saved, yardstick: Some(Arc::new(yardstick)) };
+        *lock(&self.in_use) = InUse { saved, yardstick: Some(Arc::new(yardstick)) };
     }
 
     /// Uses none any more.
     pub(crate) fn put_away(&self) {
-        *self.lock() = InUse::default();
-    }
-
-    fn lock(&self) -> MutexGuard<'_, InUse> {
-        // Each change is one assignment, so a thread that panicked has left nothing half done.
-        self.in_use.lock().unwrap_or_else(PoisonError::into_inner)
+        *lock(&self.in_use) = InUse::default();
     }
 }
 
 impl PersistentField<'_, Saved<String>> for SavedYardstick {
     fn set(&self, saved: Saved<String>) {
         let yardstick = match &saved {
-            Saved::Kept(text) if text.is_empty() => None,
-            Saved::Kept(text) => from_toml(text).ok().map(Arc::new),
+            Saved::Kept(text) if text.is_empty() => Some(None),
+            Saved::Kept(text) => from_toml(text).ok().map(|yardstick| Some(Arc::new(yardstick))),
             Saved::Spoilt(_) => None,
         };
-        let none_saved = matches!(&saved, Saved::Kept(text) if text.is_empty());
-        if yardstick.is_none() && !none_saved {
-            // The one before stays, rather than that a damaged project takes it away too.
-            self.tape.oddities().count(Oddity::SpoiltState);
-            return;
-        }
-        *self.lock() = InUse { saved, yardstick };
+        // The one before stays, rather than that a damaged project takes it away too.
+        let Some(yardstick) = yardstick else { return self.tape.oddities().count(Oddity::SpoiltState) };
+        *lock(&self.in_use) = InUse { saved, yardstick };
     }
 
     fn map<F, R>(&self, f: F) -> R
     where
         F: Fn(&Saved<String>) -> R,
     {
-        f(&self.lock().saved)
+        f(&lock(&self.in_use).saved)
     }
 }

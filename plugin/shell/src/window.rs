@@ -1,11 +1,10 @@
 //! The editor's window: draws what the clerk shows, and hands on what the person wants.
 
-use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use candlemark_clerk::{Keeper, Order, Seat};
+use candlemark_clerk::{Keeper, Order};
 use candlemark_editor::{Choice, Controls, Hear, Hearing, Own, Wish};
-use candlemark_handoff::{Audition, LONGEST_S, Oddity, OrderSender, TapeReader};
+use candlemark_handoff::{Audition, LONGEST_S, Oddity};
 use candlemark_session::candle::Times;
 use candlemark_session::remarks::Stage;
 use nice_plug::context::gui::GuiContext;
@@ -16,16 +15,14 @@ use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 use crate::asking::Asking;
 use crate::frames::Opening;
 use crate::framework::Settings;
+use crate::instance::Instance;
 
 /// While an audition is asked for: its heartbeat must not be late.
 const REPAINT_HEARING: Duration = Duration::from_millis(30);
 
 /// One instance's editor, whether it is open or not.
 pub(crate) struct Window {
-    tape: TapeReader,
-    seat: Arc<Seat>,
-    settings: Arc<Settings>,
-    orders: OrderSender,
+    instance: Instance,
     opening: Opening,
     context: Option<GuiContext>,
     /// The audition that the person asks for.
@@ -69,21 +66,21 @@ impl NiceEguiApp for Window {
         self.context = Some(context);
         self.asked = None;
         // A yardstick may have been taken since the editor was open last.
-        self.seat.order(Order::LookAtShelf);
+        self.instance.seat.order(Order::LookAtShelf);
         Ok(())
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
-        self.orders.beat();
+        self.instance.orders.beat();
         let writes = ui.ctx().text_edit_focused();
         if writes != self.writes {
             self.writes = writes;
             frame.set_key_capture(if writes { KeyCapture::CaptureAll } else { all_but_the_space_bar() });
         }
         if has_a_hand(ui) {
-            self.seat.work();
+            self.instance.seat.work();
         }
-        let shown = self.seat.shown();
+        let shown = self.instance.seat.shown();
         let mut view = shown.view.clone();
         view.trouble = self.trouble().or(view.trouble);
         let choice = Choice {
@@ -96,7 +93,7 @@ impl NiceEguiApp for Window {
             song: shown.song.clone(),
         };
         let controls = self.controls(shown.match_db, view.candle.times());
-        let look = self.settings.look.get().look;
+        let look = self.instance.settings.look.get().look;
         let draw = |ui: &mut egui::Ui| candlemark_editor::show(ui, &view, &choice, &controls, look);
         let wishes = egui::Frame::NONE.show(ui, draw).inner;
         let has_wished = !wishes.is_empty();
@@ -104,7 +101,7 @@ impl NiceEguiApp for Window {
             self.grant(wish);
         }
         // A project may have been loaded meanwhile, with another zoom.
-        let zoom = self.settings.look.get().look.zoom_factor();
+        let zoom = self.instance.settings.look.get().look.zoom_factor();
         if ui.ctx().zoom_factor() != zoom {
             ui.ctx().set_zoom_factor(zoom);
         }
@@ -118,20 +115,13 @@ impl NiceEguiApp for Window {
 
     /// The size comes in points of the window's zoom.
     fn resized(&mut self, size: WindowSize) {
-        self.settings.look.set_size(size.logical.cast());
+        self.instance.settings.look.set_size(size.logical.cast());
     }
 }
 
 impl Window {
-    pub(crate) fn new(
-        tape: TapeReader,
-        seat: Arc<Seat>,
-        settings: Arc<Settings>,
-        orders: OrderSender,
-        opening: Opening,
-        asking: Asking,
-    ) -> Self {
-        Self { tape, seat, settings, orders, opening, asking, context: None, asked: None, writes: false }
+    pub(crate) fn new(instance: Instance, opening: Opening, asking: Asking) -> Self {
+        Self { instance, opening, asking, context: None, asked: None, writes: false }
     }
 
     fn controls(&mut self, match_db: Option<f64>, times: Times) -> Controls {
@@ -140,55 +130,56 @@ impl Window {
         }
         let hearing = self.asked.map(|asked| Hearing {
             what: asked.what,
-            sounds: self.orders.sounding() == audition(asked.what),
+            sounds: self.instance.orders.sounding() == audition(asked.what),
             match_db,
             left_s: asked.left_s(),
         });
-        let listening = self.settings.listening();
+        let told = self.instance.settings.told();
         Controls {
-            stereo: self.tape.activation().is_some_and(|activation| activation.is_stereo()),
+            stereo: self.instance.tape.activation().is_some_and(|activation| activation.is_stereo()),
             hearing,
-            aside_told: self.settings.aside.value(),
-            paused: self.orders.is_paused(),
+            aside_told: self.instance.settings.aside.value(),
+            paused: self.instance.orders.is_paused(),
             own: Own {
-                knob: listening.knob,
-                headphones: listening.headphones,
-                meant_dba: self.settings.meant_level.value(),
+                knob: told.knob,
+                headphones: told.headphones,
+                meant_dba: self.instance.settings.meant_level.value(),
                 times,
-                hand_s: self.settings.hand.value(),
+                hand_s: self.instance.settings.hand.value(),
             },
         }
     }
 
     fn grant(&mut self, wish: Wish) {
+        let Instance { seat, settings, orders, .. } = &self.instance;
         match wish {
-            Wish::Use(name) => _ = self.seat.order(Order::Use(name)),
-            Wish::Take(name) => self.asking.for_records(&self.seat, name),
-            Wish::TakeFromInput { name, add } => _ = self.seat.order(Order::TakeFromInput { name, add }),
-            Wish::FinishInput => _ = self.seat.order(Order::FinishInput),
-            Wish::StopTaking => _ = self.seat.order(Order::StopTaking),
-            Wish::UseNone => _ = self.seat.order(Order::UseNone),
-            Wish::KeepAside => _ = self.seat.order(Order::KeepAside),
+            Wish::Use(name) => _ = seat.order(Order::Use(name)),
+            Wish::Take(name) => self.asking.for_records(seat, name),
+            Wish::TakeFromInput { name, add } => _ = seat.order(Order::TakeFromInput { name, add }),
+            Wish::FinishInput => _ = seat.order(Order::FinishInput),
+            Wish::StopTaking => _ = seat.order(Order::StopTaking),
+            Wish::UseNone => _ = seat.order(Order::UseNone),
+            Wish::KeepAside => _ = seat.order(Order::KeepAside),
             Wish::Hold(what) => {
-                self.orders.hold(audition(what));
+                orders.hold(audition(what));
                 self.asked = Some(Asked { what, latched: false, at: Instant::now() });
             }
             Wish::Latch(what) => {
-                self.orders.latch(audition(what));
+                orders.latch(audition(what));
                 self.asked = Some(Asked { what, latched: true, at: Instant::now() });
             }
             Wish::LetGo => {
-                self.orders.let_go();
+                orders.let_go();
                 self.asked = None;
             }
-            Wish::TellAside(aside) => self.set(&self.settings.aside, aside),
-            Wish::TurnKnob(knob) => self.set(&self.settings.knob, knob as i32),
-            Wish::MeanLevel(dba) => self.set(&self.settings.meant_level, dba),
+            Wish::TellAside(aside) => self.set(&settings.aside, aside),
+            Wish::TurnKnob(knob) => self.set(&settings.knob, knob as i32),
+            Wish::MeanLevel(dba) => self.set(&settings.meant_level, dba),
             Wish::Plan(times) => {
                 // The song may have had others than this project's: then they are new to it alone.
-                _ = self.seat.order(Order::Plan(times));
+                _ = seat.order(Order::Plan(times));
                 let Times { budget_s, rest_every_s, rest_for_s } = times;
-                let Settings { song_time, rest_every, rest_for, .. } = &*self.settings;
+                let Settings { song_time, rest_every, rest_for, .. } = &**settings;
                 for (parameter, seconds) in
                     [(song_time, budget_s), (rest_every, rest_every_s), (rest_for, rest_for_s)]
                 {
@@ -198,31 +189,31 @@ impl Window {
                     }
                 }
             }
-            Wish::HandLate(seconds) => self.set(&self.settings.hand, seconds),
-            Wish::Do(stage) => self.set(&self.settings.printing, stage == Stage::Printing),
-            Wish::Headphones(headphones) => self.set(&self.settings.headphones, headphones),
-            Wish::ResetPass => self.orders.reset_pass(),
-            Wish::Pause(paused) => self.orders.pause(paused),
-            Wish::Mean(remark) => _ = self.seat.order(Order::Mean(remark)),
+            Wish::HandLate(seconds) => self.set(&settings.hand, seconds),
+            Wish::Do(stage) => self.set(&settings.printing, stage == Stage::Printing),
+            Wish::Headphones(headphones) => self.set(&settings.headphones, headphones),
+            Wish::ResetPass => orders.reset_pass(),
+            Wish::Pause(paused) => orders.pause(paused),
+            Wish::Mean(remark) => _ = seat.order(Order::Mean(remark)),
             Wish::MeanNothing => {
-                for meant in &self.seat.shown().meant {
-                    _ = self.seat.order(Order::NoLongerMean(meant.id.clone()));
+                for meant in &seat.shown().meant {
+                    _ = seat.order(Order::NoLongerMean(meant.id.clone()));
                 }
             }
-            Wish::Look(look) => self.settings.look.set_look(look),
-            Wish::RestNow => _ = self.seat.order(Order::RestNow),
-            Wish::PutRestOff => _ = self.seat.order(Order::PutRestOff),
-            Wish::LightsOut(out) => _ = self.seat.order(Order::LightsOut(out)),
-            Wish::Mark => _ = self.seat.order(Order::Mark),
-            Wish::Write(mark) => _ = self.seat.order(Order::Write(mark)),
-            Wish::NameSong(name) => _ = self.seat.order(Order::NameSong(name)),
-            Wish::NewSong => _ = self.seat.order(Order::NewSong),
-            Wish::OpenSong(id) => _ = self.seat.order(Order::OpenSong(id)),
-            Wish::MarkMonitor(knob, dba) => _ = self.seat.order(Order::MarkMonitor(knob, dba)),
+            Wish::Look(look) => settings.look.set_look(look),
+            Wish::RestNow => _ = seat.order(Order::RestNow),
+            Wish::PutRestOff => _ = seat.order(Order::PutRestOff),
+            Wish::LightsOut(out) => _ = seat.order(Order::LightsOut(out)),
+            Wish::Mark => _ = seat.order(Order::Mark),
+            Wish::Write(mark) => _ = seat.order(Order::Write(mark)),
+            Wish::NameSong(name) => _ = seat.order(Order::NameSong(name)),
+            Wish::NewSong => _ = seat.order(Order::NewSong),
+            Wish::OpenSong(id) => _ = seat.order(Order::OpenSong(id)),
+            Wish::MarkMonitor(knob, dba) => _ = seat.order(Order::MarkMonitor(knob, dba)),
             Wish::PrintSheet => {
-                self.asking.for_sheet(&self.seat, self.seat.shown().view.song_name.as_deref());
+                self.asking.for_sheet(seat, seat.shown().view.song_name.as_deref());
             }
-            Wish::ConfirmMonitor => _ = self.seat.order(Order::ConfirmMonitor),
+            Wish::ConfirmMonitor => _ = seat.order(Order::ConfirmMonitor),
         }
     }
 
@@ -237,7 +228,7 @@ impl Window {
     }
 
     fn trouble(&self) -> Option<String> {
-        let activation = self.tape.activation().filter(|activation| !activation.is_measured())?;
+        let activation = self.instance.tape.activation().filter(|activation| !activation.is_measured())?;
         Some(format!(
             "Nothing is measured at {} Hz: choose a sample rate between 8 and 384 kHz. The sound passes as it is.",
             activation.sample_rate.0
@@ -245,7 +236,7 @@ impl Window {
     }
 
     fn newer_state(&self) -> Option<String> {
-        let newer = self.tape.oddities().of(Oddity::NewerState) > 0;
+        let newer = self.instance.tape.oddities().of(Oddity::NewerState) > 0;
         newer.then(|| {
             "This project was saved by a newer Candlemark. Saved here, it loses what this one does not know: keep a \
              copy, or update this one."

@@ -37,14 +37,11 @@ fn hush() {
 
 /// A file, to an output.
 fn play(host: &Host, wanted: &Wanted, channels: Channels, tally: &Arc<Tally>) -> Result<Sound, Trouble> {
-    let device = find(host, wanted.output, Way::Out)?;
     let file_hz = wanted.sample_rate_hz.unwrap_or_default();
-    let settings = output_settings(&device, wanted, file_hz)?;
     let (entry, mut gate) = gate();
-    let stream = output_stream(&device, settings, tally, move |left, right| gate.pass(left, right, None))
-        .and_then(started)
-        .map_err(|error| refused(Way::Out, &error))?;
-    let goes = format!("sound goes to {SYSTEM}'s {}, at {file_hz} Hz: {CAUTION}", name(&device));
+    let fill = move |left: &mut [f32], right: &mut [f32]| gate.pass(left, right, None);
+    let (stream, name) = output(host, wanted, file_hz, tally, fill)?;
+    let goes = format!("sound goes to {SYSTEM}'s {name}, at {file_hz} Hz: {CAUTION}");
     Ok(Sound::new(file_hz, channels, vec![goes], entry, Box::new(stream)))
 }
 
@@ -65,16 +62,8 @@ fn listen(host: &Host, wanted: &Wanted, tally: &Arc<Tally>) -> Result<Sound, Tro
     let mut notes = vec![format!("sound comes from {SYSTEM}'s {}, at {rate_hz} Hz", name(&source))];
 
     let (mut near, mut far) = pipe(rate_hz, tally);
-    let sink = || {
-        let device = find(host, wanted.output, Way::Out)?;
-        let settings = output_settings(&device, wanted, rate_hz)?;
-        let stream = output_stream(&device, settings, tally, move |left, right| far.take(left, right))
-            .and_then(started)
-            .map_err(|error| refused(Way::Out, &error))?;
-        Ok((stream, name(&device)))
-    };
-    let output = if wanted.mute { None } else { Some(sink()) };
-    let output = match output {
+    let fill = move |left: &mut [f32], right: &mut [f32]| far.take(left, right);
+    let output = match (!wanted.mute).then(|| output(host, wanted, rate_hz, tally, fill)) {
         Some(Ok((stream, name))) => {
             notes.push(format!(
                 "what comes in goes out to {name}: {CAUTION}. A microphone in front of open speakers feeds back \
@@ -101,6 +90,22 @@ fn listen(host: &Host, wanted: &Wanted, tally: &Arc<Tally>) -> Result<Sound, Tro
     .and_then(started)
     .map_err(|error| refused(Way::In, &error))?;
     Ok(Sound::new(rate_hz, channels, notes, entry, Box::new((input, output))))
+}
+
+/// An output that plays what `fill` gives it, and its name.
+fn output(
+    host: &Host,
+    wanted: &Wanted,
+    rate_hz: u32,
+    tally: &Arc<Tally>,
+    fill: impl FnMut(&mut [f32], &mut [f32]) + Send + 'static,
+) -> Result<(Stream, String), Trouble> {
+    let device = find(host, wanted.output, Way::Out)?;
+    let settings = output_settings(&device, wanted, rate_hz)?;
+    let stream = output_stream(&device, settings, tally, fill)
+        .and_then(started)
+        .map_err(|error| refused(Way::Out, &error))?;
+    Ok((stream, name(&device)))
 }
 
 fn started(stream: Stream) -> Result<Stream, cpal::Error> {

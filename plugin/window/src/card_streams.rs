@@ -7,10 +7,8 @@ use cpal::{Device, ErrorKind, FromSample, I24, Sample, SampleFormat, SizedSample
 use nice_assert_no_alloc::assert_no_alloc;
 
 use crate::card_settings::Settings;
+use crate::gate::PIECE_FRAMES;
 use crate::tally::Tally;
-
-/// A device's block is handed on in pieces of so many frames at most.
-const PIECE_FRAMES: usize = 1024;
 
 /// Does `$build::<T>` with the samples' type for a format.
 macro_rules! with_samples_of {

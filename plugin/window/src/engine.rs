@@ -156,9 +156,8 @@ impl ActivateContext<Meter> for NoHost {
 mod tests {
     use std::time::Duration;
 
-    use hound::{SampleFormat, WavSpec, WavWriter};
-
     use super::*;
+    use crate::wav::wav;
 
     fn noise(frames: usize, seed: u32) -> Vec<f32> {
         let mut state = seed;
@@ -192,20 +191,7 @@ mod tests {
     #[test]
     fn a_file_is_heard_whole_and_then_there_is_silence() {
         let (left, right) = (noise(10_000, 3), noise(10_000, 4));
-        let file = tempfile::Builder::new().suffix(".wav").tempfile().unwrap();
-        let spec = WavSpec {
-            channels: 2,
-            sample_rate: 48_000,
-            bits_per_sample: 32,
-            sample_format: SampleFormat::Float,
-        };
-        let mut writer = WavWriter::create(file.path(), spec).unwrap();
-        for (left, right) in left.iter().zip(&right) {
-            writer.write_sample(*left).unwrap();
-            writer.write_sample(*right).unwrap();
-        }
-        writer.finalize().unwrap();
-
+        let file = wav(2, 48_000, left.iter().zip(&right).flat_map(|(left, right)| [*left, *right]));
         let tally = Arc::new(Tally::default());
         let (song, info) = Song::open(file.path(), false, &tally).unwrap();
         // It is shorter than what is read ahead, so the reader goes, and its tally with it.

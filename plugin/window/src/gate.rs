@@ -4,6 +4,9 @@ use rtrb::{Consumer, Producer, RingBuffer};
 
 use crate::engine::{Engine, Place};
 
+/// Where a system's own block can't be passed as it is, it is passed in pieces of so many frames at most.
+pub(crate) const PIECE_FRAMES: usize = 1024;
+
 /// The audio thread's side.
 pub(crate) struct Gate {
     coming: Consumer<Box<Engine>>,

@@ -10,7 +10,7 @@ use jack::{
 use nice_assert_no_alloc::assert_no_alloc;
 
 use crate::engine::Place;
-use crate::gate::{Gate, gate};
+use crate::gate::{Gate, PIECE_FRAMES, gate};
 use crate::sound::{CAUTION, Sound, Wanted};
 use crate::tally::Tally;
 use crate::trouble::{Trouble, Way};
@@ -69,9 +69,6 @@ pub(crate) fn open(wanted: &Wanted, tally: &Arc<Tally>) -> Result<Sound, Trouble
     Ok(Sound::new(sample_rate_hz, channels, notes, entry, Box::new(client)))
 }
 
-/// Without an output, what comes in is measured in pieces of so many frames.
-const PIECE_FRAMES: usize = 1024;
-
 /// What is done in each of JACK's cycles.
 struct Cycle {
     /// Left and right; none while a file is played.
@@ -79,6 +76,7 @@ struct Cycle {
     /// Left and right; none while nothing is to be heard.
     outputs: Option<[Port<AudioOut>; 2]>,
     gate: Gate,
+    /// Without an output, what comes in is measured in pieces.
     planes: Box<[[f32; PIECE_FRAMES]; 2]>,
 }
 

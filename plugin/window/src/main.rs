@@ -20,6 +20,8 @@ mod song;
 mod sound;
 mod tally;
 mod trouble;
+#[cfg(test)]
+mod wav;
 
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;

@@ -5,34 +5,31 @@ mod print_sheets;
 mod songs;
 mod takings;
 
+use std::sync::MutexGuard;
+
 use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
-use candlemark_files::FileError;
+use candlemark_files::kept::KeptFile;
+use candlemark_files::{FileError, Shelf};
 use candlemark_handoff::{Audition, Gain, OrderReceiver, Tape, TapeWriter, orders};
-use candlemark_session::candle::Times;
-use candlemark_session::lights_out::HAND_S;
-use candlemark_session::remarks::{Meant, Stage};
+use candlemark_session::chair::Marks;
+use candlemark_session::remarks::Meant;
+use candlemark_session::room::Room;
 use candlemark_session::song_page::Songs;
 use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
 
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
-
-use std::sync::MutexGuard;
-
 use super::*;
-use crate::keeper::Listening;
+use crate::keeper::Told;
 use crate::table::FAILED;
 
 #[derive(Default)]
 struct InUse {
     yardstick: Mutex<Option<Arc<Yardstick>>>,
-    aside: AtomicBool,
+    told: Mutex<Told>,
     /// What a project that has just been opened holds, and what is kept of it.
     opened: Mutex<Option<Vec<Meant>>>,
     meant: Mutex<Vec<Meant>>,
     opened_songs: Mutex<Option<Songs>>,
     songs: Mutex<Songs>,
-    taps: AtomicU32,
-    headphones: AtomicBool,
 }
 
 impl Keeper for InUse {
@@ -48,28 +45,8 @@ impl Keeper for InUse {
         *self.yardstick.lock().unwrap() = None;
     }
 
-    fn is_aside(&self) -> bool {
-        self.aside.load(Ordering::Relaxed)
-    }
-
-    fn stage(&self) -> Stage {
-        Stage::default()
-    }
-
-    fn times(&self) -> Times {
-        Times::default()
-    }
-
-    fn listening(&self) -> Listening {
-        Listening { headphones: self.headphones.load(Ordering::Relaxed), ..Listening::default() }
-    }
-
-    fn hand_s(&self) -> f64 {
-        HAND_S
-    }
-
-    fn taps(&self) -> u32 {
-        self.taps.load(Ordering::Relaxed)
+    fn told(&self) -> Told {
+        *self.told.lock().unwrap()
     }
 
     fn newly_opened_songs(&self) -> Option<Songs> {
@@ -200,17 +177,38 @@ impl Instance {
         }
     }
 
+    /// Seconds of sound as somebody listens to it, no faster than time.
+    fn live(&mut self, seconds: usize) {
+        self.live_of(SINE, seconds);
+    }
+
+    /// The same of this sine on both sides.
+    fn live_of(&mut self, sine: Sine, seconds: usize) {
+        for _ in 0..10 * seconds {
+            self.blocks([sine; 2], 10, false);
+            thread::sleep(Duration::from_millis(100));
+        }
+    }
+
     /// Waits for the clerk to show something.
     fn wait_for(&self, what: &str, there: impl Fn(&Shown) -> bool) -> Arc<Shown> {
-        let begun = Instant::now();
-        loop {
-            let shown = self.seat.shown();
-            if there(&shown) {
-                return shown;
-            }
-            assert!(begun.elapsed() < Duration::from_secs(20), "{what} did not come");
-            thread::sleep(Duration::from_millis(5));
+        wait(what, || Some(self.seat.shown()).filter(|shown| there(shown)))
+    }
+
+    fn order(&self, order: Order) {
+        assert!(self.seat.order(order));
+    }
+}
+
+/// Waits for something to come.
+fn wait<T>(what: &str, mut come: impl FnMut() -> Option<T>) -> T {
+    let begun = Instant::now();
+    loop {
+        if let Some(there) = come() {
+            return there;
         }
+        assert!(begun.elapsed() < Duration::from_secs(20), "{what} did not come");
+        thread::sleep(Duration::from_millis(5));
     }
 }
 
@@ -305,17 +303,17 @@ fn a_yardstick_is_taken_from_the_shelf_and_put_away() {
     let mut instance = Instance::new();
     instance.sound(12, false);
     instance.wait_for("the shelf", |shown| shown.shelf.iter().any(|there| there == name));
-    assert!(instance.seat.order(Order::Use(name.into())));
+    instance.order(Order::Use(name.into()));
     let shown = instance.wait_for("the yardstick", |shown| shown.in_use.is_some());
     assert_eq!(shown.view.comparison.as_ref().unwrap().records, 3);
     assert_eq!(instance.keeper.yardstick().unwrap().name, name);
 
-    assert!(instance.seat.order(Order::Use("not there".into())));
+    instance.order(Order::Use("not there".into()));
     let shown = instance.wait_for("the trouble", |shown| shown.trouble.is_some());
     assert!(shown.trouble.as_ref().unwrap().contains("not there"), "{:?}", shown.trouble);
     assert_eq!(shown.in_use.as_deref(), Some(name), "the one in use stays");
 
-    assert!(instance.seat.order(Order::UseNone));
+    instance.order(Order::UseNone);
     instance.wait_for("none in use", |shown| shown.in_use.is_none() && shown.trouble.is_none());
 }
 
@@ -341,7 +339,7 @@ fn the_candle_burns_no_faster_than_time() {
 fn what_the_person_calls_aside_is_no_song() {
     let _alone = alone();
     let mut instance = Instance::new();
-    instance.keeper.aside.store(true, Ordering::Relaxed);
+    instance.keeper.told.lock().unwrap().aside = true;
     // One round of the clerk, so that it has been told.
     thread::sleep(2 * ROUND);
     instance.sound(6, false);

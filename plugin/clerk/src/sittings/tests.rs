@@ -1,6 +1,7 @@
 use std::sync::Mutex;
 use std::time::Instant;
 
+use candlemark_files::FileError;
 use candlemark_session::candle::Rest;
 use candlemark_session::remarks::Meant;
 
@@ -50,7 +51,7 @@ fn song(bits: u128) -> SongPage {
 }
 
 fn burnt_s(sittings: &mut Sittings, id: &SongId) -> f64 {
-    sittings.of(id).unwrap().candle().burnt_s()
+    sittings.of(id).unwrap().candle.burnt_s()
 }
 
 #[test]
@@ -80,14 +81,14 @@ fn a_song_goes_on_after_the_host_is_gone_and_time_away_is_rest() {
     clocks.wall_s += 120.0;
     let mut sittings = Sittings::new(journals);
     let sitting = sittings.sit(&page, Times::default(), clocks.now());
-    let kept = sitting.candle();
+    let kept = sitting.candle;
     assert!((1170.0..=1230.0).contains(&kept.burnt_s()), "{}", kept.burnt_s());
     assert!(kept.worked_s() > 0.0);
     clocks.pass(&mut sittings, &[&page.id], 1, Activity::Quiet);
     // No instance any more: it is written, and closed.
     sittings.end_round(clocks.now());
     clocks.wall_s += 24.0 * 3600.0;
-    let rested = Sittings::new(journals).sit(&page, Times::default(), clocks.now()).candle();
+    let rested = Sittings::new(journals).sit(&page, Times::default(), clocks.now()).candle;
     assert_eq!((rested.burnt_s(), rested.worked_s()), (kept.burnt_s(), 0.0));
 }
 
@@ -99,11 +100,11 @@ fn sleep_is_rest_and_a_clock_that_is_put_back_is_not() {
     clocks.pass(&mut sittings, &[&page.id], 600, Activity::Sound);
     clocks.wall_s -= 9000.0;
     clocks.pass(&mut sittings, &[&page.id], 1, Activity::Quiet);
-    assert_eq!(sittings.of(&page.id).unwrap().rests(), 0, "and put back");
+    assert_eq!(sittings.of(&page.id).unwrap().rests, 0, "and put back");
     clocks.wall_s += 3600.0;
     clocks.pass(&mut sittings, &[&page.id], 1, Activity::Quiet);
     let sitting = sittings.of(&page.id).unwrap();
-    assert_eq!((sitting.rests(), sitting.candle().rest()), (1, Rest::In(Times::default().rest_every_s)));
+    assert_eq!((sitting.rests, sitting.candle.rest()), (1, Rest::In(Times::default().rest_every_s)));
 }
 
 /// The lid is closed while the song loops: it plays on in the first round after. On some systems the clock that only goes
@@ -121,14 +122,10 @@ fn a_night_asleep_is_a_rest_and_burns_nothing_though_the_song_plays_on() {
         clocks.pass(&mut sittings, &[&page.id], 60, Activity::Sound);
         let sitting = sittings.of(&page.id).unwrap();
         // Five quiet minutes burn before the candle stops by itself.
-        let burnt_s = sitting.candle().burnt_s();
+        let burnt_s = sitting.candle.burnt_s();
         assert!((2700.0..=3001.0).contains(&burnt_s), "{burnt_s} s where it goes on: {goes_on}");
-        assert!(
-            matches!(sitting.candle().rest(), Rest::In(s) if s > 2600.0),
-            "{:?}",
-            sitting.candle().rest()
-        );
-        assert_eq!(sitting.rests(), 1);
+        assert!(matches!(sitting.candle.rest(), Rest::In(s) if s > 2600.0), "{:?}", sitting.candle.rest());
+        assert_eq!(sitting.rests, 1);
     }
 }
 
@@ -166,14 +163,14 @@ fn the_times_that_were_told_last_are_the_songs_own() {
     sittings.sit(&page, Times::default(), clocks.now()).plan(long, clocks.now());
     // Another instance sits down, with times of its own that nobody has told here.
     let sitting = sittings.sit(&page, Times::default(), clocks.now());
-    assert_eq!(sitting.candle().times(), long);
+    assert_eq!(sitting.candle.times(), long);
     let lines = sitting.page().lines().len();
     sitting.plan(long, clocks.now());
     assert_eq!(sitting.page().lines().len(), lines, "nothing new");
     clocks.pass(&mut sittings, &[&page.id], 1, Activity::Sound);
     drop(sittings);
     let mut again = Sittings::new(journals);
-    assert_eq!(again.sit(&song(44), Times::default(), clocks.now()).candle().times(), long);
+    assert_eq!(again.sit(&song(44), Times::default(), clocks.now()).candle.times(), long);
 }
 
 #[test]
@@ -183,7 +180,7 @@ fn what_the_project_alone_has_comes_into_the_journal_and_the_other_way() {
     copy.take(Line { at_unix_s: 1e9, item: Item::Name("Low Water".into()) });
     let sitting = sittings.sit(&copy, Times::default(), clocks.now());
     sitting.write(Item::Took("three records".into()), clocks.now());
-    assert!(sitting.changes() > 0);
+    assert!(sitting.changes > 0);
     // The project was never saved, and another copy of it is opened.
     let mut again = Sittings::new(journals);
     let page = again.sit(&song(5), Times::default(), clocks.now()).page();
@@ -199,11 +196,11 @@ fn without_a_journal_it_says_so_and_goes_on() {
     let (mut clocks, mut sittings) = (Clocks::new(), Sittings::new(nowhere));
     let page = song(6);
     let sitting = sittings.sit(&page, Times::default(), clocks.now());
-    assert!(sitting.trouble().is_some_and(|trouble| trouble.contains("save the project")));
+    assert!(sitting.trouble.as_deref().is_some_and(|trouble| trouble.contains("save the project")));
     sitting.write(Item::Name("Low Water".into()), clocks.now());
     clocks.pass(&mut sittings, &[&page.id], 100, Activity::Sound);
     let sitting = sittings.of(&page.id).unwrap();
-    assert_eq!((sitting.page().name(), sitting.candle().burnt_s()), (Some("Low Water"), 100.0));
+    assert_eq!((sitting.page().name(), sitting.candle.burnt_s()), (Some("Low Water"), 100.0));
 }
 
 #[test]
@@ -217,7 +214,7 @@ fn a_journal_that_comes_back_gets_what_waited() {
     let page = song(7);
     sittings.sit(&page, Times::default(), clocks.now()).write(Item::Name("Low Water".into()), clocks.now());
     clocks.pass(&mut sittings, &[&page.id], 30, Activity::Sound);
-    assert!(sittings.of(&page.id).unwrap().trouble().is_some());
+    assert!(sittings.of(&page.id).unwrap().trouble.is_some());
 
     let disk = tempfile::tempdir().unwrap();
     // What another host has kept there meanwhile is not lost either.
@@ -227,7 +224,7 @@ fn a_journal_that_comes_back_gets_what_waited() {
     *FOLDER.lock().unwrap() = Some(Journals::at(disk.path()));
     clocks.pass(&mut sittings, &[&page.id], 61, Activity::Quiet);
     let sitting = sittings.of(&page.id).unwrap();
-    assert_eq!((sitting.trouble(), sitting.page().name()), (None, Some("Low Water")));
+    assert_eq!((sitting.trouble.as_deref(), sitting.page().name()), (None, Some("Low Water")));
     assert!(sitting.page().lines().contains(&took));
     let (_, found) = Journals::at(disk.path()).open(&page.id).unwrap();
     assert_eq!(found.page.name(), Some("Low Water"));
@@ -244,7 +241,7 @@ fn time_away_is_a_rest_by_the_rest_that_was_asked_for() {
         clocks.pass(&mut sittings, &[&page.id], 600, Activity::Sound);
         sittings.end_round(clocks.now());
         clocks.wall_s += 600.0;
-        let back = Sittings::new(journals).sit(&page, times, clocks.now()).candle();
+        let back = Sittings::new(journals).sit(&page, times, clocks.now()).candle;
         assert_eq!(back.worked_s() > 0.0, worked, "ten minutes away where {rest_min} are a rest");
     }
 }

@@ -38,7 +38,7 @@ fn what_was_heard_at_a_sample_rate_is_there_again_when_the_host_comes_back_to_it
     let mut heard = |song: &mut Song| {
         now += FIGURES;
         assert!(song.catch_up(&reader, now), "the figures are worked out anew");
-        let WorkedOut { song, strip, .. } = song.worked_out();
+        let WorkedOut { song, strip, .. } = song.worked_out.clone();
         (song, strip)
     };
     let (working, other) = ((Hertz(48_000.0), Channels::Stereo), Hertz(96_000.0));

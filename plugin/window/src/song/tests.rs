@@ -1,21 +1,10 @@
-use hound::{SampleFormat, WavSpec, WavWriter};
-
 use super::*;
+use crate::wav::wav;
 
 /// A WAV file whose left samples are the frames' numbers, in 1/65536, and the right ones their negatives.
 fn numbered(frames: usize, channels: u16) -> tempfile::NamedTempFile {
-    let file = tempfile::Builder::new().suffix(".wav").tempfile().unwrap();
-    let spec =
-        WavSpec { channels, sample_rate: 8000, bits_per_sample: 32, sample_format: SampleFormat::Float };
-    let mut writer = WavWriter::create(file.path(), spec).unwrap();
-    for frame in 0..frames {
-        for channel in 0..channels {
-            let sign = if channel == 0 { 1.0 } else { -1.0 };
-            writer.write_sample(sign * sample(frame)).unwrap();
-        }
-    }
-    writer.finalize().unwrap();
-    file
+    let sides = [1.0, -1.0].into_iter().take(channels.into());
+    wav(channels, 8000, (0..frames).flat_map(|frame| sides.clone().map(move |sign| sign * sample(frame))))
 }
 
 fn sample(frame: usize) -> f32 {

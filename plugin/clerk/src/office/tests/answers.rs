@@ -30,7 +30,7 @@ fn a_yardstick_is_taken_from_files_and_used() {
     let folder = tempfile::tempdir().unwrap();
     let files = ["a.wav", "b.wav"].map(|name| tone(folder.path(), name, 5)).to_vec();
     let instance = Instance::new();
-    assert!(instance.seat.order(Order::Take("two tones".into(), files.clone())));
+    instance.order(Order::Take("two tones".into(), files.clone()));
     let shown = instance.wait_for("the yardstick", |shown| shown.in_use.is_some());
     assert_eq!(shown.in_use.as_deref(), Some("two tones"));
     assert!(shown.shelf.iter().any(|name| name == "two tones"), "{:?}", shown.shelf);
@@ -38,7 +38,7 @@ fn a_yardstick_is_taken_from_files_and_used() {
     assert_eq!(instance.keeper.yardstick().unwrap().records.len(), 2);
 
     // Its name is no longer free, and that is said before anything is measured.
-    assert!(instance.seat.order(Order::Take("two tones".into(), files)));
+    instance.order(Order::Take("two tones".into(), files));
     let shown = instance.wait_for("the trouble", |shown| shown.trouble.is_some());
     assert!(shown.trouble.as_ref().unwrap().contains("two tones"), "{:?}", shown.trouble);
     assert_eq!(shown.taking, None);
@@ -54,7 +54,7 @@ fn what_can_be_no_record_is_told_and_the_yardstick_in_use_stays() {
     let missing = folder.path().join("missing.wav");
     let instance = Instance::new();
     instance.keeper.take_into_use(Yardstick { name: "before".into(), records: vec![record("a", -20.0)] });
-    assert!(instance.seat.order(Order::Take("spoilt".into(), vec![good, bad, missing])));
+    instance.order(Order::Take("spoilt".into(), vec![good, bad, missing]));
     let shown = instance.wait_for("the trouble", |shown| shown.trouble.is_some());
     let trouble = shown.trouble.as_ref().unwrap();
     assert!(trouble.contains("bad.wav") && trouble.ends_with("(and 1 more)"), "{trouble}");
@@ -68,12 +68,12 @@ fn taking_says_how_far_it_is_and_can_be_broken_off() {
     let folder = tempfile::tempdir().unwrap();
     let long = vec![tone(folder.path(), "long.wav", 600)];
     let instance = Instance::new();
-    assert!(instance.seat.order(Order::Take("long".into(), long)));
+    instance.order(Order::Take("long".into(), long));
     let shown = instance.wait_for("how far it is", |shown| shown.taking.is_some());
     let taking = shown.taking.as_ref().unwrap();
     assert_eq!((taking.name.as_str(), taking.files), ("long", 1));
     assert!((0.0..1.0).contains(&taking.share), "{}", taking.share);
-    assert!(instance.seat.order(Order::StopTaking));
+    instance.order(Order::StopTaking);
     instance.wait_for("its end", |shown| shown.taking.is_none());
     thread::sleep(Duration::from_millis(300));
     let shown = instance.seat.shown();
@@ -90,7 +90,7 @@ fn what_is_meant_is_kept_and_comes_back_with_the_project() {
     instance.play([left, right], 40, false);
     let shown = instance.wait_for("a remark", |shown| !shown.view.remarks.is_empty());
     let id = shown.view.remarks[0].id.clone();
-    assert!(instance.seat.order(Order::Mean(id.clone())));
+    instance.order(Order::Mean(id.clone()));
     instance.wait_for("silence", |shown| shown.view.remarks.iter().all(|remark| remark.id != id));
     let kept = instance.keeper.meant.lock().unwrap().clone();
     assert_eq!(kept.iter().map(|meant| meant.id.as_str()).collect::<Vec<_>>(), [id.as_str()]);
@@ -101,6 +101,6 @@ fn what_is_meant_is_kept_and_comes_back_with_the_project() {
     opened.play([left, right], 40, false);
     let shown = opened.wait_for("the song", |shown| shown.view.song.duration_s >= 35.0);
     assert!(shown.view.remarks.iter().all(|remark| remark.id != id), "{:?}", shown.view.remarks);
-    assert!(opened.seat.order(Order::NoLongerMean(id.clone())));
+    opened.order(Order::NoLongerMean(id.clone()));
     opened.wait_for("the remark", |shown| shown.view.remarks.iter().any(|remark| remark.id == id));
 }

@@ -79,14 +79,7 @@ fn an_audition_is_let_go_when_sound_comes_faster_than_time() {
     instance.sound(1, false);
     instance.wait_for("the sound", |shown| shown.view.momentary.is_some());
     instance.sound(30, false);
-    let begun = Instant::now();
-    loop {
-        let order = instance.audio.poll().audition;
-        if order.number > before {
-            assert_eq!(order.audition, Audition::Off);
-            break;
-        }
-        assert!(begun.elapsed() < Duration::from_secs(20), "nothing was let go");
-        thread::sleep(Duration::from_millis(5));
-    }
+    let order =
+        wait("the letting go", || Some(instance.audio.poll().audition).filter(|order| order.number > before));
+    assert_eq!(order.audition, Audition::Off);
 }

@@ -1,13 +1,12 @@
 //! A record is taken from the input while it plays.
 
-use super::songs::live_of;
 use super::*;
 
 /// Fourteen decibels under the mix.
 const RECORD: Sine = Sine { amplitude: 0.02, step: 0.05 };
 
 fn take(instance: &Instance, name: &str, add: bool) {
-    assert!(instance.seat.order(Order::TakeFromInput { name: name.into(), add }));
+    instance.order(Order::TakeFromInput { name: name.into(), add });
 }
 
 fn begin(instance: &Instance, name: &str, add: bool) {
@@ -16,7 +15,7 @@ fn begin(instance: &Instance, name: &str, add: bool) {
 }
 
 fn finish(instance: &Instance) -> Arc<Shown> {
-    assert!(instance.seat.order(Order::FinishInput));
+    instance.order(Order::FinishInput);
     instance.wait_for("its end", |shown| shown.taking.is_none())
 }
 
@@ -24,16 +23,17 @@ fn finish(instance: &Instance) -> Arc<Shown> {
 fn what_plays_becomes_a_yardstick_and_the_mix_gets_nothing_of_it() {
     let _alone = alone();
     let mut instance = Instance::new();
-    live_of(&mut instance, SINE, 5);
+    instance.live_of(SINE, 5);
     let before = instance.wait_for("the mix", |shown| shown.view.song.duration_s >= 3.0);
     let mix = before.view.song.integrated.unwrap().0;
     begin(&instance, "played", false);
-    live_of(&mut instance, RECORD, 7);
+    instance.live_of(RECORD, 7);
     let shown = instance.wait_for("its seconds", |shown| {
         shown.taking.as_ref().is_some_and(|taking| taking.input_s.is_some_and(|s| s >= 5))
     });
     assert!(shown.view.aside, "the screen says that this is not the song");
-    assert!(instance.seat.order(Order::KeepAside), "which changes nothing meanwhile");
+    // Which changes nothing meanwhile.
+    instance.order(Order::KeepAside);
     let shown = finish(&instance);
     assert_eq!(shown.in_use.as_deref(), Some("played"));
     assert!(shown.shelf.iter().any(|name| name == "played"), "{:?}", shown.shelf);
@@ -50,7 +50,7 @@ fn what_plays_becomes_a_yardstick_and_the_mix_gets_nothing_of_it() {
     assert!((mix - record.integrated_lufs - 14.0).abs() < 1.0, "{mix} and {}", record.integrated_lufs);
     assert_eq!(instance.keeper.yardstick().unwrap().records, [record]);
 
-    live_of(&mut instance, SINE, 4);
+    instance.live_of(SINE, 4);
     let shown = instance.wait_for("the mix again", |shown| shown.view.song.duration_s >= 7.0);
     assert!(!shown.view.aside);
     assert!(shown.view.song.duration_s <= 9.1, "{}", shown.view.song.duration_s);
@@ -68,7 +68,7 @@ fn a_name_that_is_there_is_added_to_only_when_that_is_said() {
     let shown = instance.wait_for("the trouble", |shown| shown.trouble.is_some());
     assert!(shown.taking.is_none() && shown.trouble.as_ref().unwrap().contains("already"), "{shown:?}");
     begin(&instance, "three", true);
-    live_of(&mut instance, RECORD, 6);
+    instance.live_of(RECORD, 6);
     finish(&instance);
     let titles: Vec<String> =
         shelf().unwrap().load("three").unwrap().records.into_iter().map(|record| record.title).collect();
@@ -83,13 +83,13 @@ fn what_is_silent_short_or_a_render_is_refused_in_words() {
     let _alone = alone();
     let mut instance = Instance::new();
     begin(&instance, "nothing", false);
-    live_of(&mut instance, Sine { amplitude: 0.0, ..SINE }, 1);
+    instance.live_of(Sine { amplitude: 0.0, ..SINE }, 1);
     instance.sound(12, true);
     thread::sleep(2 * ROUND);
     let shown = finish(&instance);
     assert!(shown.trouble.as_ref().unwrap().contains("nothing sounded"), "{:?}", shown.trouble);
     begin(&instance, "nothing", false);
-    live_of(&mut instance, RECORD, 2);
+    instance.live_of(RECORD, 2);
     thread::sleep(2 * ROUND);
     let shown = finish(&instance);
     assert!(shown.trouble.as_ref().unwrap().contains("less than three seconds"), "{:?}", shown.trouble);
@@ -102,13 +102,13 @@ fn it_can_be_broken_off_and_nothing_is_kept() {
     let _alone = alone();
     let mut instance = Instance::new();
     begin(&instance, "broken off", false);
-    live_of(&mut instance, RECORD, 5);
-    assert!(instance.seat.order(Order::StopTaking));
+    instance.live_of(RECORD, 5);
+    instance.order(Order::StopTaking);
     let shown = instance.wait_for("its end", |shown| shown.taking.is_none());
     assert_eq!((&shown.trouble, &shown.in_use), (&None, &None));
     assert!(shelf().unwrap().load("broken off").is_err());
-    assert!(instance.seat.order(Order::FinishInput));
-    live_of(&mut instance, SINE, 3);
+    instance.order(Order::FinishInput);
+    instance.live_of(SINE, 3);
     let shown = instance.wait_for("the mix", |shown| shown.view.song.duration_s >= 1.0);
     assert_eq!((&shown.trouble, &shown.in_use), (&None, &None));
 }
@@ -118,7 +118,7 @@ fn a_bus_that_works_on_the_record_is_told_by_the_same_record_on_the_shelf() {
     let _alone = alone();
     let mut instance = Instance::new();
     begin(&instance, "first time", false);
-    live_of(&mut instance, RECORD, 7);
+    instance.live_of(RECORD, 7);
     finish(&instance);
     let mut known = shelf().unwrap().load("first time").unwrap().records.remove(0);
     // A sine's peaks stand 3 dB over its power, and both sides' powers are summed: whatever it is, it was 4 dB more.
@@ -127,7 +127,7 @@ fn a_bus_that_works_on_the_record_is_told_by_the_same_record_on_the_shelf() {
     known.title = "second time.flac".into();
     shelf().unwrap().save(&Yardstick { name: "known".into(), records: vec![known] }).unwrap();
     begin(&instance, "second time", false);
-    live_of(&mut instance, RECORD, 7);
+    instance.live_of(RECORD, 7);
     let shown = finish(&instance);
     let said = shown.trouble.as_deref().unwrap();
     assert!(said.contains("something on the bus worked on the record"), "{said}");
@@ -139,7 +139,7 @@ fn the_record_ends_where_another_project_is_opened() {
     let _alone = alone();
     let mut instance = Instance::new();
     begin(&instance, "of another", false);
-    live_of(&mut instance, RECORD, 6);
+    instance.live_of(RECORD, 6);
     instance.wait_for("its seconds", |shown| {
         shown.taking.as_ref().is_some_and(|taking| taking.input_s.is_some_and(|s| s >= 5))
     });
@@ -150,7 +150,7 @@ fn the_record_ends_where_another_project_is_opened() {
     assert!(said.contains("“of another” is on your shelf. It was begun in another project"), "{said}");
     assert_eq!((&shown.in_use, instance.keeper.yardstick()), (&None, None));
     let record = shelf().unwrap().load("of another").unwrap().records.remove(0);
-    live_of(&mut instance, SINE, 3);
+    instance.live_of(SINE, 3);
     let shown = instance.wait_for("the mix", |shown| shown.view.song.duration_s >= 1.0);
     assert!(!shown.view.aside && record.duration_s < 7.0);
 }

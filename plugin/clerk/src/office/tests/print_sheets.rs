@@ -2,12 +2,11 @@
 
 use std::fs;
 
-use super::songs::live_of;
 use super::*;
 
 fn print(instance: &Instance, path: &std::path::Path) -> String {
     let before = instance.seat.shown().trouble.clone();
-    assert!(instance.seat.order(Order::PrintSheet(path.to_owned())));
+    instance.order(Order::PrintSheet(path.to_owned()));
     let shown =
         instance.wait_for("what came of it", |shown| shown.trouble.is_some() && shown.trouble != before);
     shown.trouble.clone().unwrap()
@@ -22,9 +21,9 @@ fn the_sheet_of_the_window_is_written_and_nothing_else_is_written_over() {
     let told = print(&instance, &at("early.html"));
     assert!(told.contains("Play it first") && !at("early.html").exists(), "{told}");
 
-    live_of(&mut instance, SINE, 4);
+    instance.live_of(SINE, 4);
     instance.wait_for("the song", |shown| shown.song.is_some() && shown.view.song.duration_s > 0.0);
-    assert!(instance.seat.order(Order::NameSong("Low <Water>".into())));
+    instance.order(Order::NameSong("Low <Water>".into()));
     instance.wait_for("its name", |shown| shown.view.song_name.is_some());
     let told = print(&instance, &at("sheet"));
     assert!(told.contains("is written") && told.contains("sheet.html"), "{told}");

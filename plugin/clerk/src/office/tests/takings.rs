@@ -15,11 +15,7 @@ fn project(bits: u128) -> Songs {
 /// Opens a project in the instance, and waits until the clerk has it.
 fn open(instance: &Instance, songs: Songs) {
     *instance.keeper.opened_songs.lock().unwrap() = Some(songs);
-    let begun = Instant::now();
-    while instance.keeper.opened_songs.lock().unwrap().is_some() {
-        assert!(begun.elapsed() < Duration::from_secs(20));
-        thread::sleep(Duration::from_millis(5));
-    }
+    wait("the clerk", || instance.keeper.opened_songs.lock().unwrap().is_none().then_some(()));
 }
 
 #[test]
@@ -30,7 +26,7 @@ fn what_was_taken_for_another_project_is_on_the_shelf_and_not_in_use() {
     let instance = Instance::new();
     open(&instance, project(0xa1));
     instance.keeper.take_into_use(Yardstick { name: "of before".into(), records: vec![record("a", -20.0)] });
-    assert!(instance.seat.order(Order::Take("for the first".into(), files)));
+    instance.order(Order::Take("for the first".into(), files));
     instance.wait_for("its beginning", |shown| shown.taking.is_some());
     open(&instance, project(0xa2));
     let shown = instance.wait_for("its end", |shown| shown.taking.is_none() && shown.trouble.is_some());
@@ -47,7 +43,7 @@ fn the_same_project_again_is_no_other() {
     let files = vec![tone(folder.path(), "a.wav", 120)];
     let instance = Instance::new();
     open(&instance, project(0xa3));
-    assert!(instance.seat.order(Order::Take("for the same".into(), files)));
+    instance.order(Order::Take("for the same".into(), files));
     instance.wait_for("its beginning", |shown| shown.taking.is_some());
     // As an undo in the host does.
     open(&instance, project(0xa3));
