@@ -5,13 +5,13 @@ use std::path::{Path, PathBuf};
 
 use candlemark_files::{Measured, Prints, compare_prints};
 use candlemark_session::figures::SongFigures;
-use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::prints::{Changed, STEP_S};
 use candlemark_session::words::{clock, hertz, number, shown, signed};
 use serde::Serialize;
 
 use crate::many::measure_all;
-use crate::{Outcome, arguments, json, print, sentences, tell};
+use crate::pages::or_nothing;
+use crate::{Outcome, arguments, json, pages, print, sentences, tell};
 
 pub(crate) fn run(asked: &arguments::Compare) -> Outcome {
     let files: [PathBuf; 2] = [asked.old.clone(), asked.new.clone()];
@@ -75,17 +75,15 @@ fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
         ("mono fold, dB", |song| song.fold.db().map(|db| db.0)),
     ];
     for (what, of) in figures {
-        let [old, new] =
-            [old, new].map(|song| of(song).map_or_else(|| "–".to_owned(), |value| number(value, 1)));
+        let [old, new] = [old, new].map(|song| or_nothing(of(song).map(|value| number(value, 1))));
         let _ = writeln!(page, "{what:>22}{old:>9}{new:>9}");
     }
     sections(&mut page, &prints.changed);
     let _ = writeln!(page, "\n{:>11}{:>9}  new over old, dB, at matched loudness", "Hz", "moved");
     for band in &prints.changed.bands {
-        let _ = writeln!(page, "{:>11}{:>9}", hertz(band.hz), or_nothing(band.moved_db));
+        let _ = writeln!(page, "{:>11}{:>9}", hertz(band.hz), moved(band.moved_db));
     }
-    page.truncate(page.trim_end().len());
-    page
+    page.trim_end().to_owned()
 }
 
 /// Differences of length that are told, in seconds (ours): what a coder puts before and behind a sound is less.
@@ -120,17 +118,16 @@ fn place(prints: &Prints, [old, new]: [&SongFigures; 2]) -> String {
     }
 }
 
-fn or_nothing(moved: Option<f64>) -> String {
-    moved.map_or_else(|| "–".to_owned(), |db| signed(db, 1))
+fn moved(by: Option<f64>) -> String {
+    or_nothing(by.map(|by| signed(by, 1)))
 }
 
 fn sections(page: &mut String, changed: &Changed) {
-    let groups = OctaveGroup::ALL.map(|group| format!("{:>11}", group.name())).concat();
-    let _ = writeln!(page, "\n{:>8}{:>7}{:>6}{groups}", "from", "to", "LU");
+    let _ = writeln!(page, "\n{:>8}{:>7}{:>6}{}", "from", "to", "LU", pages::group_names());
     for section in &changed.sections {
-        let groups = section.groups_db.map(|db| format!("{:>11}", or_nothing(db))).concat();
+        let groups = pages::group_cells(section.groups_db);
         let (from, to) = (clock(section.at_s), clock(section.until_s));
-        let _ = writeln!(page, "{from:>8}{to:>7}{:>6}{groups}", or_nothing(section.loudness_lu));
+        let _ = writeln!(page, "{from:>8}{to:>7}{:>6}{groups}", moved(section.loudness_lu));
     }
 }
 

@@ -43,8 +43,7 @@ fn page_of_all(all: &[Delivery]) -> String {
         };
         let _ = writeln!(page, "  {name:<widest$}  {}", shown(what));
     }
-    page.truncate(page.trim_end().len());
-    page
+    page.trim_end().to_owned()
 }
 
 fn show(name: &str, as_json: bool) -> Result<Outcome, FileError> {
