@@ -134,7 +134,6 @@ fn sections(page: &mut String, changed: &Changed) {
 /// `compare --json`.
 #[derive(Serialize)]
 struct Told {
-    candlemark: &'static str,
     old: String,
     new: String,
     later_s: f64,
@@ -147,7 +146,6 @@ impl Told {
     fn new(files: &[PathBuf; 2], both: [&Measured; 2], prints: Prints) -> Self {
         let path = |path: &Path| path.display().to_string();
         Self {
-            candlemark: json::VERSION,
             old: path(&files[0]),
             new: path(&files[1]),
             later_s: prints.overlay.later_s,

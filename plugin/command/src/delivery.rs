@@ -27,7 +27,7 @@ fn list(as_json: bool) -> Result<Outcome, FileError> {
         tell(error);
         outcome = Outcome::Unusable;
     }
-    print(&if as_json { json::text(&delivery_json::List::new(&all)) } else { page_of_all(&all) });
+    print(&if as_json { json::text(&delivery_json::list(&all)) } else { page_of_all(&all) });
     Ok(outcome)
 }
 

@@ -83,7 +83,7 @@ pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
         }
     }
     match together {
-        together if asked.json => print(&json::text(&json::Report::new(objects, together))),
+        side_by_side if asked.json => print(&json::text(&json::Report { files: objects, side_by_side })),
         Some(together) => print(&together::page(&together, &asked.files, &results)),
         None => {}
     }

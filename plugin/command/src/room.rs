@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use candlemark_files::kept::KeptFile;
-use candlemark_session::room::{Mode, Reason, Room, RoomBand, RoomDoubt};
+use candlemark_session::room::{Reason, Room, RoomDoubt};
 use candlemark_session::words::{hertz, number};
 use serde::Serialize;
 
@@ -85,33 +85,16 @@ fn page(room: &Room, doubt: &RoomDoubt) -> String {
 /// `room --json`.
 #[derive(Serialize)]
 struct Told {
-    candlemark: &'static str,
     length_m: f64,
     width_m: f64,
     height_m: f64,
-    rt60_s: f64,
-    rt60_assumed: bool,
-    schroeder_hz: f64,
-    wall_cancels_hz: Option<f64>,
-    modes: Vec<Mode>,
-    bands: Vec<RoomBand>,
+    #[serde(flatten)]
+    doubt: RoomDoubt,
 }
 
 impl Told {
     fn new(room: &Room, doubt: RoomDoubt) -> Self {
         let [length_m, width_m, height_m] = room.sides_m;
-        let RoomDoubt { rt60_s, rt60_assumed, schroeder_hz, wall_cancels_hz, modes, bands } = doubt;
-        Self {
-            candlemark: json::VERSION,
-            length_m,
-            width_m,
-            height_m,
-            rt60_s,
-            rt60_assumed,
-            schroeder_hz,
-            wall_cancels_hz,
-            modes,
-            bands,
-        }
+        Self { length_m, width_m, height_m, doubt }
     }
 }

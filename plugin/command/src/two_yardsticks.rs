@@ -74,7 +74,6 @@ pub(crate) fn json(yardsticks: [&Yardstick; 2]) -> String {
         figures: two.figures[index],
     };
     json::text(&Told {
-        candlemark: json::VERSION,
         yardstick: side(0),
         against: side(1),
         distance_db: two.distance_db,
@@ -85,7 +84,6 @@ pub(crate) fn json(yardsticks: [&Yardstick; 2]) -> String {
 /// `yardstick show NAME --against OTHER --json`.
 #[derive(Serialize)]
 struct Told {
-    candlemark: &'static str,
     yardstick: Side,
     against: Side,
     distance_db: Option<f64>,

@@ -80,7 +80,7 @@ fn list(as_json: bool) -> Result<Outcome, FileError> {
                 error: entry.yardstick.as_ref().err().map(json::Error::of),
             })
             .collect();
-        json::text(&List { candlemark: json::VERSION, yardsticks })
+        json::text(&List { yardsticks })
     } else {
         pages::shelf(&shelf, &entries)
     });
@@ -103,7 +103,7 @@ fn rename(old: &str, new: &str, as_json: bool) -> Result<Outcome, FileError> {
     let (was, path) = Shelf::of_user()?.rename(old, new)?;
     print(&if as_json {
         let path = path.display().to_string();
-        json::text(&Renamed { candlemark: json::VERSION, name: new, was: &was, path })
+        json::text(&Renamed { name: new, was: &was, path })
     } else {
         format!("\"{}\" is called \"{}\" now ({})", shown(was), shown(new), shown(path.display()))
     });
@@ -113,7 +113,7 @@ fn rename(old: &str, new: &str, as_json: bool) -> Result<Outcome, FileError> {
 fn export(name: &str, to: &Path, force: bool, as_json: bool) -> Result<Outcome, FileError> {
     let path = Shelf::of_user()?.export(name, to, force)?;
     print(&if as_json {
-        json::text(&Named { candlemark: json::VERSION, name, path: path.display().to_string() })
+        json::text(&Named { name, path: path.display().to_string() })
     } else {
         format!("wrote \"{}\" to {}", shown(name), shown(path.display()))
     });
@@ -133,7 +133,7 @@ fn import(from: &Path, name: Option<&str>, force: bool, as_json: bool) -> Result
 fn drop_one(name: &str, as_json: bool) -> Result<Outcome, FileError> {
     let path = Shelf::of_user()?.drop_named(name)?;
     print(&if as_json {
-        json::text(&Named { candlemark: json::VERSION, name, path: path.display().to_string() })
+        json::text(&Named { name, path: path.display().to_string() })
     } else {
         format!("dropped \"{}\" ({})", shown(name), shown(path.display()))
     });
@@ -143,7 +143,6 @@ fn drop_one(name: &str, as_json: bool) -> Result<Outcome, FileError> {
 /// `yardstick list --json`.
 #[derive(Serialize)]
 struct List<'a> {
-    candlemark: &'static str,
     yardsticks: Vec<Listed<'a>>,
 }
 
@@ -158,7 +157,6 @@ struct Listed<'a> {
 /// `yardstick show --json`, `take --json` and `import --json`.
 #[derive(Serialize)]
 struct Shown<'a> {
-    candlemark: &'static str,
     path: Option<String>,
     yardstick: &'a Yardstick,
     curve: Vec<CurveBand>,
@@ -174,14 +172,13 @@ struct CurveBand {
 impl<'a> Shown<'a> {
     fn new(yardstick: &'a Yardstick, path: Option<&Path>) -> Self {
         let curve = yardstick.curve().map(|(nominal, point)| CurveBand { hz: nominal.0, point }).collect();
-        Self { candlemark: json::VERSION, path: path.map(|p| p.display().to_string()), yardstick, curve }
+        Self { path: path.map(|p| p.display().to_string()), yardstick, curve }
     }
 }
 
 /// `yardstick rename --json`.
 #[derive(Serialize)]
 struct Renamed<'a> {
-    candlemark: &'static str,
     name: &'a str,
     was: &'a str,
     path: String,
@@ -190,7 +187,6 @@ struct Renamed<'a> {
 /// `yardstick drop --json` and `export --json`.
 #[derive(Serialize)]
 struct Named<'a> {
-    candlemark: &'static str,
     name: &'a str,
     path: String,
 }
