@@ -1,7 +1,7 @@
 //! `candlemark compare`.
 
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use candlemark_files::{Measured, Prints, compare_prints};
 use candlemark_session::figures::SongFigures;
@@ -9,41 +9,29 @@ use candlemark_session::prints::{Changed, STEP_S};
 use candlemark_session::words::{clock, hertz, number, shown, signed};
 use serde::Serialize;
 
-use crate::many::measure_all;
+use crate::many::{measure_all, troubles};
 use crate::pages::or_nothing;
-use crate::{Outcome, arguments, json, pages, print, sentences, tell};
+use crate::{Ended, Outcome, arguments, json, pages, print, sentences, tell};
 
-pub(crate) fn run(asked: &arguments::Compare) -> Outcome {
-    let files: [PathBuf; 2] = [asked.old.clone(), asked.new.clone()];
+/// A file, and what was measured of it.
+type Print<'a> = (&'a Path, &'a Measured);
+
+pub(crate) fn run(asked: &arguments::Compare) -> Ended {
     let mut both = Vec::new();
-    for result in measure_all(&files) {
+    for result in measure_all(&[&asked.old, &asked.new]) {
         // Of a file that is cut or damaged it can't be said what the other changed.
-        let troubles = match &result {
-            Ok(measured) => measured.troubles.as_slice(),
-            Err(error) => std::slice::from_ref(error),
-        };
-        troubles.iter().for_each(tell);
+        troubles(&result).iter().for_each(tell);
         both.extend(result.ok().filter(|measured| measured.troubles.is_empty()));
     }
-    let [old, new] = &both[..] else { return Outcome::Unusable };
-    match compare_prints([(&asked.old, old), (&asked.new, new)]) {
-        Ok(prints) => {
-            print(&if asked.json {
-                json::text(&Told::new(&files, [old, new], prints))
-            } else {
-                page(&files, [old, new], &prints)
-            });
-            Outcome::Done
-        }
-        Err(error) => {
-            tell(&error);
-            Outcome::Unusable
-        }
-    }
+    let [old, new] = &both[..] else { return Ok(Outcome::Unusable) };
+    let both: [Print<'_>; 2] = [(&asked.old, old), (&asked.new, new)];
+    let prints = compare_prints(both)?;
+    print(&if asked.json { json::text(&Told::new(both, prints)) } else { page(both, &prints) });
+    Ok(Outcome::Done)
 }
 
 /// What there is to say, of the files too.
-fn words([old, new]: [&Measured; 2], prints: &Prints) -> Vec<String> {
+fn words([(_, old), (_, new)]: [Print<'_>; 2], prints: &Prints) -> Vec<String> {
     let mut said = prints.changed.words();
     if old.info.sample_rate != new.info.sample_rate {
         said.push(
@@ -57,9 +45,10 @@ fn words([old, new]: [&Measured; 2], prints: &Prints) -> Vec<String> {
 /// A figure of a song, in the unit that is named beside it.
 type Figure = fn(&SongFigures) -> Option<f64>;
 
-fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
-    let [old, new] = both.map(|measured| &measured.figures);
-    let mut page = format!("{}\n  against {}\n", shown(files[1].display()), shown(files[0].display()));
+fn page(both: [Print<'_>; 2], prints: &Prints) -> String {
+    let [old, new] = both.map(|(_, measured)| &measured.figures);
+    let [was, is] = both.map(|(path, _)| shown(path.display()));
+    let mut page = format!("{is}\n  against {was}\n");
     let _ = writeln!(page, "  {} in common; {}\n", clock(prints.changed.common_s), place(prints, [old, new]));
     for sentence in words(both, prints) {
         let _ = writeln!(page, "{}", sentences::paragraph(&sentence));
@@ -143,11 +132,11 @@ struct Told {
 }
 
 impl Told {
-    fn new(files: &[PathBuf; 2], both: [&Measured; 2], prints: Prints) -> Self {
-        let path = |path: &Path| path.display().to_string();
+    fn new(both: [Print<'_>; 2], prints: Prints) -> Self {
+        let [old, new] = both.map(|(path, _)| path.display().to_string());
         Self {
-            old: path(&files[0]),
-            new: path(&files[1]),
+            old,
+            new,
             later_s: prints.overlay.later_s,
             correlation: prints.overlay.correlation,
             words: words(both, &prints),

@@ -1,7 +1,7 @@
-//! Says how far the measuring of several files is.
+//! Measuring several files, and saying how far it is.
 
 use std::ops::ControlFlow;
-use std::path::PathBuf;
+use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -14,9 +14,14 @@ const PATIENCE: Duration = Duration::from_secs(1);
 const STEPS: f64 = 1000.0;
 
 /// Measures every file, with a bar. The results come in the files' order.
-pub(crate) fn measure_all(files: &[PathBuf]) -> Vec<Result<Measured, FileError>> {
+pub(crate) fn measure_all<P: AsRef<Path> + Sync>(files: &[P]) -> Vec<Result<Measured, FileError>> {
     let progress = Progress::new(files.len());
     candlemark_files::measure_all(files, &|file, share| progress.tell(file, share))
+}
+
+/// All that is wrong with a file.
+pub(crate) fn troubles(result: &Result<Measured, FileError>) -> &[FileError] {
+    result.as_ref().map_or_else(std::slice::from_ref, |measured| &measured.troubles)
 }
 
 /// One bar over all files, on a terminal, once the work has taken a second. It goes away with this.
