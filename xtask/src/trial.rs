@@ -34,11 +34,11 @@ pub(crate) fn run(trial: &Trial) -> Result<()> {
     match trial {
         Trial::Endurance(options) => endurance::run(options),
         Trial::Fuzz(options) => fuzz::run(options),
-        Trial::Hammer(options) => hammer::run(options),
-        Trial::Music(options) => music::run(options),
+        Trial::Hammer(_) => hammer::run(),
+        Trial::Music(_) => music::run(),
         Trial::Mutants(options) => mutants::run(options),
-        Trial::Sheet(options) => sheet::run(options),
-        Trial::Workstation(options) => workstation::run(options),
+        Trial::Sheet(_) => sheet::run(),
+        Trial::Workstation(_) => workstation::run(),
     }
 }
 

@@ -32,7 +32,7 @@ const FOUND: &str = "--error-exitcode=9";
 #[derive(Args)]
 pub(crate) struct Options {}
 
-pub(crate) fn run(_: &Options) -> Result<()> {
+pub(crate) fn run() -> Result<()> {
     apt::ensure(&NEEDS)?;
     let folder = folders::target().join("hammer");
     fs::create_dir_all(&folder).with_context(|| format!("can't make {}", folder.display()))?;

@@ -42,7 +42,7 @@ struct Tally {
     by_rule: BTreeMap<String, usize>,
 }
 
-pub(crate) fn run(_options: &Options) -> Result<()> {
+pub(crate) fn run() -> Result<()> {
     let mut folders = package_folders(&music::ensure()?)?;
     for (name, within) in PACKAGES {
         folders.push((name.to_owned(), fetched(name, within)?));

@@ -29,7 +29,7 @@ const WIDTHS: [u32; 2] = [1100, 500];
 /// High enough for the whole of a sheet of one file (ours).
 const HEIGHT: u32 = 3600;
 
-pub(crate) fn run(_options: &Options) -> Result<()> {
+pub(crate) fn run() -> Result<()> {
     apt::ensure(&[CHROMIUM])?;
     let tracks = music::ensure()?.join("pushover-data");
     build_command()?;

@@ -78,7 +78,7 @@ struct Trial<'a> {
     stages: Stages,
 }
 
-pub(crate) fn run(_options: &Options) -> Result<()> {
+pub(crate) fn run() -> Result<()> {
     setup::outside()?;
     apt::ensure(&NEEDS)?;
     let bundles = bundle::build(Profile::Debug)?;
