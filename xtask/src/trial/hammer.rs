@@ -34,8 +34,7 @@ pub(crate) struct Options {}
 
 pub(crate) fn run() -> Result<()> {
     apt::ensure(&NEEDS)?;
-    let folder = folders::target().join("hammer");
-    fs::create_dir_all(&folder).with_context(|| format!("can't make {}", folder.display()))?;
+    let folder = folders::made(folders::target().join("hammer"))?;
     let not_ours = folder.join("not_ours");
     fs::write(&not_ours, NOT_OURS).with_context(|| format!("can't write {}", not_ours.display()))?;
 
