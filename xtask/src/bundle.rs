@@ -42,6 +42,16 @@ impl Profile {
         Ok(program)
     }
 
+    /// Builds these packages.
+    pub(crate) fn build(self, packages: &[&str]) -> Result<()> {
+        let mut build = process::cargo(["build", "--locked"]);
+        build.args(packages.iter().flat_map(|package| ["--package", package]));
+        if self == Self::Release {
+            build.arg("--release");
+        }
+        process::run(&mut build)
+    }
+
     fn bundled_in(self) -> PathBuf {
         folders::target().join(if self == Self::Debug { "bundled-debug" } else { "bundled" })
     }
@@ -61,11 +71,7 @@ pub(crate) fn run(options: &Options) -> Result<()> {
 
 /// Builds the plugin and lays it out.
 pub(crate) fn build(profile: Profile) -> Result<Bundles> {
-    let mut build = process::cargo(["build", "--locked", "--package", "candlemark-shell"]);
-    if profile == Profile::Release {
-        build.arg("--release");
-    }
-    process::run(&mut build)?;
+    profile.build(&["candlemark-shell"])?;
     lay_out(profile)
 }
 

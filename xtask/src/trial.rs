@@ -43,7 +43,7 @@ pub(crate) fn run(trial: &Trial) -> Result<()> {
 }
 
 fn build_command() -> Result<()> {
-    process::run(&mut process::cargo(["build", "--locked", "--package", "candlemark-command"]))
+    Profile::Debug.build(&["candlemark-command"])
 }
 
 /// Runs the built command with a home of its own, and gives what it printed.
