@@ -40,8 +40,8 @@ type Ended = Result<Outcome, Box<dyn Error>>;
 fn main() -> ExitCode {
     let ended = match Arguments::parse().command {
         Command::Measure(measure) => Ok(measure::run(&measure)),
-        Command::Yardstick(yardstick) => yardstick::run(&yardstick.command),
-        Command::Delivery(delivery) => delivery::run(&delivery.command),
+        Command::Yardstick(command) => yardstick::run(&command),
+        Command::Delivery(command) => delivery::run(&command),
         Command::Compare(compare) => compare::run(&compare),
         Command::Room(room) => room::run(&room),
     };
