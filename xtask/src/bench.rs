@@ -144,7 +144,7 @@ impl Bench {
     }
 
     fn instructions(&self, seconds: u32, table: &mut Table) -> Result<()> {
-        let counter = Counter::new(&self.measures, &self.clap);
+        let counter = Counter(self);
         let sound = counter.total("sound", COUNTED_S)?;
         let a_frame = |subject| -> Result<f64> {
             let all = counter.total(subject, COUNTED_S)?;
