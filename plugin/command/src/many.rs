@@ -3,7 +3,7 @@
 use std::ops::ControlFlow;
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use candlemark_files::{FileError, Measured};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -27,7 +27,6 @@ pub(crate) fn troubles(result: &Result<Measured, FileError>) -> &[FileError] {
 /// One bar over all files, on a terminal, once the work has taken a second. It goes away with this.
 pub(crate) struct Progress {
     bar: ProgressBar,
-    begun: Instant,
     /// How far each file is.
     shares: Mutex<Vec<f64>>,
 }
@@ -39,7 +38,7 @@ impl Progress {
         if let Ok(style) = ProgressStyle::with_template("  measuring {msg}  {bar:30}  {eta} left") {
             bar.set_style(style.progress_chars("━━ "));
         }
-        Self { bar, begun: Instant::now(), shares: Mutex::new(vec![0.0; files]) }
+        Self { bar, shares: Mutex::new(vec![0.0; files]) }
     }
 
     /// A file has been read so far.
@@ -49,7 +48,7 @@ impl Progress {
             *told = share;
         }
         self.bar.set_position((shares.iter().sum::<f64>() * STEPS) as u64);
-        if self.bar.is_hidden() && self.begun.elapsed() > PATIENCE {
+        if self.bar.is_hidden() && self.bar.elapsed() > PATIENCE {
             self.bar.set_draw_target(ProgressDrawTarget::stderr());
         }
         if shares.len() > 1 {

@@ -98,8 +98,7 @@ fn show(name: &str, against: Option<&str>, as_json: bool) -> Ended {
 fn rename(old: &str, new: &str, as_json: bool) -> Ended {
     let (was, path) = Shelf::of_user()?.rename(old, new)?;
     print(&if as_json {
-        let path = path.display().to_string();
-        json::text(&Renamed { name: new, was: &was, path })
+        json::text(&Named { name: new, was: Some(&was), path: path.display().to_string() })
     } else {
         format!("\"{}\" is called \"{}\" now ({})", shown(was), shown(new), shown(path.display()))
     });
@@ -109,7 +108,7 @@ fn rename(old: &str, new: &str, as_json: bool) -> Ended {
 fn export(name: &str, to: &Path, force: bool, as_json: bool) -> Ended {
     let path = Shelf::of_user()?.export(name, to, force)?;
     print(&if as_json {
-        json::text(&Named { name, path: path.display().to_string() })
+        json::text(&Named { name, was: None, path: path.display().to_string() })
     } else {
         format!("wrote \"{}\" to {}", shown(name), shown(path.display()))
     });
@@ -129,7 +128,7 @@ fn import(from: &Path, name: Option<&str>, force: bool, as_json: bool) -> Ended 
 fn drop_one(name: &str, as_json: bool) -> Ended {
     let path = Shelf::of_user()?.drop_named(name)?;
     print(&if as_json {
-        json::text(&Named { name, path: path.display().to_string() })
+        json::text(&Named { name, was: None, path: path.display().to_string() })
     } else {
         format!("dropped \"{}\" ({})", shown(name), shown(path.display()))
     });
@@ -172,17 +171,11 @@ impl<'a> Shown<'a> {
     }
 }
 
-/// `yardstick rename --json`.
-#[derive(Serialize)]
-struct Renamed<'a> {
-    name: &'a str,
-    was: &'a str,
-    path: String,
-}
-
-/// `yardstick drop --json` and `export --json`.
+/// `yardstick rename --json`, `drop --json` and `export --json`.
 #[derive(Serialize)]
 struct Named<'a> {
     name: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    was: Option<&'a str>,
     path: String,
 }
