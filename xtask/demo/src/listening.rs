@@ -94,7 +94,7 @@ fn wait_for_threads(before: usize) {
 fn opened(instance: &mut Instance) -> Option<Window> {
     let window = Window::open();
     let filled = window.and_then(|window| {
-        let size = instance.try_open_editor(window.id())?;
+        let size = instance.try_open_editor(window.id)?;
         window.resize(size.width, size.height)?;
         Ok(window)
     });
