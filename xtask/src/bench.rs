@@ -1,6 +1,5 @@
 //! `cargo xtask bench`: what measuring costs, always beside a peer or a limit in the same run.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -9,6 +8,7 @@ use clap::Args;
 use serde_json::Value;
 
 use crate::apt::{self, Need};
+use crate::bundle::{self, Profile};
 use crate::{folders, process};
 
 mod accuracy;
@@ -79,18 +79,12 @@ pub(super) struct Bench {
 
 impl Bench {
     fn build() -> Result<Self> {
-        let clap = crate::bundle::build(crate::bundle::Profile::Release)?.clap;
-        let command = built(&["build", "--release", "--locked", "--package", "candlemark-command"])?;
-        let measures = built(&[
-            "build",
-            "--release",
-            "--locked",
-            "--package",
-            "candlemark-tests",
-            "--bench",
-            "measures",
-        ])?;
-        Ok(Self { measures, clap, command })
+        let clap = bundle::build(Profile::Release)?.clap;
+        Profile::Release.build(&["candlemark-command"])?;
+        let command = Profile::Release.program("candlemark")?;
+        let measures =
+            ["build", "--release", "--locked", "--package", "candlemark-tests", "--bench", "measures"];
+        Ok(Self { measures: process::built(&mut process::cargo(measures))?, clap, command })
     }
 
     /// Runs a part of the benchmark; gives the JSON that it prints.
@@ -150,7 +144,7 @@ impl Bench {
     }
 
     fn instructions(&self, seconds: u32, table: &mut Table) -> Result<()> {
-        let counter = Counter::new(&self.measures, &self.clap);
+        let counter = Counter(self);
         let sound = counter.total("sound", COUNTED_S)?;
         let a_frame = |subject| -> Result<f64> {
             let all = counter.total(subject, COUNTED_S)?;
@@ -184,23 +178,6 @@ impl Bench {
     }
 }
 
-/// Runs cargo, and gives the executable that its messages tell of.
-fn built(arguments: &[&str]) -> Result<PathBuf> {
-    let mut build = process::cargo(arguments);
-    build.args(["--message-format", "json-render-diagnostics"]).stderr(std::process::Stdio::inherit());
-    eprintln!("$ {}", process::line(&build));
-    executable(&process::output(&mut build)?)
-}
-
-fn executable(messages: &str) -> Result<PathBuf> {
-    messages
-        .lines()
-        .filter_map(|line| serde_json::from_str::<Value>(line).ok())
-        .filter_map(|message| message.get("executable")?.as_str().map(PathBuf::from))
-        .next_back()
-        .context("cargo built it, yet named no executable")
-}
-
 fn number(value: &Value) -> Result<f64> {
     value.as_f64().with_context(|| format!("{value} is no number"))
 }
@@ -209,28 +186,7 @@ fn number_in(text: &str) -> Result<f64> {
     text.parse().with_context(|| format!("{text:?} is no number"))
 }
 
-/// Where profiles and sound are kept.
-fn folder() -> Result<PathBuf> {
-    let folder = folders::target().join("bench");
-    fs::create_dir_all(&folder).with_context(|| format!("can't make {}", folder.display()))?;
-    Ok(folder)
-}
-
-/// Where a file of the benchmark lies.
+/// Where a file of the benchmark lies, a profile or sound.
 fn file(name: impl AsRef<Path>) -> Result<PathBuf> {
-    Ok(folder()?.join(name))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_executable_is_read_from_cargos_messages() {
-        let messages = "{\"reason\":\"compiler-artifact\",\"executable\":null}\n\
-                        {\"reason\":\"compiler-artifact\",\"executable\":\"deps/measures-1\"}\n\
-                        {\"reason\":\"build-finished\",\"success\":true}\n";
-        assert_eq!(executable(messages).unwrap(), PathBuf::from("deps/measures-1"));
-        assert!(executable("{\"reason\":\"build-finished\",\"success\":true}").is_err());
-    }
+    Ok(folders::made(folders::target().join("bench"))?.join(name))
 }

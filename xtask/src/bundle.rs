@@ -42,6 +42,16 @@ impl Profile {
         Ok(program)
     }
 
+    /// Builds these packages.
+    pub(crate) fn build(self, packages: &[&str]) -> Result<()> {
+        let mut build = process::cargo(["build", "--locked"]);
+        build.args(packages.iter().flat_map(|package| ["--package", package]));
+        if self == Self::Release {
+            build.arg("--release");
+        }
+        process::run(&mut build)
+    }
+
     fn bundled_in(self) -> PathBuf {
         folders::target().join(if self == Self::Debug { "bundled-debug" } else { "bundled" })
     }
@@ -61,11 +71,7 @@ pub(crate) fn run(options: &Options) -> Result<()> {
 
 /// Builds the plugin and lays it out.
 pub(crate) fn build(profile: Profile) -> Result<Bundles> {
-    let mut build = process::cargo(["build", "--locked", "--package", "candlemark-shell"]);
-    if profile == Profile::Release {
-        build.arg("--release");
-    }
-    process::run(&mut build)?;
+    profile.build(&["candlemark-shell"])?;
     lay_out(profile)
 }
 
@@ -74,7 +80,6 @@ pub(crate) fn lay_out(profile: Profile) -> Result<Bundles> {
     let system = System::here()?;
     let library = profile.built_in().join(system.built_library());
     let home = profile.bundled_in();
-    fs::create_dir_all(&home).with_context(|| format!("can't make {}", home.display()))?;
     let bundles = Bundles { clap: home.join("Candlemark.clap"), vst3: home.join("Candlemark.vst3") };
     let arch = std::env::consts::ARCH;
     place(&system.clap(), &library, &bundles.clap)?;
@@ -137,26 +142,24 @@ impl System {
 }
 
 fn place(form: &Form, library: &Path, place: &Path) -> Result<()> {
-    let staging = swap::staging(place)?;
-    let ready = staging.join("ready");
-    match form {
-        Form::Library => swap::copy(library, &ready)?,
-        Form::Folder { library: inner } => put(library, &ready.join(inner))?,
-        Form::MacBundle => {
-            put(library, &ready.join("Contents/MacOS/Candlemark"))?;
-            let contents = ready.join("Contents");
-            fs::write(contents.join("Info.plist"), property_list(env!("CARGO_PKG_VERSION")))?;
-            fs::write(contents.join("PkgInfo"), "BNDL????")?;
+    swap::put(place, |staging| {
+        let ready = staging.join("ready");
+        match form {
+            Form::Library => swap::copy(library, &ready)?,
+            Form::Folder { library: inner } => put(library, &ready.join(inner))?,
+            Form::MacBundle => {
+                put(library, &ready.join("Contents/MacOS/Candlemark"))?;
+                let contents = ready.join("Contents");
+                fs::write(contents.join("Info.plist"), property_list(env!("CARGO_PKG_VERSION")))?;
+                fs::write(contents.join("PkgInfo"), "BNDL????")?;
+            }
         }
-    }
-    swap::into_place(&ready, place)?;
-    swap::remove(&staging)?;
-    Ok(())
+        Ok(ready)
+    })
 }
 
 fn put(library: &Path, place: &Path) -> Result<()> {
-    let folder = place.parent().context("a library in a bundle lies in a folder")?;
-    fs::create_dir_all(folder).with_context(|| format!("can't make {}", folder.display()))?;
+    folders::made(place.parent().context("a library in a bundle lies in a folder")?)?;
     swap::copy(library, place)
 }
 

@@ -33,12 +33,7 @@ pub(crate) struct Options {
 
 pub(crate) fn run(options: &Options) -> Result<()> {
     let profile = Profile::of_debug(options.debug);
-    let mut build = process::cargo(["build", "--locked"]);
-    build.args(["--package", "candlemark-shell", "--package", "candlemark-demo"]);
-    if profile == Profile::Release {
-        build.arg("--release");
-    }
-    process::run(&mut build)?;
+    profile.build(&["candlemark-shell", "candlemark-demo"])?;
     let bundles = bundle::lay_out(profile)?;
     let mut demo = Command::new(profile.program("candlemark-demo")?);
     demo.env("CANDLEMARK_CLAP", bundles.clap).args(&options.file);

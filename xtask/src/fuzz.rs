@@ -1,7 +1,6 @@
 //! The fuzz targets in `tests/fuzz`, by cargo-fuzz: seconds of each in the tests, minutes in the trial.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
 use anyhow::{Context, Result};
@@ -36,11 +35,11 @@ pub(crate) fn run(targets: &[&str], seconds: u32) -> Result<()> {
     apt::ensure(&NEEDS)?;
     let fuzz = FUZZ.ensure()?;
     let folder = folders::target().join("fuzz");
-    let faults = made(folder.join("faults"))?;
-    let home = made(folder.join("home"))?;
+    let faults = folders::made(folder.join("faults"))?;
+    let home = folders::made(folder.join("home"))?;
     process::run(&mut cargo_fuzz(&fuzz, "build"))?;
     for target in targets {
-        let found = made(folder.join("corpus").join(target))?;
+        let found = folders::made(folder.join("corpus").join(target))?;
         let kept = folders::workspace().join("tests").join("fuzz").join("corpus").join(target);
         let mut run = cargo_fuzz(&fuzz, "run");
         run.arg(target).args([&found, &kept]).arg("--").args([
@@ -57,11 +56,6 @@ pub(crate) fn run(targets: &[&str], seconds: u32) -> Result<()> {
     Ok(())
 }
 
-fn made(folder: PathBuf) -> Result<PathBuf> {
-    fs::create_dir_all(&folder).with_context(|| format!("can't make {}", folder.display()))?;
-    Ok(folder)
-}
-
 /// Optimised as the tests are, with their checks, and with what only a nightly compiler lets through otherwise.
 fn cargo_fuzz(program: &Path, what: &str) -> Command {
     let mut fuzz = Command::new(program);
@@ -74,6 +68,8 @@ fn cargo_fuzz(program: &Path, what: &str) -> Command {
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
 
     #[test]

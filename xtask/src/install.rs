@@ -2,7 +2,6 @@
 
 use std::env;
 use std::ffi::OsString;
-use std::fs;
 use std::path::PathBuf;
 
 use anyhow::{Context, Result};
@@ -50,13 +49,11 @@ pub(crate) fn run(options: &Options) -> Result<()> {
         DESK.install(profile)?;
     }
     for (bundle, place) in [(bundles.clap, &places.clap), (bundles.vst3, &places.vst3)] {
-        let folder = place.parent().context("a plugin lies in a folder")?;
-        fs::create_dir_all(folder).with_context(|| format!("can't make {}", folder.display()))?;
-        let staging = swap::staging(place)?;
-        let ready = staging.join("ready");
-        swap::copy(&bundle, &ready)?;
-        swap::into_place(&ready, place)?;
-        swap::remove(&staging)?;
+        swap::put(place, |staging| {
+            let ready = staging.join("ready");
+            swap::copy(&bundle, &ready)?;
+            Ok(ready)
+        })?;
         println!("Installed {}", place.display());
     }
     println!("`cargo xtask uninstall` removes all of it again.");

@@ -5,7 +5,6 @@ mod bench;
 mod bundle;
 mod check;
 mod demo;
-mod deny;
 mod folders;
 mod fuzz;
 mod install;
@@ -55,7 +54,7 @@ fn main() -> ExitCode {
         Task::Demo(options) => demo::run(&options),
         Task::Test(options) => test::run(&options),
         Task::Pictures(options) => pictures::run(&options),
-        Task::Check(options) => check::run(&options),
+        Task::Check(_) => check::run(),
         Task::Bench(options) => bench::run(&options),
         Task::Bundle(options) => bundle::run(&options),
         Task::Install(options) => install::run(&options),

@@ -76,23 +76,25 @@ fn fetch(package: &Package, home: &Path) -> Result<()> {
             home.display()
         );
     }
-    let staging = swap::staging(home)?;
-    let unpacked = unpack(package.name, &staging)?;
-    let tracks = staging.join("tracks");
-    fs::create_dir(&tracks).with_context(|| format!("can't make {}", tracks.display()))?;
-    for track in package.tracks {
-        let from = unpacked.join(package.folder).join(track);
-        fs::rename(&from, tracks.join(track))
-            .with_context(|| format!("{} holds no {}/{track}", package.name, package.folder))?;
-    }
-    swap::into_place(&tracks, home)?;
-    swap::remove(&staging).map(drop)
+    swap::put(home, |staging| {
+        let unpacked = unpack(package.name, staging)?;
+        let tracks = folders::made(staging.join("tracks"))?;
+        for track in package.tracks {
+            let from = unpacked.join(package.folder).join(track);
+            fs::rename(&from, tracks.join(track))
+                .with_context(|| format!("{} holds no {}/{track}", package.name, package.folder))?;
+        }
+        Ok(tracks)
+    })
 }
 
 /// Downloads a package into the folder `staging` and unpacks it there; gives the folder that it is unpacked in.
 pub(crate) fn unpack(name: &str, staging: &Path) -> Result<PathBuf> {
     download(name, staging)?;
-    let archive = archive_in(staging)?;
+    let mut left = folders::entries(staging)?.into_iter();
+    let archive = left
+        .find(|path| path.extension().is_some_and(|extension| extension == "deb"))
+        .with_context(|| format!("apt-get left no package in {}", staging.display()))?;
     let unpacked = staging.join("unpacked");
     process::run(Command::new("dpkg-deb").arg("--extract").arg(&archive).arg(&unpacked))?;
     Ok(unpacked)
@@ -117,15 +119,4 @@ fn download(name: &str, into: &Path) -> Result<()> {
     }
     apt::update()?;
     process::run(&mut download)
-}
-
-fn archive_in(folder: &Path) -> Result<PathBuf> {
-    let entries = folder.read_dir().with_context(|| format!("can't list {}", folder.display()))?;
-    for entry in entries {
-        let path = entry?.path();
-        if path.extension().is_some_and(|extension| extension == "deb") {
-            return Ok(path);
-        }
-    }
-    bail!("apt-get left no package in {}", folder.display())
 }

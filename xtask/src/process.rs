@@ -3,9 +3,11 @@
 use std::env;
 use std::ffi::OsStr;
 use std::io::ErrorKind;
-use std::process::{Command, Stdio};
+use std::path::{Path, PathBuf};
+use std::process::{Command, ExitStatus, Stdio};
 
 use anyhow::{Context, Result, bail};
+use serde_json::Value;
 
 use crate::folders;
 
@@ -18,13 +20,18 @@ pub(crate) fn cargo<S: AsRef<OsStr>>(arguments: impl IntoIterator<Item = S>) -> 
 
 /// Shows the command and runs it; an exit status other than 0 is an error.
 pub(crate) fn run(command: &mut Command) -> Result<()> {
-    let line = line(command);
-    eprintln!("$ {line}");
-    let status = command.status().with_context(|| format!("can't start `{line}`"))?;
+    let status = status(command)?;
     if !status.success() {
-        bail!("`{line}` failed ({status})");
+        bail!("`{}` failed ({status})", line(command));
     }
     Ok(())
+}
+
+/// Shows the command and runs it, whatever it ends with.
+pub(crate) fn status(command: &mut Command) -> Result<ExitStatus> {
+    let line = line(command);
+    eprintln!("$ {line}");
+    command.status().with_context(|| format!("can't start `{line}`"))
 }
 
 /// Runs the command silently and gives what it printed; an exit status other than 0 is an error that
@@ -40,29 +47,39 @@ pub(crate) fn output(command: &mut Command) -> Result<String> {
 
 /// Whether the command can be run here and succeeds.
 pub(crate) fn succeeds(command: &mut Command) -> bool {
-    command
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .status()
-        .is_ok_and(|status| status.success())
+    silently(command).is_ok_and(|status| status.success())
 }
 
 /// Whether there is such a program on the path.
 pub(crate) fn exists(program: &str) -> bool {
-    let started = Command::new(program)
-        .arg("--version")
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .status();
+    let started = silently(Command::new(program).arg("--version"));
     !started.is_err_and(|error| error.kind() == ErrorKind::NotFound)
+}
+
+fn silently(command: &mut Command) -> std::io::Result<ExitStatus> {
+    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null()).status()
+}
+
+/// Lets cargo build, and gives the last program that its messages tell of.
+pub(crate) fn built(cargo: &mut Command) -> Result<PathBuf> {
+    cargo.args(["--message-format", "json-render-diagnostics"]).stderr(Stdio::inherit());
+    eprintln!("$ {}", line(cargo));
+    executable(&output(cargo)?)
+}
+
+fn executable(messages: &str) -> Result<PathBuf> {
+    messages
+        .lines()
+        .filter_map(|line| serde_json::from_str::<Value>(line).ok())
+        .filter_map(|message| message.get("executable")?.as_str().map(PathBuf::from))
+        .next_back()
+        .context("cargo built it, yet named no executable")
 }
 
 /// The command as a person would type it.
 pub(crate) fn line(command: &Command) -> String {
     let program = command.get_program();
-    let name = std::path::Path::new(program).file_name().unwrap_or(program);
+    let name = Path::new(program).file_name().unwrap_or(program);
     let arguments = command.get_args().map(|argument| quoted(&argument.to_string_lossy()));
     std::iter::once(name.to_string_lossy().into_owned()).chain(arguments).collect::<Vec<_>>().join(" ")
 }
@@ -84,6 +101,15 @@ mod tests {
         let mut command = Command::new("/usr/bin/python3");
         command.args(["-c", "import venv; print('x')", "plain"]);
         assert_eq!(line(&command), r"python3 -c 'import venv; print('\''x'\'')' plain");
+    }
+
+    #[test]
+    fn the_executable_is_read_from_cargos_messages() {
+        let messages = "{\"reason\":\"compiler-artifact\",\"executable\":null}\n\
+                        {\"reason\":\"compiler-artifact\",\"executable\":\"deps/measures-1\"}\n\
+                        {\"reason\":\"build-finished\",\"success\":true}\n";
+        assert_eq!(executable(messages).unwrap(), PathBuf::from("deps/measures-1"));
+        assert!(executable("{\"reason\":\"build-finished\",\"success\":true}").is_err());
     }
 
     #[test]

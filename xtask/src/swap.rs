@@ -6,16 +6,24 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
-/// Makes an empty folder beside `place`, on the same file system, to prepare in what shall be there.
-pub(crate) fn staging(place: &Path) -> Result<PathBuf> {
-    let staging = beside(place, "staging");
-    remove(&staging)?;
-    fs::create_dir_all(&staging).with_context(|| format!("can't make {}", staging.display()))?;
-    Ok(staging)
+use crate::folders;
+
+/// Puts a file or folder into `place`, where an older one may lie. `make` is given an empty folder beside it, on the same
+/// file system, and gives the path at which it has made there what shall be in place.
+pub(crate) fn put(place: &Path, make: impl FnOnce(&Path) -> Result<PathBuf>) -> Result<()> {
+    let staging = emptied(beside(place, "staging"))?;
+    into_place(&make(&staging)?, place)?;
+    remove(&staging).map(drop)
 }
 
-/// Moves the finished file or folder `ready` to `place`, where an older one may lie.
-pub(crate) fn into_place(ready: &Path, place: &Path) -> Result<()> {
+/// A folder with nothing in it, whatever was there.
+pub(crate) fn emptied(folder: PathBuf) -> Result<PathBuf> {
+    remove(&folder)?;
+    folders::made(folder)
+}
+
+/// Moves the finished file or folder `ready` to `place`.
+fn into_place(ready: &Path, place: &Path) -> Result<()> {
     let old = beside(place, "old");
     remove(&old)?;
     // A folder can't be renamed over a full one.
@@ -23,8 +31,7 @@ pub(crate) fn into_place(ready: &Path, place: &Path) -> Result<()> {
         fs::rename(place, &old).with_context(|| format!("can't move {} aside", place.display()))?;
     }
     fs::rename(ready, place).with_context(|| format!("can't put {} into place", place.display()))?;
-    remove(&old)?;
-    Ok(())
+    remove(&old).map(drop)
 }
 
 /// Copies a file, or a folder with all that is in it.
@@ -74,12 +81,12 @@ mod tests {
         fs::create_dir(&place).unwrap();
         fs::write(place.join("left over"), "old").unwrap();
 
-        let staging = staging(&place).unwrap();
-        let ready = staging.join("ready");
-        fs::create_dir(&ready).unwrap();
-        fs::write(ready.join("library"), "new").unwrap();
-        into_place(&ready, &place).unwrap();
-        remove(&staging).unwrap();
+        put(&place, |staging| {
+            let ready = folders::made(staging.join("ready"))?;
+            fs::write(ready.join("library"), "new")?;
+            Ok(ready)
+        })
+        .unwrap();
 
         assert_eq!(fs::read_to_string(place.join("library")).unwrap(), "new");
         assert!(!place.join("left over").exists());
@@ -89,10 +96,14 @@ mod tests {
     #[test]
     fn a_file_takes_the_place_of_an_older_one() {
         let home = tempfile::tempdir().unwrap();
-        let (ready, place) = (home.path().join("ready"), home.path().join("Thing.clap"));
-        fs::write(&ready, "new").unwrap();
+        let place = home.path().join("Thing.clap");
         fs::write(&place, "old").unwrap();
-        into_place(&ready, &place).unwrap();
+        put(&place, |staging| {
+            let ready = staging.join("ready");
+            fs::write(&ready, "new")?;
+            Ok(ready)
+        })
+        .unwrap();
         assert_eq!(fs::read_to_string(&place).unwrap(), "new");
         assert!(remove(&place).unwrap());
         assert!(!remove(&place).unwrap(), "nothing was left to remove");

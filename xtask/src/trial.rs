@@ -34,16 +34,16 @@ pub(crate) fn run(trial: &Trial) -> Result<()> {
     match trial {
         Trial::Endurance(options) => endurance::run(options),
         Trial::Fuzz(options) => fuzz::run(options),
-        Trial::Hammer(options) => hammer::run(options),
-        Trial::Music(options) => music::run(options),
+        Trial::Hammer(_) => hammer::run(),
+        Trial::Music(_) => music::run(),
         Trial::Mutants(options) => mutants::run(options),
-        Trial::Sheet(options) => sheet::run(options),
-        Trial::Workstation(options) => workstation::run(options),
+        Trial::Sheet(_) => sheet::run(),
+        Trial::Workstation(_) => workstation::run(),
     }
 }
 
 fn build_command() -> Result<()> {
-    process::run(&mut process::cargo(["build", "--locked", "--package", "candlemark-command"]))
+    Profile::Debug.build(&["candlemark-command"])
 }
 
 /// Runs the built command with a home of its own, and gives what it printed.

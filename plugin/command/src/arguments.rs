@@ -17,9 +17,11 @@ pub(crate) enum Command {
     /// Measure sound files: loudness, dynamics, mono fold, balance, health
     Measure(Measure),
     /// Take and keep yardsticks: reference curves from records you trust
-    Yardstick(Yardstick),
+    #[command(subcommand)]
+    Yardstick(YardstickCommand),
     /// Delivery profiles: what a finished file must hold, of standards bodies and your own
-    Delivery(Delivery),
+    #[command(subcommand)]
+    Delivery(DeliveryCommand),
     /// Put a new print of a song beside an old one: what changed, section by section and band by band
     Compare(Compare),
     /// Reckon from a room's measures in which bands it is least to be believed
@@ -49,12 +51,6 @@ pub(crate) struct Measure {
     /// Print one JSON object instead of a page
     #[arg(long)]
     pub(crate) json: bool,
-}
-
-#[derive(Args)]
-pub(crate) struct Yardstick {
-    #[command(subcommand)]
-    pub(crate) command: YardstickCommand,
 }
 
 #[derive(Subcommand)]
@@ -186,12 +182,6 @@ pub(crate) struct Room {
 fn number(text: &str) -> Result<f64, String> {
     text.parse()
         .map_err(|_| "this is no number; write one without its unit, with a point, such as 4.2".to_owned())
-}
-
-#[derive(Args)]
-pub(crate) struct Delivery {
-    #[command(subcommand)]
-    pub(crate) command: DeliveryCommand,
 }
 
 #[derive(Subcommand)]

@@ -1,49 +1,37 @@
 //! `candlemark compare`.
 
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use candlemark_files::{Measured, Prints, compare_prints};
 use candlemark_session::figures::SongFigures;
-use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::prints::{Changed, STEP_S};
 use candlemark_session::words::{clock, hertz, number, shown, signed};
 use serde::Serialize;
 
-use crate::many::measure_all;
-use crate::{Outcome, arguments, json, print, sentences, tell};
+use crate::many::{measure_all, troubles};
+use crate::pages::or_nothing;
+use crate::{Ended, Outcome, arguments, json, pages, print, sentences, tell};
 
-pub(crate) fn run(asked: &arguments::Compare) -> Outcome {
-    let files: [PathBuf; 2] = [asked.old.clone(), asked.new.clone()];
+/// A file, and what was measured of it.
+type Print<'a> = (&'a Path, &'a Measured);
+
+pub(crate) fn run(asked: &arguments::Compare) -> Ended {
     let mut both = Vec::new();
-    for result in measure_all(&files) {
+    for result in measure_all(&[&asked.old, &asked.new]) {
         // Of a file that is cut or damaged it can't be said what the other changed.
-        let troubles = match &result {
-            Ok(measured) => measured.troubles.as_slice(),
-            Err(error) => std::slice::from_ref(error),
-        };
-        troubles.iter().for_each(tell);
+        troubles(&result).iter().for_each(tell);
         both.extend(result.ok().filter(|measured| measured.troubles.is_empty()));
     }
-    let [old, new] = &both[..] else { return Outcome::Unusable };
-    match compare_prints([(&asked.old, old), (&asked.new, new)]) {
-        Ok(prints) => {
-            print(&if asked.json {
-                json::text(&Told::new(&files, [old, new], prints))
-            } else {
-                page(&files, [old, new], &prints)
-            });
-            Outcome::Done
-        }
-        Err(error) => {
-            tell(&error);
-            Outcome::Unusable
-        }
-    }
+    let [old, new] = &both[..] else { return Ok(Outcome::Unusable) };
+    let both: [Print<'_>; 2] = [(&asked.old, old), (&asked.new, new)];
+    let prints = compare_prints(both)?;
+    print(&if asked.json { json::text(&Told::new(both, prints)) } else { page(both, &prints) });
+    Ok(Outcome::Done)
 }
 
 /// What there is to say, of the files too.
-fn words([old, new]: [&Measured; 2], prints: &Prints) -> Vec<String> {
+fn words([(_, old), (_, new)]: [Print<'_>; 2], prints: &Prints) -> Vec<String> {
     let mut said = prints.changed.words();
     if old.info.sample_rate != new.info.sample_rate {
         said.push(
@@ -57,9 +45,10 @@ fn words([old, new]: [&Measured; 2], prints: &Prints) -> Vec<String> {
 /// A figure of a song, in the unit that is named beside it.
 type Figure = fn(&SongFigures) -> Option<f64>;
 
-fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
-    let [old, new] = both.map(|measured| &measured.figures);
-    let mut page = format!("{}\n  against {}\n", shown(files[1].display()), shown(files[0].display()));
+fn page(both: [Print<'_>; 2], prints: &Prints) -> String {
+    let [old, new] = both.map(|(_, measured)| &measured.figures);
+    let [was, is] = both.map(|(path, _)| shown(path.display()));
+    let mut page = format!("{is}\n  against {was}\n");
     let _ = writeln!(page, "  {} in common; {}\n", clock(prints.changed.common_s), place(prints, [old, new]));
     for sentence in words(both, prints) {
         let _ = writeln!(page, "{}", sentences::paragraph(&sentence));
@@ -75,17 +64,15 @@ fn page(files: &[PathBuf; 2], both: [&Measured; 2], prints: &Prints) -> String {
         ("mono fold, dB", |song| song.fold.db().map(|db| db.0)),
     ];
     for (what, of) in figures {
-        let [old, new] =
-            [old, new].map(|song| of(song).map_or_else(|| "–".to_owned(), |value| number(value, 1)));
+        let [old, new] = [old, new].map(|song| or_nothing(of(song).map(|value| number(value, 1))));
         let _ = writeln!(page, "{what:>22}{old:>9}{new:>9}");
     }
     sections(&mut page, &prints.changed);
     let _ = writeln!(page, "\n{:>11}{:>9}  new over old, dB, at matched loudness", "Hz", "moved");
     for band in &prints.changed.bands {
-        let _ = writeln!(page, "{:>11}{:>9}", hertz(band.hz), or_nothing(band.moved_db));
+        let _ = writeln!(page, "{:>11}{:>9}", hertz(band.hz), moved(band.moved_db));
     }
-    page.truncate(page.trim_end().len());
-    page
+    page.trim_end().to_owned()
 }
 
 /// Differences of length that are told, in seconds (ours): what a coder puts before and behind a sound is less.
@@ -120,24 +107,22 @@ fn place(prints: &Prints, [old, new]: [&SongFigures; 2]) -> String {
     }
 }
 
-fn or_nothing(moved: Option<f64>) -> String {
-    moved.map_or_else(|| "–".to_owned(), |db| signed(db, 1))
+fn moved(by: Option<f64>) -> String {
+    or_nothing(by.map(|by| signed(by, 1)))
 }
 
 fn sections(page: &mut String, changed: &Changed) {
-    let groups = OctaveGroup::ALL.map(|group| format!("{:>11}", group.name())).concat();
-    let _ = writeln!(page, "\n{:>8}{:>7}{:>6}{groups}", "from", "to", "LU");
+    let _ = writeln!(page, "\n{:>8}{:>7}{:>6}{}", "from", "to", "LU", pages::group_names());
     for section in &changed.sections {
-        let groups = section.groups_db.map(|db| format!("{:>11}", or_nothing(db))).concat();
+        let groups = pages::group_cells(section.groups_db);
         let (from, to) = (clock(section.at_s), clock(section.until_s));
-        let _ = writeln!(page, "{from:>8}{to:>7}{:>6}{groups}", or_nothing(section.loudness_lu));
+        let _ = writeln!(page, "{from:>8}{to:>7}{:>6}{groups}", moved(section.loudness_lu));
     }
 }
 
 /// `compare --json`.
 #[derive(Serialize)]
 struct Told {
-    candlemark: &'static str,
     old: String,
     new: String,
     later_s: f64,
@@ -147,12 +132,11 @@ struct Told {
 }
 
 impl Told {
-    fn new(files: &[PathBuf; 2], both: [&Measured; 2], prints: Prints) -> Self {
-        let path = |path: &Path| path.display().to_string();
+    fn new(both: [Print<'_>; 2], prints: Prints) -> Self {
+        let [old, new] = both.map(|(path, _)| path.display().to_string());
         Self {
-            candlemark: json::VERSION,
-            old: path(&files[0]),
-            new: path(&files[1]),
+            old,
+            new,
             later_s: prints.overlay.later_s,
             correlation: prints.overlay.correlation,
             words: words(both, &prints),

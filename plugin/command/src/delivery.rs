@@ -2,32 +2,28 @@
 
 use std::fmt::Write as _;
 
-use candlemark_files::{Delivery, FileError};
+use candlemark_files::Delivery;
 use candlemark_session::delivery::{Delivered, Profile};
 use candlemark_session::words::shown;
 
 use crate::arguments::DeliveryCommand;
-use crate::{Outcome, delivery_json, json, print, sentences, tell};
+use crate::{Ended, Outcome, delivery_json, json, print, sentences, tell};
 
-pub(crate) fn run(command: &DeliveryCommand) -> Outcome {
-    let done = match command {
+pub(crate) fn run(command: &DeliveryCommand) -> Ended {
+    match command {
         DeliveryCommand::List { json } => list(*json),
         DeliveryCommand::Show { name, json } => show(name, *json),
-    };
-    done.unwrap_or_else(|error| {
-        tell(&error);
-        Outcome::Unusable
-    })
+    }
 }
 
-fn list(as_json: bool) -> Result<Outcome, FileError> {
+fn list(as_json: bool) -> Ended {
     let all = Delivery::all()?;
     let mut outcome = Outcome::Done;
     for error in all.iter().filter_map(|delivery| delivery.profile.as_ref().err()) {
         tell(error);
         outcome = Outcome::Unusable;
     }
-    print(&if as_json { json::text(&delivery_json::List::new(&all)) } else { page_of_all(&all) });
+    print(&if as_json { json::text(&delivery_json::list(&all)) } else { page_of_all(&all) });
     Ok(outcome)
 }
 
@@ -43,11 +39,10 @@ fn page_of_all(all: &[Delivery]) -> String {
         };
         let _ = writeln!(page, "  {name:<widest$}  {}", shown(what));
     }
-    page.truncate(page.trim_end().len());
-    page
+    page.trim_end().to_owned()
 }
 
-fn show(name: &str, as_json: bool) -> Result<Outcome, FileError> {
+fn show(name: &str, as_json: bool) -> Ended {
     let delivery = Delivery::find(name)?;
     let profile = delivery.profile?;
     // The text itself, so that it can be put into a file and changed.

@@ -6,7 +6,7 @@ use candlemark_files::Delivery;
 use candlemark_session::delivery::{Delivered, Figure, Limit, Line, Profile, Standing, Unknown, Verdict};
 use serde::Serialize;
 
-use crate::json::{Error, VERSION};
+use crate::json::Error;
 
 /// The `delivery` of a file.
 #[derive(Serialize)]
@@ -23,11 +23,18 @@ struct ToldLine {
     figure: Figure,
     verdict: Verdict,
     value: Option<f64>,
+    #[serde(flatten)]
+    limit: ToldLimit,
+    distance: Option<f64>,
+    why: Option<Unknown>,
+}
+
+/// A limit with all its keys, whether it uses them or not.
+#[derive(Serialize)]
+struct ToldLimit {
     lowest: Option<f64>,
     highest: Option<f64>,
     one_of: Option<Vec<f64>>,
-    distance: Option<f64>,
-    why: Option<Unknown>,
 }
 
 impl Told {
@@ -42,8 +49,11 @@ impl Told {
     }
 }
 
-fn one_of(limit: &Limit) -> Option<Vec<f64>> {
-    (!limit.one_of.is_empty()).then(|| limit.one_of.clone())
+impl ToldLimit {
+    fn new(Limit { lowest, highest, one_of }: &Limit) -> Self {
+        let one_of = (!one_of.is_empty()).then(|| one_of.clone());
+        Self { lowest: *lowest, highest: *highest, one_of }
+    }
 }
 
 impl ToldLine {
@@ -52,9 +62,7 @@ impl ToldLine {
             figure: line.figure,
             verdict: line.verdict,
             value: line.value,
-            lowest: line.limit.lowest,
-            highest: line.limit.highest,
-            one_of: one_of(&line.limit),
+            limit: ToldLimit::new(&line.limit),
             distance: line.distance,
             why: line.why,
         }
@@ -64,7 +72,6 @@ impl ToldLine {
 /// `delivery list --json`.
 #[derive(Serialize)]
 pub(crate) struct List<'a> {
-    candlemark: &'static str,
     deliveries: Vec<Listed<'a>>,
 }
 
@@ -77,26 +84,25 @@ struct Listed<'a> {
     error: Option<Error>,
 }
 
-impl<'a> List<'a> {
-    pub(crate) fn new(all: &'a [Delivery]) -> Self {
-        let listed = |delivery: &'a Delivery| {
-            let profile = delivery.profile.as_ref().ok();
-            Listed {
-                name: &delivery.name,
-                path: delivery.path.as_ref().map(|path| path.display().to_string()),
-                source: profile.map(|profile| profile.source.as_str()),
-                standing: profile.map(|profile| profile.standing),
-                error: delivery.profile.as_ref().err().map(Error::of),
-            }
-        };
-        Self { candlemark: VERSION, deliveries: all.iter().map(listed).collect() }
+pub(crate) fn list(all: &[Delivery]) -> List<'_> {
+    let mut deliveries = Vec::new();
+    for Delivery { name, path, profile, .. } in all {
+        let error = profile.as_ref().err().map(Error::of);
+        let profile = profile.as_ref().ok();
+        deliveries.push(Listed {
+            name,
+            path: path.as_ref().map(|path| path.display().to_string()),
+            source: profile.map(|profile| profile.source.as_str()),
+            standing: profile.map(|profile| profile.standing),
+            error,
+        });
     }
+    List { deliveries }
 }
 
 /// `delivery show --json`.
 #[derive(Serialize)]
 pub(crate) struct Shown<'a> {
-    candlemark: &'static str,
     name: &'a str,
     path: Option<String>,
     source: &'a str,
@@ -108,21 +114,15 @@ pub(crate) struct Shown<'a> {
 #[derive(Serialize)]
 struct ShownLimit {
     figure: Figure,
-    lowest: Option<f64>,
-    highest: Option<f64>,
-    one_of: Option<Vec<f64>>,
+    #[serde(flatten)]
+    limit: ToldLimit,
 }
 
 impl<'a> Shown<'a> {
     pub(crate) fn new(profile: &'a Profile, path: Option<&Path>) -> Self {
-        let limit = |(figure, limit): &(Figure, Limit)| ShownLimit {
-            figure: *figure,
-            lowest: limit.lowest,
-            highest: limit.highest,
-            one_of: one_of(limit),
-        };
+        let limit =
+            |(figure, limit): &(Figure, Limit)| ShownLimit { figure: *figure, limit: ToldLimit::new(limit) };
         Self {
-            candlemark: VERSION,
             name: &profile.name,
             path: path.map(|path| path.display().to_string()),
             source: &profile.source,

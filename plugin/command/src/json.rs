@@ -13,22 +13,15 @@ use serde::Serialize;
 use crate::measure::Beside;
 use crate::{delivery_json, elsewhere};
 
-/// The version that every object carries.
+/// The version that every object carries, and a sheet.
 pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
 
 /// `candlemark measure --json`.
 #[derive(Serialize)]
 pub(crate) struct Report {
-    candlemark: &'static str,
-    files: Vec<File>,
-    side_by_side: Option<SideBySide>,
-}
-
-impl Report {
-    /// All files, and those that were measured beside each other where there are several.
-    pub(crate) fn new(files: Vec<File>, side_by_side: Option<SideBySide>) -> Self {
-        Self { candlemark: VERSION, files, side_by_side }
-    }
+    pub(crate) files: Vec<File>,
+    /// Those that were measured, beside each other where there are several.
+    pub(crate) side_by_side: Option<SideBySide>,
 }
 
 /// An error, for programs.
@@ -232,5 +225,12 @@ impl BesideRecords {
 
 /// An object as it is printed.
 pub(crate) fn text(object: &impl Serialize) -> String {
-    serde_json::to_string_pretty(object).unwrap_or_else(|error| format!("{{\"error\": \"{error}\"}}"))
+    #[derive(Serialize)]
+    struct Printed<T> {
+        candlemark: &'static str,
+        #[serde(flatten)]
+        object: T,
+    }
+    serde_json::to_string_pretty(&Printed { candlemark: VERSION, object })
+        .unwrap_or_else(|error| format!("{{\"error\": \"{error}\"}}"))
 }

@@ -15,6 +15,7 @@ mod together;
 mod two_yardsticks;
 mod yardstick;
 
+use std::error::Error;
 use std::process::ExitCode;
 
 use candlemark_session::words::shown;
@@ -23,35 +24,32 @@ use clap::Parser;
 use crate::arguments::{Arguments, Command};
 
 /// How a command ended: the exit statuses are part of what the command promises.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
 enum Outcome {
     /// Everything was read, and held where that was asked.
-    Done,
+    Done = 0,
     /// Everything was read, and something that was asked for did not hold, or can't be told.
-    NotHeld,
+    NotHeld = 1,
     /// A file or an argument could not be used; the others were.
-    Unusable,
+    Unusable = 2,
 }
 
-impl From<Outcome> for ExitCode {
-    fn from(outcome: Outcome) -> Self {
-        match outcome {
-            Outcome::Done => Self::SUCCESS,
-            Outcome::NotHeld => Self::from(1),
-            Outcome::Unusable => Self::from(2),
-        }
-    }
-}
+/// The same of a command that ends at once where something can't be used, which is still to be told.
+type Ended = Result<Outcome, Box<dyn Error>>;
 
 fn main() -> ExitCode {
-    let outcome = match Arguments::parse().command {
-        Command::Measure(measure) => measure::run(&measure),
-        Command::Yardstick(yardstick) => yardstick::run(&yardstick.command),
-        Command::Delivery(delivery) => delivery::run(&delivery.command),
+    let ended = match Arguments::parse().command {
+        Command::Measure(measure) => Ok(measure::run(&measure)),
+        Command::Yardstick(command) => yardstick::run(&command),
+        Command::Delivery(command) => delivery::run(&command),
         Command::Compare(compare) => compare::run(&compare),
         Command::Room(room) => room::run(&room),
     };
-    outcome.into()
+    let outcome = ended.unwrap_or_else(|error| {
+        tell(&error);
+        Outcome::Unusable
+    });
+    ExitCode::from(outcome as u8)
 }
 
 /// Tells a person what went wrong, on standard error, in one line: a file's name may hold anything.

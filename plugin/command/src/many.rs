@@ -1,9 +1,9 @@
-//! Says how far the measuring of several files is.
+//! Measuring several files, and saying how far it is.
 
 use std::ops::ControlFlow;
-use std::path::PathBuf;
+use std::path::Path;
 use std::sync::{Mutex, PoisonError};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use candlemark_files::{FileError, Measured};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -14,15 +14,19 @@ const PATIENCE: Duration = Duration::from_secs(1);
 const STEPS: f64 = 1000.0;
 
 /// Measures every file, with a bar. The results come in the files' order.
-pub(crate) fn measure_all(files: &[PathBuf]) -> Vec<Result<Measured, FileError>> {
+pub(crate) fn measure_all<P: AsRef<Path> + Sync>(files: &[P]) -> Vec<Result<Measured, FileError>> {
     let progress = Progress::new(files.len());
     candlemark_files::measure_all(files, &|file, share| progress.tell(file, share))
+}
+
+/// All that is wrong with a file.
+pub(crate) fn troubles(result: &Result<Measured, FileError>) -> &[FileError] {
+    result.as_ref().map_or_else(std::slice::from_ref, |measured| &measured.troubles)
 }
 
 /// One bar over all files, on a terminal, once the work has taken a second. It goes away with this.
 pub(crate) struct Progress {
     bar: ProgressBar,
-    begun: Instant,
     /// How far each file is.
     shares: Mutex<Vec<f64>>,
 }
@@ -34,7 +38,7 @@ impl Progress {
         if let Ok(style) = ProgressStyle::with_template("  measuring {msg}  {bar:30}  {eta} left") {
             bar.set_style(style.progress_chars("━━ "));
         }
-        Self { bar, begun: Instant::now(), shares: Mutex::new(vec![0.0; files]) }
+        Self { bar, shares: Mutex::new(vec![0.0; files]) }
     }
 
     /// A file has been read so far.
@@ -44,7 +48,7 @@ impl Progress {
             *told = share;
         }
         self.bar.set_position((shares.iter().sum::<f64>() * STEPS) as u64);
-        if self.bar.is_hidden() && self.begun.elapsed() > PATIENCE {
+        if self.bar.is_hidden() && self.bar.elapsed() > PATIENCE {
             self.bar.set_draw_target(ProgressDrawTarget::stderr());
         }
         if shares.len() > 1 {

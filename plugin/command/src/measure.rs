@@ -11,7 +11,7 @@ use candlemark_session::remarks::{Given, Remark, Remarks};
 use candlemark_session::side_by_side::SideBySide;
 use candlemark_session::yardstick::Yardstick;
 
-use crate::many::measure_all;
+use crate::many::{measure_all, troubles};
 use crate::{Outcome, arguments, json, pages, print, tell, together};
 
 /// What a file is put beside, and what there is to say of it then.
@@ -70,8 +70,7 @@ pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
         if asked.hold && !beside.delivered.as_ref().is_some_and(Delivered::is_held) {
             outcome = outcome.max(Outcome::NotHeld);
         }
-        let troubles = result.as_ref().map_or_else(std::slice::from_ref, |m| m.troubles.as_slice());
-        for trouble in troubles {
+        for trouble in troubles(result) {
             tell(trouble);
             outcome = Outcome::Unusable;
         }
@@ -83,7 +82,7 @@ pub(crate) fn run(asked: &arguments::Measure) -> Outcome {
         }
     }
     match together {
-        together if asked.json => print(&json::text(&json::Report::new(objects, together))),
+        side_by_side if asked.json => print(&json::text(&json::Report { files: objects, side_by_side })),
         Some(together) => print(&together::page(&together, &asked.files, &results)),
         None => {}
     }

@@ -7,6 +7,7 @@ use candlemark_analysis::{Channels, Db, Lufs};
 use candlemark_files::{FileError, Measured, Shelf, ShelfEntry};
 use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE, RecordFigures};
 use candlemark_session::figures::{BandFigures, Fold, SongFigures};
+use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::words::{clock, hertz, length, number, records, shown, signed};
 use candlemark_session::yardstick::Yardstick;
 
@@ -14,18 +15,28 @@ use crate::measure::Beside;
 use crate::{delivery, elsewhere, sentences};
 
 /// What does not exist is a dash, never a zero.
-pub(crate) const NOTHING: &str = "–";
+const NOTHING: &str = "–";
 
-fn or_nothing(text: Option<String>) -> String {
+pub(crate) fn or_nothing(text: Option<String>) -> String {
     text.unwrap_or_else(|| NOTHING.to_owned())
 }
 
-fn lufs(value: Option<Lufs>) -> String {
+pub(crate) fn lufs(value: Option<Lufs>) -> String {
     or_nothing(value.map(|lufs| number(lufs.0, 1)))
 }
 
 fn db(value: Option<Db>) -> String {
     or_nothing(value.map(|db| number(db.0, 1)))
+}
+
+/// The octave groups as heads of columns.
+pub(crate) fn group_names() -> String {
+    OctaveGroup::ALL.map(|group| format!("{:>11}", group.name())).concat()
+}
+
+/// What each of them has moved by, under its head.
+pub(crate) fn group_cells(groups_db: [Option<f64>; OctaveGroup::ALL.len()]) -> String {
+    groups_db.map(|db| format!("{:>11}", or_nothing(db.map(|db| signed(db, 1))))).concat()
 }
 
 /// The records' lowest and highest, where there are records.
@@ -212,8 +223,7 @@ pub(crate) fn imported(yardstick: &Yardstick, path: &Path) -> String {
         shown(path.display())
     );
     record_list(&mut page, yardstick);
-    page.truncate(page.trim_end().len());
-    page
+    page.trim_end().to_owned()
 }
 
 fn record_list(page: &mut String, yardstick: &Yardstick) {
@@ -250,8 +260,7 @@ pub(crate) fn shelf(shelf: &Shelf, entries: &[ShelfEntry]) -> String {
         };
         let _ = writeln!(page, "  {}: {what}", shown(&entry.name));
     }
-    page.truncate(page.trim_end().len());
-    page
+    page.trim_end().to_owned()
 }
 
 /// A yardstick in full.
@@ -275,6 +284,5 @@ pub(crate) fn yardstick(yardstick: &Yardstick) -> String {
             number(point.high_db, 1)
         );
     }
-    page.truncate(page.trim_end().len());
-    page
+    page.trim_end().to_owned()
 }

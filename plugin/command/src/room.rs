@@ -1,18 +1,19 @@
 //! `candlemark room`.
 
+use std::error::Error;
 use std::fmt::Write as _;
 
 use candlemark_files::kept::KeptFile;
-use candlemark_session::room::{Mode, Reason, Room, RoomBand, RoomDoubt};
+use candlemark_session::room::{Reason, Room, RoomDoubt};
 use candlemark_session::words::{hertz, number};
 use serde::Serialize;
 
-use crate::{Outcome, arguments, json, print, sentences, tell};
+use crate::{Ended, Outcome, arguments, json, print, sentences};
 
 /// Metres in a foot: the international foot of 1959, exactly.
 const METRES_IN_A_FOOT: f64 = 0.3048;
 
-pub(crate) fn run(asked: &arguments::Room) -> Outcome {
+pub(crate) fn run(asked: &arguments::Room) -> Ended {
     let metres = if asked.feet { METRES_IN_A_FOOT } else { 1.0 };
     let room = Room {
         sides_m: [asked.length, asked.width, asked.height].map(|side| side * metres),
@@ -20,29 +21,15 @@ pub(crate) fn run(asked: &arguments::Room) -> Outcome {
         from_wall_m: asked.from_wall.map(|from| from * metres),
         speakers_from_hz: asked.speakers_from,
     };
-    match room.doubt() {
-        Ok(doubt) => {
-            // It is reckoned all the same where it can't be kept; what went wrong is told after it, where it is seen.
-            let kept = if asked.keep { keep(&room) } else { Ok(()) };
-            print(&if asked.json { json::text(&Told::new(&room, doubt)) } else { page(&room, &doubt) });
-            kept.map_or_else(
-                |error| {
-                    tell(&error);
-                    Outcome::Unusable
-                },
-                |()| Outcome::Done,
-            )
-        }
-        Err(error) => {
-            tell(&error);
-            Outcome::Unusable
-        }
-    }
+    let doubt = room.doubt()?;
+    // It is reckoned all the same where it can't be kept; what went wrong is told after it, where it is seen.
+    let kept = if asked.keep { keep(&room) } else { Ok(()) };
+    print(&if asked.json { json::text(&Told::new(&room, doubt)) } else { page(&room, &doubt) });
+    kept.map(|()| Outcome::Done)
 }
 
-fn keep(room: &Room) -> Result<(), String> {
-    let file = KeptFile::of_user().map_err(|error| error.to_string())?;
-    file.save(room).map_err(|error| error.to_string())
+fn keep(room: &Room) -> Result<(), Box<dyn Error>> {
+    Ok(KeptFile::of_user()?.save(room)?)
 }
 
 /// What the reckoning leaves out, and what to do with it.
@@ -85,33 +72,16 @@ fn page(room: &Room, doubt: &RoomDoubt) -> String {
 /// `room --json`.
 #[derive(Serialize)]
 struct Told {
-    candlemark: &'static str,
     length_m: f64,
     width_m: f64,
     height_m: f64,
-    rt60_s: f64,
-    rt60_assumed: bool,
-    schroeder_hz: f64,
-    wall_cancels_hz: Option<f64>,
-    modes: Vec<Mode>,
-    bands: Vec<RoomBand>,
+    #[serde(flatten)]
+    doubt: RoomDoubt,
 }
 
 impl Told {
     fn new(room: &Room, doubt: RoomDoubt) -> Self {
         let [length_m, width_m, height_m] = room.sides_m;
-        let RoomDoubt { rt60_s, rt60_assumed, schroeder_hz, wall_cancels_hz, modes, bands } = doubt;
-        Self {
-            candlemark: json::VERSION,
-            length_m,
-            width_m,
-            height_m,
-            rt60_s,
-            rt60_assumed,
-            schroeder_hz,
-            wall_cancels_hz,
-            modes,
-            bands,
-        }
+        Self { length_m, width_m, height_m, doubt }
     }
 }

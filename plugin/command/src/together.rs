@@ -4,10 +4,10 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use candlemark_files::{FileError, Measured, told_apart};
-use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::side_by_side::SideBySide;
 use candlemark_session::words::{number, shown, signed};
 
+use crate::pages::{self, or_nothing};
 use crate::sentences;
 
 /// The files that could be measured, beside each other. `None` where there are no two.
@@ -36,22 +36,15 @@ pub(crate) fn page(
     for sentence in odd_ones(together, &names) {
         let _ = writeln!(page, "{}\n", sentences::paragraph(&sentence));
     }
-    let groups = OctaveGroup::ALL.map(|group| format!("{:>11}", group.name())).concat();
+    let groups = pages::group_names();
     let _ = writeln!(page, "{:>8}{:>8}{:>9}{groups}   file", "LUFS", "apart", "balance");
     for ((name, result), beside) in names.iter().zip(results).zip(&together.songs) {
-        let or_nothing = |value: Option<f64>, write: fn(f64, usize) -> String| {
-            value.map_or_else(|| "–".to_owned(), |value| write(value, 1))
-        };
-        let lufs = result.as_ref().ok().and_then(|measured| measured.figures.integrated).map(|lufs| lufs.0);
-        let groups = beside.groups_db.map(|db| format!("{:>11}", or_nothing(db, signed))).concat();
+        let lufs = pages::lufs(result.as_ref().ok().and_then(|measured| measured.figures.integrated));
+        let apart = or_nothing(beside.loudness_lu.map(|lu| signed(lu, 1)));
+        let balance = or_nothing(beside.balance_db.map(|db| number(db, 1)));
+        let groups = pages::group_cells(beside.groups_db);
         let told = if result.is_err() { format!("{name}: could not be read") } else { name.clone() };
-        let _ = writeln!(
-            page,
-            "{:>8}{:>8}{:>9}{groups}   {told}",
-            or_nothing(lufs, number),
-            or_nothing(beside.loudness_lu, signed),
-            or_nothing(beside.balance_db, number)
-        );
+        let _ = writeln!(page, "{lufs:>8}{apart:>8}{balance:>9}{groups}   {told}");
     }
     page
 }

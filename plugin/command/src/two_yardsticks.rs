@@ -8,7 +8,8 @@ use candlemark_session::words::{hertz, number, records, shown, signed};
 use candlemark_session::yardstick::Yardstick;
 use serde::Serialize;
 
-use crate::{json, pages};
+use crate::json;
+use crate::pages::or_nothing;
 
 /// For people. The first is the one that was asked for.
 pub(crate) fn page(yardsticks: [&Yardstick; 2]) -> String {
@@ -31,8 +32,7 @@ pub(crate) fn page(yardsticks: [&Yardstick; 2]) -> String {
         let _ = writeln!(page, "  {name:<13}{one:>26}{other:>26}  {unit}");
     }
     if two.bands.is_empty() {
-        page.truncate(page.trim_end().len());
-        return page;
+        return page.trim_end().to_owned();
     }
     page.push_str("\n  each third octave, dB relative to the loudness of the same 3 s; in the last column, how far\n  the middle of the first lies above the other's\n");
     let _ = writeln!(page, "{:>11}{:>28}{:>26}{:>9}", "Hz", "first", "other", "above");
@@ -43,16 +43,15 @@ pub(crate) fn page(yardsticks: [&Yardstick; 2]) -> String {
         let above = signed(band.above_db(), 1);
         let _ = writeln!(page, "{:>11}{one:>28}{other:>26}{above:>9}", hertz(band.nominal.0));
     }
-    page.truncate(page.trim_end().len());
-    page
+    page.trim_end().to_owned()
 }
 
 /// A middle, with where the records lie beside it; a dash where no record has the figure.
 fn cell(reach: Option<[f64; 3]>) -> String {
-    reach.map_or_else(
-        || pages::NOTHING.to_owned(),
-        |[low, middle, high]| format!("{} ({} to {})", number(middle, 1), number(low, 1), number(high, 1)),
-    )
+    or_nothing(reach.map(|reach| {
+        let [low, middle, high] = reach.map(|figure| number(figure, 1));
+        format!("{middle} ({low} to {high})")
+    }))
 }
 
 fn rows(figures: &MiddleFigures) -> [(&'static str, &'static str, Option<[f64; 3]>); 6] {
@@ -75,7 +74,6 @@ pub(crate) fn json(yardsticks: [&Yardstick; 2]) -> String {
         figures: two.figures[index],
     };
     json::text(&Told {
-        candlemark: json::VERSION,
         yardstick: side(0),
         against: side(1),
         distance_db: two.distance_db,
@@ -86,7 +84,6 @@ pub(crate) fn json(yardsticks: [&Yardstick; 2]) -> String {
 /// `yardstick show NAME --against OTHER --json`.
 #[derive(Serialize)]
 struct Told {
-    candlemark: &'static str,
     yardstick: Side,
     against: Side,
     distance_db: Option<f64>,

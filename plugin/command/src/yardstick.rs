@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use candlemark_files::{FileError, Shelf};
+use candlemark_files::Shelf;
 use candlemark_session::comparison::CurvePoint;
 use candlemark_session::words::shown;
 use candlemark_session::yardstick::Yardstick;
@@ -11,10 +11,10 @@ use serde::Serialize;
 use crate::arguments::{Take, YardstickCommand};
 use crate::many::Progress;
 use crate::measure::find_yardstick;
-use crate::{Outcome, json, pages, print, tell, two_yardsticks};
+use crate::{Ended, Outcome, json, pages, print, tell, two_yardsticks};
 
-pub(crate) fn run(command: &YardstickCommand) -> Outcome {
-    let done = match command {
+pub(crate) fn run(command: &YardstickCommand) -> Ended {
+    match command {
         YardstickCommand::Take(asked) => take(asked),
         YardstickCommand::List { json } => list(*json),
         YardstickCommand::Show { name, against, json } => show(name, against.as_deref(), *json),
@@ -22,14 +22,10 @@ pub(crate) fn run(command: &YardstickCommand) -> Outcome {
         YardstickCommand::Export { name, path, force, json } => export(name, path, *force, *json),
         YardstickCommand::Import { path, name, force, json } => import(path, name.as_deref(), *force, *json),
         YardstickCommand::Drop { name, json } => drop_one(name, *json),
-    };
-    done.unwrap_or_else(|error| {
-        tell(&error);
-        Outcome::Unusable
-    })
+    }
 }
 
-fn take(asked: &Take) -> Result<Outcome, FileError> {
+fn take(asked: &Take) -> Ended {
     // What can be refused at once is refused before minutes of measuring.
     let shelf = Shelf::of_user()?;
     shelf.check_free(&asked.name)?;
@@ -60,7 +56,7 @@ fn take(asked: &Take) -> Result<Outcome, FileError> {
     Ok(Outcome::Done)
 }
 
-fn list(as_json: bool) -> Result<Outcome, FileError> {
+fn list(as_json: bool) -> Ended {
     let shelf = Shelf::of_user()?;
     let entries = shelf.list()?;
     let mut outcome = Outcome::Done;
@@ -80,14 +76,14 @@ fn list(as_json: bool) -> Result<Outcome, FileError> {
                 error: entry.yardstick.as_ref().err().map(json::Error::of),
             })
             .collect();
-        json::text(&List { candlemark: json::VERSION, yardsticks })
+        json::text(&List { yardsticks })
     } else {
         pages::shelf(&shelf, &entries)
     });
     Ok(outcome)
 }
 
-fn show(name: &str, against: Option<&str>, as_json: bool) -> Result<Outcome, FileError> {
+fn show(name: &str, against: Option<&str>, as_json: bool) -> Ended {
     let yardstick = find_yardstick(name)?;
     let other = against.map(find_yardstick).transpose()?;
     print(&match (&other, as_json) {
@@ -99,28 +95,27 @@ fn show(name: &str, against: Option<&str>, as_json: bool) -> Result<Outcome, Fil
     Ok(Outcome::Done)
 }
 
-fn rename(old: &str, new: &str, as_json: bool) -> Result<Outcome, FileError> {
+fn rename(old: &str, new: &str, as_json: bool) -> Ended {
     let (was, path) = Shelf::of_user()?.rename(old, new)?;
     print(&if as_json {
-        let path = path.display().to_string();
-        json::text(&Renamed { candlemark: json::VERSION, name: new, was: &was, path })
+        json::text(&Named { name: new, was: Some(&was), path: path.display().to_string() })
     } else {
         format!("\"{}\" is called \"{}\" now ({})", shown(was), shown(new), shown(path.display()))
     });
     Ok(Outcome::Done)
 }
 
-fn export(name: &str, to: &Path, force: bool, as_json: bool) -> Result<Outcome, FileError> {
+fn export(name: &str, to: &Path, force: bool, as_json: bool) -> Ended {
     let path = Shelf::of_user()?.export(name, to, force)?;
     print(&if as_json {
-        json::text(&Named { candlemark: json::VERSION, name, path: path.display().to_string() })
+        json::text(&Named { name, was: None, path: path.display().to_string() })
     } else {
         format!("wrote \"{}\" to {}", shown(name), shown(path.display()))
     });
     Ok(Outcome::Done)
 }
 
-fn import(from: &Path, name: Option<&str>, force: bool, as_json: bool) -> Result<Outcome, FileError> {
+fn import(from: &Path, name: Option<&str>, force: bool, as_json: bool) -> Ended {
     let (yardstick, path) = Shelf::of_user()?.import(from, name, force)?;
     print(&if as_json {
         json::text(&Shown::new(&yardstick, Some(&path)))
@@ -130,10 +125,10 @@ fn import(from: &Path, name: Option<&str>, force: bool, as_json: bool) -> Result
     Ok(Outcome::Done)
 }
 
-fn drop_one(name: &str, as_json: bool) -> Result<Outcome, FileError> {
+fn drop_one(name: &str, as_json: bool) -> Ended {
     let path = Shelf::of_user()?.drop_named(name)?;
     print(&if as_json {
-        json::text(&Named { candlemark: json::VERSION, name, path: path.display().to_string() })
+        json::text(&Named { name, was: None, path: path.display().to_string() })
     } else {
         format!("dropped \"{}\" ({})", shown(name), shown(path.display()))
     });
@@ -143,7 +138,6 @@ fn drop_one(name: &str, as_json: bool) -> Result<Outcome, FileError> {
 /// `yardstick list --json`.
 #[derive(Serialize)]
 struct List<'a> {
-    candlemark: &'static str,
     yardsticks: Vec<Listed<'a>>,
 }
 
@@ -158,7 +152,6 @@ struct Listed<'a> {
 /// `yardstick show --json`, `take --json` and `import --json`.
 #[derive(Serialize)]
 struct Shown<'a> {
-    candlemark: &'static str,
     path: Option<String>,
     yardstick: &'a Yardstick,
     curve: Vec<CurveBand>,
@@ -174,23 +167,15 @@ struct CurveBand {
 impl<'a> Shown<'a> {
     fn new(yardstick: &'a Yardstick, path: Option<&Path>) -> Self {
         let curve = yardstick.curve().map(|(nominal, point)| CurveBand { hz: nominal.0, point }).collect();
-        Self { candlemark: json::VERSION, path: path.map(|p| p.display().to_string()), yardstick, curve }
+        Self { path: path.map(|p| p.display().to_string()), yardstick, curve }
     }
 }
 
-/// `yardstick rename --json`.
-#[derive(Serialize)]
-struct Renamed<'a> {
-    candlemark: &'static str,
-    name: &'a str,
-    was: &'a str,
-    path: String,
-}
-
-/// `yardstick drop --json` and `export --json`.
+/// `yardstick rename --json`, `drop --json` and `export --json`.
 #[derive(Serialize)]
 struct Named<'a> {
-    candlemark: &'static str,
     name: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    was: Option<&'a str>,
     path: String,
 }

@@ -8,7 +8,7 @@ use clap::Parser;
 ///
 /// Without a file it makes its own: three records and a mix with three faults planted in it. Then the exit status is 1 where
 /// a fault was not named, or one that is none was. Nothing is played aloud.
-#[derive(Clone, Debug, Parser)]
+#[derive(Parser)]
 #[command(bin_name = "candlemark-demo", max_term_width = 100)]
 pub struct Arguments {
     /// A sound file to play instead of the demo's own mix

@@ -45,7 +45,7 @@ pub(crate) fn listen(
     // The window is opened on an instance that is set up for the file's own sound.
     let first = Player::new(file, manner, &stop)?;
     let mut instance = Instance::new(first.channels());
-    instance.activate(first.rate_hz());
+    instance.activate(first.rate_hz);
     let text = yardstick.map(to_toml).unwrap_or_default();
     ensure!(instance.load_state(&with_yardstick(&text.into())), "the plugin did not take the yardstick");
 
@@ -71,8 +71,8 @@ pub(crate) fn listen(
         instance.close_editor();
         wait_for_threads(threads_before);
     }
-    let (rate_hz, is_stereo) = (player.rate_hz(), player.channels() == 2);
-    Ok(Heard { played: player.played(), took, rate_hz, shown, is_stereo, in_window: window.is_some() })
+    let (rate_hz, is_stereo) = (player.rate_hz, player.channels() == 2);
+    Ok(Heard { played: player.played, took, rate_hz, shown, is_stereo, in_window: window.is_some() })
 }
 
 /// How many threads this process has; 0 where the system does not tell.
@@ -94,7 +94,7 @@ fn wait_for_threads(before: usize) {
 fn opened(instance: &mut Instance) -> Option<Window> {
     let window = Window::open();
     let filled = window.and_then(|window| {
-        let size = instance.try_open_editor(window.id())?;
+        let size = instance.try_open_editor(window.id)?;
         window.resize(size.width, size.height)?;
         Ok(window)
     });

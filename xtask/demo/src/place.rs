@@ -17,7 +17,7 @@ const INSIDE: &str = "CANDLEMARK_DEMO_INSIDE";
 
 /// The demo's own folders and files.
 pub struct Place {
-    folder: PathBuf,
+    pub(crate) folder: PathBuf,
 }
 
 impl Place {
@@ -33,10 +33,6 @@ impl Place {
             std::fs::create_dir_all(folder).with_context(|| format!("can't make {}", folder.display()))?;
         }
         Ok(place)
-    }
-
-    pub(crate) fn folder(&self) -> &Path {
-        &self.folder
     }
 
     pub(crate) fn picture(&self) -> PathBuf {

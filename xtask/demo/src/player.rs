@@ -33,14 +33,15 @@ pub(crate) struct Player<'a> {
     manner: Manner,
     stop: &'a AtomicBool,
     file: Option<SoundFile>,
-    rate_hz: f64,
+    pub(crate) rate_hz: f64,
     /// Sound that was read and not played yet.
     waiting: Vec<Vec<f32>>,
     /// Where playback is, and where it is to stop, in frames.
     at_frame: usize,
     until_frame: usize,
     begun: Option<Instant>,
-    result: Played,
+    /// What has come of it so far.
+    pub(crate) played: Played,
 }
 
 /// What came of it.
@@ -75,20 +76,12 @@ impl<'a> Player<'a> {
             at_frame: 0,
             until_frame: usize::MAX,
             begun: None,
-            result: Played::default(),
+            played: Played::default(),
         })
-    }
-
-    pub(crate) fn rate_hz(&self) -> f64 {
-        self.rate_hz
     }
 
     pub(crate) fn channels(&self) -> usize {
         self.waiting.len()
-    }
-
-    pub(crate) fn played(self) -> Played {
-        self.result
     }
 
     /// Reads until a block waits, or there is no more.
@@ -105,7 +98,7 @@ impl<'a> Player<'a> {
                 }
                 Ok(None) => self.file = None,
                 // It is the same in every round.
-                Err(trouble) if self.result.rounds == 0 => self.result.troubles.push(trouble),
+                Err(trouble) if self.played.rounds == 0 => self.played.troubles.push(trouble),
                 Err(_) => {}
             }
         }
@@ -117,11 +110,11 @@ impl<'a> Player<'a> {
         if is_over {
             return false;
         }
-        self.result.rounds += 1;
-        self.result.whole_frames = self.at_frame;
+        self.played.rounds += 1;
+        self.played.whole_frames = self.at_frame;
         self.at_frame = 0;
-        if self.result.rounds == self.manner.rounds {
-            self.at_frame = (self.result.whole_frames as f64 * BACK_TO_SHARE) as usize;
+        if self.played.rounds == self.manner.rounds {
+            self.at_frame = (self.played.whole_frames as f64 * BACK_TO_SHARE) as usize;
             self.until_frame = self.at_frame + (ONCE_MORE_S * self.rate_hz) as usize;
         }
         self.file = SoundFile::open(self.path).ok();
@@ -139,7 +132,7 @@ impl<'a> Player<'a> {
 
     fn keep_pace(&mut self) {
         let begun = *self.begun.get_or_insert_with(Instant::now);
-        let due_s = self.result.frames as f64 / self.rate_hz / self.manner.pace;
+        let due_s = self.played.frames as f64 / self.rate_hz / self.manner.pace;
         sleep(Duration::from_secs_f64(due_s).saturating_sub(begun.elapsed()));
     }
 }
@@ -172,10 +165,10 @@ impl Playback for Player<'_> {
         let is_same = |input: &Vec<f32>, output: &Vec<f32>| {
             input.len() == output.len() && input.iter().zip(output).all(|(i, o)| i.to_bits() == o.to_bits())
         };
-        if self.result.changed_at.is_none() && !input.iter().zip(output).all(|(i, o)| is_same(i, o)) {
-            self.result.changed_at = Some(self.result.frames);
+        if self.played.changed_at.is_none() && !input.iter().zip(output).all(|(i, o)| is_same(i, o)) {
+            self.played.changed_at = Some(self.played.frames);
         }
-        self.result.frames += input[0].len();
+        self.played.frames += input[0].len();
     }
 }
 
@@ -204,7 +197,7 @@ mod tests {
             assert!(!transport.flags.contains(TransportFlags::HAS_BEATS_TIMELINE));
             blocks.push((transport.song_pos_seconds.to_float(), block.swap_remove(0)));
         }
-        (blocks, player.played())
+        (blocks, player.played)
     }
 
     #[test]

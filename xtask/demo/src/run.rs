@@ -37,7 +37,7 @@ fn its_own_music(place: &Place, is_seen: bool) -> anyhow::Result<bool> {
         (music::records(), mix.join().expect("the mix can be made"))
     });
     let written = |made: &Made| -> anyhow::Result<PathBuf> {
-        let path = place.folder().join(made.file_name());
+        let path = place.folder.join(made.file_name());
         music::write(&path, &made.sound)?;
         Ok(path)
     };
@@ -46,7 +46,7 @@ fn its_own_music(place: &Place, is_seen: bool) -> anyhow::Result<bool> {
     let yardstick = yardstick::take(&files, &place.shelf())?;
     println!(
         "\nIn {} (invented music, made by arithmetic, to be measured here alone):",
-        place.folder().display()
+        place.folder.display()
     );
     for record in &yardstick.records {
         let lufs = or_dash(Some(record.integrated_lufs), 1);

@@ -22,7 +22,7 @@ pub(crate) fn is_possible() -> bool {
 /// A window on the display that `DISPLAY` names.
 pub(crate) struct Window {
     connection: RustConnection,
-    id: u32,
+    pub(crate) id: u32,
     delete: u32,
 }
 
@@ -48,10 +48,6 @@ impl Window {
         opened.connection.map_window(window)?;
         opened.connection.sync()?;
         Ok(opened)
-    }
-
-    pub(crate) fn id(&self) -> u32 {
-        self.id
     }
 
     /// Makes it as large as this, in pixels, and not to be changed: what is in it has one size.

@@ -6,7 +6,7 @@ use std::process::{Command, Stdio};
 use std::thread;
 use std::time::Instant;
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result};
 
 use super::table::{Row, Table};
 use super::{Bench, file};
@@ -63,13 +63,8 @@ struct Cost {
 }
 
 fn cost(mut command: Command) -> Result<Cost> {
-    let line = process::line(&command);
-    eprintln!("$ {line}");
     let (start, before_s) = (Instant::now(), childrens_work_s()?);
-    let status = command.stdout(Stdio::null()).status().with_context(|| format!("can't start `{line}`"))?;
-    if !status.success() {
-        bail!("`{line}` failed ({status})");
-    }
+    process::run(command.stdout(Stdio::null()))?;
     Ok(Cost { work_s: childrens_work_s()? - before_s, passed_s: start.elapsed().as_secs_f64() })
 }
 

@@ -8,7 +8,7 @@ use std::thread;
 
 use anyhow::{Context, Result, bail};
 
-use super::file;
+use super::{Bench, file};
 use crate::process;
 
 /// One push of the benchmark, as Valgrind tells its name.
@@ -25,10 +25,7 @@ pub(super) const TAPE: [&str; 2] = [
 pub(super) const PUSH: &str = "candlemark_analysis::analyzer::Analyzer::push";
 
 /// Counts the instructions of a benchmark's program.
-pub(super) struct Counter<'a> {
-    measures: &'a Path,
-    clap: &'a Path,
-}
+pub(super) struct Counter<'a>(pub(super) &'a Bench);
 
 /// What each call of a function cost.
 pub(super) struct Calls {
@@ -44,11 +41,7 @@ impl Calls {
     }
 }
 
-impl<'a> Counter<'a> {
-    pub(super) fn new(measures: &'a Path, clap: &'a Path) -> Self {
-        Self { measures, clap }
-    }
-
+impl Counter<'_> {
     /// All instructions of feeding `subject`.
     pub(super) fn total(&self, subject: &str, seconds: u32) -> Result<u64> {
         let profile = file(format!("{subject}.callgrind"))?;
@@ -106,9 +99,9 @@ impl<'a> Counter<'a> {
             .args(["--quiet", "--tool=callgrind"])
             .arg(format!("--callgrind-out-file={}", profile.display()))
             .args(options)
-            .arg(self.measures)
+            .arg(&self.0.measures)
             .args(["feed", subject, "--seconds", &seconds.to_string()])
-            .env("CANDLEMARK_CLAP", self.clap);
+            .env("CANDLEMARK_CLAP", &self.0.clap);
         process::run(&mut valgrind)
     }
 }

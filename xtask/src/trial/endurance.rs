@@ -24,7 +24,7 @@ pub(crate) struct Options {
 }
 
 pub(crate) fn run(options: &Options) -> Result<()> {
-    let outside = setup::outside()?;
+    setup::outside()?;
     let bundles = bundle::build(Profile::Debug)?;
     let now_s = || SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
     let seed = options.seed.unwrap_or_else(now_s);
@@ -39,8 +39,6 @@ pub(crate) fn run(options: &Options) -> Result<()> {
                 .env("CANDLEMARK_CLAP", &bundles.clap)
                 .env("CANDLEMARK_VST3", &bundles.vst3)
                 .env("CANDLEMARK_HOME", folders::target().join("home"))
-                .env("CANDLEMARK_PYTHON", &outside.python)
-                .env("CANDLEMARK_MUSIC", &outside.music)
                 .env("CANDLEMARK_ENDURANCE_MINUTES", options.minutes.to_string())
                 .env("CANDLEMARK_ENDURANCE_SEED", seed.to_string()),
         )?;

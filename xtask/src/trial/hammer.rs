@@ -1,9 +1,10 @@
 //! `cargo xtask trial hammer`: the lock-free code under the checkers of addresses and of races.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
+use std::process::Command;
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result};
 use clap::Args;
 
 use crate::apt::{self, Need};
@@ -32,10 +33,9 @@ const FOUND: &str = "--error-exitcode=9";
 #[derive(Args)]
 pub(crate) struct Options {}
 
-pub(crate) fn run(_: &Options) -> Result<()> {
+pub(crate) fn run() -> Result<()> {
     apt::ensure(&NEEDS)?;
-    let folder = folders::target().join("hammer");
-    fs::create_dir_all(&folder).with_context(|| format!("can't make {}", folder.display()))?;
+    let folder = folders::made(folders::target().join("hammer"))?;
     let not_ours = folder.join("not_ours");
     fs::write(&not_ours, NOT_OURS).with_context(|| format!("can't write {}", not_ours.display()))?;
 
@@ -45,9 +45,8 @@ pub(crate) fn run(_: &Options) -> Result<()> {
     sanitized(&folder, "thread", " -Cunsafe-allow-abi-mismatch=sanitizer", &[("TSAN_OPTIONS", races)])?;
 
     let plain = folder.join("plain");
-    process::run(process::cargo(HAMMER).arg("--no-run").arg("--target-dir").arg(&plain))?;
-    let program = newest(&plain.join("debug").join("deps"))?;
-    let mut valgrind = std::process::Command::new("valgrind");
+    let program = process::built(process::cargo(HAMMER).arg("--no-run").arg("--target-dir").arg(plain))?;
+    let mut valgrind = Command::new("valgrind");
     // By turns, so that no reader waits for ever.
     valgrind.args([
         "--quiet",
@@ -65,25 +64,10 @@ const HAMMER: [&str; 6] = ["test", "--locked", "--package", "candlemark-handoff"
 /// With what only a nightly compiler lets through otherwise, and for a named target, so that programs which build others
 /// are built without.
 fn sanitized(folder: &Path, checker: &str, flags: &str, settings: &[(&str, String)]) -> Result<()> {
-    let target = process::output(std::process::Command::new("rustc").args(["--print", "host-tuple"]))?;
+    let target = process::output(Command::new("rustc").args(["--print", "host-tuple"]))?;
     let mut hammer = process::cargo(HAMMER);
     hammer.args(["--target", target.trim(), "--target-dir"]).arg(folder.join(checker));
     hammer.env("RUSTC_BOOTSTRAP", "1").env("RUSTFLAGS", format!("-Zsanitizer={checker}{flags}"));
     process::run(hammer.envs(settings.iter().map(|(name, value)| (name, value))))
         .with_context(|| format!("the {checker} checker found a fault"))
-}
-
-/// The test's program that was built last: its name ends with what it was built from.
-fn newest(folder: &Path) -> Result<PathBuf> {
-    let mut programs = Vec::new();
-    for entry in fs::read_dir(folder).with_context(|| format!("can't read {}", folder.display()))? {
-        let path = entry?.path();
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        if name.starts_with("hammer-") && path.extension().is_none() {
-            programs.push((path.metadata()?.modified()?, path));
-        }
-    }
-    programs.sort();
-    ensure!(!programs.is_empty(), "the build left no test in {}", folder.display());
-    Ok(programs.remove(programs.len() - 1).1)
 }

@@ -42,15 +42,13 @@ struct Tally {
     by_rule: BTreeMap<String, usize>,
 }
 
-pub(crate) fn run(_options: &Options) -> Result<()> {
+pub(crate) fn run() -> Result<()> {
     let mut folders = package_folders(&music::ensure()?)?;
     for (name, within) in PACKAGES {
         folders.push((name.to_owned(), fetched(name, within)?));
     }
     build_command()?;
-    let home = folders::target().join("music-trial").join("home");
-    swap::remove(&home)?;
-    fs::create_dir_all(&home).with_context(|| format!("can't make {}", home.display()))?;
+    let home = swap::emptied(folders::target().join("music-trial").join("home"))?;
     let mut tally = Tally::default();
     for (name, folder) in folders {
         println!("{name}");
@@ -66,27 +64,19 @@ pub(crate) fn run(_options: &Options) -> Result<()> {
 
 /// The folders in one, with their names.
 fn package_folders(music: &Path) -> Result<Vec<(String, PathBuf)>> {
-    let entries = music.read_dir().with_context(|| format!("can't list {}", music.display()))?;
-    let mut folders = Vec::new();
-    for entry in entries {
-        let entry = entry?;
-        if entry.path().is_dir() {
-            folders.push((entry.file_name().to_string_lossy().into_owned(), entry.path()));
-        }
-    }
-    folders.sort();
-    Ok(folders)
+    let folders = folders::entries(music)?.into_iter().filter(|path| path.is_dir());
+    Ok(folders.map(|folder| (name_of(&folder), folder)).collect())
 }
 
 /// The folder with a package's music; fetches it when it is missing.
 fn fetched(name: &str, within: &str) -> Result<PathBuf> {
     let home = folders::target().join("music-trial").join(name);
     if !home.is_dir() {
-        let staging = swap::staging(&home)?;
-        let tracks = music::unpack(name, &staging)?.join(within);
-        ensure!(tracks.is_dir(), "the package {name} holds no {within}");
-        swap::into_place(&tracks, &home)?;
-        swap::remove(&staging)?;
+        swap::put(&home, |staging| {
+            let tracks = music::unpack(name, staging)?.join(within);
+            ensure!(tracks.is_dir(), "the package {name} holds no {within}");
+            Ok(tracks)
+        })?;
     }
     Ok(home)
 }
@@ -94,15 +84,13 @@ fn fetched(name: &str, within: &str) -> Result<PathBuf> {
 /// The sound files in a folder and in those inside it, by name.
 fn tracks_below(folder: &Path) -> Result<Vec<PathBuf>> {
     let mut tracks = Vec::new();
-    for entry in folder.read_dir().with_context(|| format!("can't list {}", folder.display()))? {
-        let path = entry?.path();
+    for path in folders::entries(folder)? {
         if path.is_dir() {
             tracks.extend(tracks_below(&path)?);
         } else if path.extension().is_some_and(|ending| ending == "ogg" || ending == "mp3") {
             tracks.push(path);
         }
     }
-    tracks.sort();
     Ok(tracks)
 }
 

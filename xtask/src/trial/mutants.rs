@@ -103,11 +103,10 @@ struct Outcome {
 
 /// Tries them. That some are missed is no failure of the trial, but that the tests fail without a fault is.
 fn tried(mutants: &mut Command, to: &Path) -> Result<Outcome> {
-    fs::create_dir_all(to).with_context(|| format!("can't make {}", to.display()))?;
-    let line = process::line(mutants);
-    eprintln!("$ {line}");
-    let status = mutants.status().with_context(|| format!("can't start `{line}`"))?;
-    ensure!(matches!(status.code(), Some(ALL_FOUND | SOME_MISSED | SOME_HUNG)), "`{line}` failed: {status}");
+    folders::made(to)?;
+    let status = process::status(mutants)?;
+    let is_well = matches!(status.code(), Some(ALL_FOUND | SOME_MISSED | SOME_HUNG));
+    ensure!(is_well, "`{}` failed: {status}", process::line(mutants));
     let list = |name: &str| {
         let path = to.join("mutants.out").join(format!("{name}.txt"));
         let text = fs::read_to_string(&path).with_context(|| format!("can't read {}", path.display()))?;

@@ -29,13 +29,11 @@ const WIDTHS: [u32; 2] = [1100, 500];
 /// High enough for the whole of a sheet of one file (ours).
 const HEIGHT: u32 = 3600;
 
-pub(crate) fn run(_options: &Options) -> Result<()> {
+pub(crate) fn run() -> Result<()> {
     apt::ensure(&[CHROMIUM])?;
     let tracks = music::ensure()?.join("pushover-data");
     build_command()?;
-    let folder = folders::target().join("sheets");
-    swap::remove(&folder)?;
-    fs::create_dir_all(&folder)?;
+    let folder = swap::emptied(folders::target().join("sheets"))?;
     let track = |name: &str| tracks.join(name).into_os_string();
     let records: Vec<OsString> = ["castle.ogg", "greek.ogg", "japanese.ogg"].map(track).into();
     candlemark(

@@ -5,7 +5,6 @@ mod base64;
 mod display;
 mod sound;
 
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::thread::sleep;
 use std::time::Duration;
@@ -78,14 +77,12 @@ struct Trial<'a> {
     stages: Stages,
 }
 
-pub(crate) fn run(_options: &Options) -> Result<()> {
+pub(crate) fn run() -> Result<()> {
     setup::outside()?;
     apt::ensure(&NEEDS)?;
     let bundles = bundle::build(Profile::Debug)?;
     let latch = place_of("Latch")?;
-    let folder = folders::target().join("workstation");
-    swap::remove(&folder)?;
-    fs::create_dir_all(&folder)?;
+    let folder = swap::emptied(folders::target().join("workstation"))?;
     let song = Sound::song();
     song.write(&folder.join("song.wav"))?;
     let studio = Studio::set_up(&folder, &bundles.vst3)?;

@@ -34,8 +34,7 @@ mod fader {
 
 /// Plays a song.
 pub(crate) fn play(score: &Score) -> Stereo {
-    let bars: usize = FORM.iter().map(|(_, bars)| bars).sum();
-    let length = frames(bars as f64 * score.bar_s() + TAIL_S);
+    let length = frames(score.starts_s(FORM.len()) + TAIL_S);
     let mut band = Band {
         score,
         noise: Noise::new(score.seed),
@@ -43,16 +42,14 @@ pub(crate) fn play(score: &Score) -> Stereo {
         dry: Stereo::silent(length),
         sent: vec![0.0; length],
     };
-    let mut bar = 0;
     for (index, (part, bars)) in FORM.into_iter().enumerate() {
-        let starts_s = bar as f64 * score.bar_s();
+        let starts_s = score.starts_s(index);
         for within in 0..bars {
             band.bar(part, within, bars, starts_s + within as f64 * score.bar_s());
         }
         if matches!(part, Part::Verse | Part::Chorus) {
             band.sing(score.section(part), starts_s, part == Part::Chorus, index as u64);
         }
-        bar += bars;
     }
     let mut mixed = band.dry;
     mixed.add_all(&room::answer(&band.sent, score.room_s), amplitude(fader::ROOM_DB));
@@ -89,14 +86,14 @@ impl Band<'_> {
 
     /// One bar of everyone but the singers.
     fn bar(&mut self, part: Part, within: usize, bars: usize, at_s: f64) {
-        let section = self.score.section(part);
-        let chord = if part == Part::End { 1 } else { section.chords[within] };
         if part == Part::End {
             if within == 0 {
                 self.last_chord(at_s);
             }
             return;
         }
+        let section = self.score.section(part);
+        let chord = section.chords[within];
         let is_last = within + 1 == bars;
         let loud_db = match part {
             // It begins softly.
@@ -104,24 +101,25 @@ impl Band<'_> {
             Part::Verse => -1.0,
             _ => 0.0,
         };
+        let a_bar = [self.score.bar_s(), 0.09];
         self.guitars(section.strum, chord, at_s, loud_db);
         if part != Part::Intro || within >= 2 {
             self.shaken(section.hat, at_s, loud_db);
         }
         if part == Part::Intro {
-            self.reeds(chord, self.score.bar_s(), at_s, loud_db - 1.0);
+            self.reeds(chord, a_bar, at_s, loud_db - 1.0);
             return;
         }
         self.bass(section.bass, chord, at_s, loud_db);
         self.drums(section, is_last, at_s, loud_db);
-        self.reeds(chord, self.score.bar_s(), at_s, if part == Part::Chorus { 0.0 } else { -4.0 });
+        self.reeds(chord, a_bar, at_s, if part == Part::Chorus { 0.0 } else { -4.0 });
     }
 
     /// Everyone on the first chord, which rings out.
     fn last_chord(&mut self, at_s: f64) {
         let rings_s = 2.0 * self.score.bar_s();
         self.guitars("d.......", 1, at_s, 0.0);
-        self.reeds_that_let_go(1, [rings_s, 0.8 * rings_s], at_s, -1.0);
+        self.reeds(1, [rings_s, 0.8 * rings_s], at_s, -1.0);
         let low = bass::note(hz(self.root(1)), rings_s);
         self.add(&low, at_s, fader::BASS_DB, 0.0, 0.0);
         let kick = drums::kick(&mut self.noise);
@@ -234,13 +232,8 @@ impl Band<'_> {
         }
     }
 
-    /// The chord on a concertina, whose two ends are the two sides.
-    fn reeds(&mut self, chord: i32, length_s: f64, at_s: f64, loud_db: f64) {
-        self.reeds_that_let_go(chord, [length_s, 0.09], at_s, loud_db);
-    }
-
-    /// The same; the bellows come to rest over the end of the length.
-    fn reeds_that_let_go(&mut self, chord: i32, [length_s, lets_go_s]: [f64; 2], at_s: f64, loud_db: f64) {
+    /// The chord on a concertina, whose two ends are the two sides; its bellows come to rest over the end of the length.
+    fn reeds(&mut self, chord: i32, [length_s, lets_go_s]: [f64; 2], at_s: f64, loud_db: f64) {
         let notes: Vec<i32> = (57..74).filter(|note| self.is_in(chord, *note)).take(4).collect();
         let worth_db = 20.0 * f64::from(self.score.reeds).log10();
         for (index, note) in notes.iter().enumerate() {

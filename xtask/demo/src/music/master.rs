@@ -7,7 +7,7 @@ use candlemark_analysis::Lufs;
 use candlemark_tests::sound::Sound;
 
 use super::limiter::limit;
-use super::score::{FORM, Score};
+use super::score::Score;
 use super::spectrum::Spectrum;
 use super::stereo::Stereo;
 use super::tone::{Character, towards_the_curve};
@@ -57,8 +57,7 @@ pub fn mix() -> Made {
     let played = Spectrum::of(&arrangement::play(score));
     let tone = towards_the_curve(&played, Character::Even);
     let mut sound = played.filtered(|hz| tone.amplitude(hz, faults::too_bright_db(hz)));
-    let middle_s = Score::middle_bar() as f64 * score.bar_s();
-    faults::turn_low_end(&mut sound, middle_s);
+    faults::turn_low_end(&mut sound, score.middle_s());
     made(score, brought_to(sound, chorus(score), MIX_LUFS + faults::DRIVEN_DB))
 }
 
@@ -75,15 +74,12 @@ fn clean(score: &Score, character: Character, lufs: f64) -> Made {
 }
 
 fn made(score: &Score, sound: Sound) -> Made {
-    let middle_s = Score::middle_bar() as f64 * score.bar_s();
-    Made { title: score.title, tempo_bpm: score.tempo_bpm, middle_s, sound }
+    Made { title: score.title, tempo_bpm: score.tempo_bpm, middle_s: score.middle_s(), sound }
 }
 
 /// The frames of a song's last chorus.
 fn chorus(score: &Score) -> Range<usize> {
-    let bars_before: usize = FORM[..4].iter().map(|(_, bars)| bars).sum();
-    let at = |bars: usize| frames(bars as f64 * score.bar_s());
-    at(bars_before)..at(bars_before + FORM[4].1)
+    frames(score.starts_s(4))..frames(score.starts_s(5))
 }
 
 /// Drives a sound into the limiter until its chorus is as loud as wanted.

@@ -79,13 +79,19 @@ impl Score {
         f64::from(self.key + 12 * step.div_euclid(7) + self.scale[step.rem_euclid(7) as usize])
     }
 
-    /// Bars before the second of two equal halves: the second verse.
-    pub(crate) fn middle_bar() -> usize {
-        FORM[..3].iter().map(|(_, bars)| bars).sum()
+    /// Where one of the parts begins, or the end of the last.
+    pub(crate) fn starts_s(&self, part: usize) -> f64 {
+        let bars: usize = FORM[..part].iter().map(|(_, bars)| bars).sum();
+        bars as f64 * self.bar_s()
+    }
+
+    /// Where the second of two equal halves begins: the second verse.
+    pub(crate) fn middle_s(&self) -> f64 {
+        self.starts_s(3)
     }
 
     pub(crate) fn section(&self, part: Part) -> &Section {
-        if matches!(part, Part::Chorus | Part::End) { &self.chorus } else { &self.verse }
+        if part == Part::Chorus { &self.chorus } else { &self.verse }
     }
 }
 
@@ -119,7 +125,7 @@ mod tests {
 
     #[test]
     fn every_section_is_eight_bars_long() {
-        for score in songs::all() {
+        for score in songs::RECORDS.iter().chain([&songs::MIX]) {
             for section in [&score.verse, &score.chorus] {
                 let length: f64 = section
                     .tune

@@ -139,9 +139,3 @@ pub(crate) const MIX: Score = Score {
     room_s: 1.5,
     seed: 53,
 };
-
-/// All four, the mix last.
-#[cfg(test)]
-pub(crate) fn all() -> Vec<Score> {
-    RECORDS.into_iter().chain([MIX]).collect()
-}

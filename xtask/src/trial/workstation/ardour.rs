@@ -78,7 +78,7 @@ impl Studio {
         program
             .env("HOME", self.folder.join("home"))
             .env("CANDLEMARK_HOME", self.folder.join("candlemark"))
-            .env("DISPLAY", self.display.name())
+            .env("DISPLAY", &self.display.name)
             // In a locale that is not of UTF-8 it ends itself.
             .env("LC_ALL", "C.UTF-8")
             // Ardour 7.3 breaks its own heap with AVX-512.

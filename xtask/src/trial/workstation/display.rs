@@ -16,7 +16,8 @@ const SIZE: (u32, u32) = (1600, 1000);
 /// An X server, ended with this value.
 pub(super) struct Display {
     server: Child,
-    name: String,
+    /// Its name, as `DISPLAY` has it.
+    pub(super) name: String,
 }
 
 /// A window: where it is on the screen, and how large, in pixels.
@@ -38,11 +39,6 @@ impl Display {
         let printed = server.stdout.take().context("its output is piped")?;
         BufReader::new(printed).read_line(&mut line).context("Xvfb does not say which display it is")?;
         Ok(Self { server, name: format!(":{}", line.trim()) })
-    }
-
-    /// Its name, as `DISPLAY` has it.
-    pub(super) fn name(&self) -> &str {
-        &self.name
     }
 
     /// A window on the screen whose whole name is of this pattern.

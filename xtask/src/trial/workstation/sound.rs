@@ -8,7 +8,7 @@ use hound::{SampleFormat, WavReader, WavSpec, WavWriter};
 /// Frames a second of all the trial's sound.
 pub(super) const RATE: u32 = 48_000;
 /// Long enough to be heard, latched and recorded from (ours), in seconds.
-pub(super) const SONG_S: u32 = 30;
+const SONG_S: u32 = 30;
 /// Silence at each end of the song, in seconds (ours): a workstation may fade where playback or a region begins and ends.
 const SILENCE_S: f64 = 0.5;
 /// Frames by which a recording is found in the song (ours). The song is noise: no second place has the same.
