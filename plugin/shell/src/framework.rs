@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use std::sync::atomic::AtomicU32;
+use std::sync::atomic::{AtomicBool, AtomicU32};
 
 use candlemark_handoff::{OrderSender, TapeReader};
 use candlemark_session::remarks::Meant;
@@ -53,6 +53,11 @@ pub(crate) struct Settings {
     /// How late the hand is that marks, in seconds.
     #[id = "hand"]
     pub(crate) hand: IntParam,
+    /// How often something has changed of what is kept beside the parameters.
+    #[id = "changes"]
+    pub(crate) changes: IntParam,
+    /// Something of that has changed, and the host has not been told. Set by the clerk and the editor.
+    pub(crate) untold: AtomicBool,
     /// How often the mark was pressed.
     pub(crate) taps: Arc<AtomicU32>,
     /// Which form of state it is.
@@ -86,6 +91,8 @@ impl Settings {
             meant_level: parameters::meant_level(),
             mark: parameters::mark(&taps),
             hand: parameters::hand(),
+            changes: parameters::changes(),
+            untold: AtomicBool::new(false),
             taps,
             format: SavedFormat::new(tape.clone(), orders.clone()),
             yardstick: SavedYardstick::new(tape.clone()),

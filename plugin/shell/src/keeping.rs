@@ -19,10 +19,12 @@ impl Keeper for Settings {
 
     fn take_into_use(&self, yardstick: Yardstick) {
         self.yardstick.take_into_use(yardstick);
+        self.untold.store(true, Ordering::Relaxed);
     }
 
     fn put_away(&self) {
         self.yardstick.put_away();
+        self.untold.store(true, Ordering::Relaxed);
     }
 
     fn told(&self) -> Told {
@@ -46,6 +48,7 @@ impl Keeper for Settings {
 
     fn keep_meant(&self, meant: &[Meant]) {
         self.meant.keep(meant.to_vec());
+        self.untold.store(true, Ordering::Relaxed);
     }
 
     fn newly_opened_songs(&self) -> Option<Songs> {

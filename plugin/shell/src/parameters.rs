@@ -106,6 +106,19 @@ fn whole(name: &'static str, begin: f64, limits: [f64; 2], unit: &'static str) -
     IntParam::new(name, begin as i32, IntRange::Linear { min, max }).with_unit(unit).non_automatable()
 }
 
+/// Counts, round and round, what has changed in the project beside the parameters. The framework has no other way to tell
+/// the host that there is something to save (`clap_host_state.mark_dirty`, `IComponentHandler2::setDirty`).
+pub(crate) fn changes() -> IntParam {
+    IntParam::new("Changes", 0, IntRange::Linear { min: 0, max: LAST_CHANGE }).non_automatable()
+}
+
+const LAST_CHANGE: i32 = 999;
+
+/// What counts one more.
+pub(crate) fn one_more(changes: i32) -> i32 {
+    if changes < LAST_CHANGE { changes + 1 } else { 0 }
+}
+
 /// Completes a state that was saved before there were these parameters, or before the look was kept. The framework leaves
 /// what a state does not name as it is, which would carry one project's setting into another.
 pub(crate) fn complete(state: &mut PluginState) {
@@ -117,6 +130,7 @@ pub(crate) fn complete(state: &mut PluginState) {
         ("knob", knob()),
         ("meant_level", meant_level()),
         ("hand", hand()),
+        ("changes", changes()),
     ];
     let numbers = numbers.map(|(id, number)| (id, ParamValue::I32(number.default_plain_value())));
     for (id, value) in switches.into_iter().chain(numbers) {

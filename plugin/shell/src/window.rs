@@ -1,9 +1,10 @@
 //! The editor's window: draws what the clerk shows, and hands on what the person wants.
 
+use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
 use candlemark_clerk::{Keeper, Order};
-use candlemark_editor::{Choice, Controls, Hear, Hearing, Own, Wish};
+use candlemark_editor::{Choice, Controls, Hear, Hearing, Look, Own, Wish};
 use candlemark_handoff::{Audition, LONGEST_S, Oddity};
 use candlemark_session::candle::Times;
 use candlemark_session::remarks::Stage;
@@ -16,6 +17,7 @@ use crate::asking::Asking;
 use crate::frames::Opening;
 use crate::framework::Settings;
 use crate::instance::Instance;
+use crate::parameters;
 
 /// While an audition is asked for: its heartbeat must not be late.
 const REPAINT_HEARING: Duration = Duration::from_millis(30);
@@ -100,6 +102,10 @@ impl NiceEguiApp for Window {
         for wish in wishes {
             self.grant(wish);
         }
+        let Settings { untold, changes, .. } = &*self.instance.settings;
+        if untold.swap(false, Ordering::Relaxed) {
+            self.set(changes, parameters::one_more(changes.value()));
+        }
         // A project may have been loaded meanwhile, with another zoom.
         let zoom = self.instance.settings.look.get().look.zoom_factor();
         if ui.ctx().zoom_factor() != zoom {
@@ -152,6 +158,10 @@ impl Window {
 
     fn grant(&mut self, wish: Wish) {
         let Instance { seat, settings, orders, .. } = &self.instance;
+        let of_songs = |order: Order| {
+            _ = seat.order(order);
+            settings.untold.store(true, Ordering::Relaxed);
+        };
         match wish {
             Wish::Use(name) => _ = seat.order(Order::Use(name)),
             Wish::Take(name) => self.asking.for_records(seat, name),
@@ -200,15 +210,22 @@ impl Window {
                     _ = seat.order(Order::NoLongerMean(meant.id.clone()));
                 }
             }
-            Wish::Look(look) => settings.look.set_look(look),
+            Wish::Look(look) => {
+                // The hint leaves by itself too, which is nothing to be asked about when a project is closed.
+                let before = settings.look.get().look;
+                if (Look { hint_seen: before.hint_seen, ..look }) != before {
+                    settings.untold.store(true, Ordering::Relaxed);
+                }
+                settings.look.set_look(look);
+            }
             Wish::RestNow => _ = seat.order(Order::RestNow),
             Wish::PutRestOff => _ = seat.order(Order::PutRestOff),
             Wish::LightsOut(out) => _ = seat.order(Order::LightsOut(out)),
             Wish::Mark => _ = seat.order(Order::Mark),
             Wish::Write(mark) => _ = seat.order(Order::Write(mark)),
-            Wish::NameSong(name) => _ = seat.order(Order::NameSong(name)),
-            Wish::NewSong => _ = seat.order(Order::NewSong),
-            Wish::OpenSong(id) => _ = seat.order(Order::OpenSong(id)),
+            Wish::NameSong(name) => of_songs(Order::NameSong(name)),
+            Wish::NewSong => of_songs(Order::NewSong),
+            Wish::OpenSong(id) => of_songs(Order::OpenSong(id)),
             Wish::MarkMonitor(knob, dba) => _ = seat.order(Order::MarkMonitor(knob, dba)),
             Wish::PrintSheet => {
                 self.asking.for_sheet(seat, seat.shown().view.song_name.as_deref());

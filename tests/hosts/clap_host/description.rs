@@ -85,6 +85,8 @@ fn its_parameters_are_for_the_project_and_none_can_be_automated() {
         ("Mark", 1.0, "Off"),
         // none to 5 seconds.
         ("Hand late by", 5.0, "2 s"),
+        // what has changed beside these, round and round.
+        ("Changes", 999.0, "0"),
     ];
     assert_eq!(told, expected.map(|(name, reach, words)| (name.to_owned(), reach, words.to_owned())));
 }

@@ -11,7 +11,7 @@ pub(crate) use crate::host::with_yardstick;
 use crate::host::{Instance, Placement, assert_same, blocks, framed};
 use crate::material::{noise, noises};
 
-fn save(instance: &mut Instance) -> Vec<u8> {
+pub(crate) fn save(instance: &mut Instance) -> Vec<u8> {
     instance.save_state()
 }
 
@@ -85,7 +85,7 @@ fn the_yardstick_goes_with_the_project() {
     assert_eq!(yardstick(&save(&mut second)), "", "a project without a yardstick takes it away");
 }
 
-fn saved(saved: &[u8]) -> Value {
+pub(crate) fn saved(saved: &[u8]) -> Value {
     serde_json::from_slice(&saved[8..]).expect("it is JSON")
 }
 
@@ -115,6 +115,7 @@ fn params(aside: bool, song_time: i32) -> Value {
         "aside": { "bool": aside }, "song_time": { "i32": song_time }, "printing": { "bool": false },
         "rest_every": { "i32": 45 }, "rest_for": { "i32": 12 }, "knob": { "i32": 0 }, "meant_level": { "i32": 65 },
         "headphones": { "bool": false }, "mark": { "bool": false }, "hand": { "i32": 2 },
+        "changes": { "i32": 0 },
     })
 }
 

@@ -13,7 +13,7 @@ use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 
 use crate::host::{Instance, Placement, blocks};
 use crate::material::noises;
-use crate::state::{a_yardstick, load, with_yardstick};
+use crate::state::{a_yardstick, load, save, saved, with_yardstick};
 
 /// Waits until `done`, while the plugin gets its main thread.
 pub(crate) fn wait_for(instance: &mut Instance, what: &str, mut done: impl FnMut() -> bool) {
@@ -56,6 +56,9 @@ fn a_song_is_named_with_the_keyboard_spaces_and_all() {
         let is_named = || shown().and_then(|shown| shown.view.song_name).is_some();
         wait_for(&mut instance, "a name", is_named);
         assert_eq!(shown().unwrap().view.song_name.as_deref(), Some("low water 2"));
+        // A name is no parameter: the host knows by one that counts that there is something to save. The hint was none.
+        let changes = |instance: &mut Instance| saved(&save(instance))["params"]["changes"]["i32"].clone();
+        assert_eq!(changes(&mut instance), 1);
         instance.close_editor();
     });
 }
