@@ -18,8 +18,7 @@ pub(crate) fn place(strip: &[StripPoint], song_s: f64) -> Vec<String> {
     };
     let loudness = number(latest.0, 1);
     let kept = point.mono.map_or(0.0, |mono| 10f64.powf((mono.0 - latest.0) / 10.0));
-    let (mono, mono_short) =
-        spoken::mono(Fold { kept: Some(kept) }).map(|mono| (mono.long, mono.short)).unwrap_or_default();
+    let [mono, mono_short] = spoken::mono(Fold { kept: Some(kept) });
     let before = point.before.map(|before| number(before.0, 1));
     let long = before.as_ref().map(|before| format!("; the pass before {before}")).unwrap_or_default();
     let short = before.map(|before| format!(", before {before}")).unwrap_or_default();
