@@ -16,12 +16,10 @@ pub(crate) fn heard(view: &View) -> Option<[String; 2]> {
         return None;
     }
     let heard = clock(heard_s);
-    let long = match length_s(view).map(clock) {
-        // A cell more or less at either end is no gap.
-        Some(whole) if length_s(view).is_some_and(|whole_s| whole_s - heard_s > 2.0) => {
-            format!("{heard} of {whole} heard")
-        }
-        _ => format!("{heard} of the song heard"),
+    // A cell more or less at either end is no gap.
+    let long = match length_s(view).filter(|whole_s| whole_s - heard_s > 2.0) {
+        Some(whole_s) => format!("{heard} of {} heard", clock(whole_s)),
+        None => format!("{heard} of the song heard"),
     };
     Some([long, format!("{heard} heard")])
 }
