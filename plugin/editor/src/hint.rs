@@ -21,26 +21,20 @@ const LEAST_HEIGHT: f32 = 520.0;
 
 /// The hint, laid out for this window. `None` when it has been seen, or waits.
 pub(crate) fn of(pen: &Pen, look: Look, window: Rect) -> Option<Hint> {
-    let lay_out = || pen.paragraph(WORDS, pen::LABEL, pen.colours.ink, window.width() - 2.0 * PADDING.x);
     let is_due = !look.hint_seen && window.height() >= LEAST_HEIGHT;
     is_due.then(|| {
-        let words = lay_out();
-        Hint { size: pen.size(&words), words }
+        let words = pen.paragraph(WORDS, pen::LABEL, pen.colours.ink, window.width() - 2.0 * PADDING.x);
+        Hint { height: pen.size(&words).y + 2.0 * PADDING.y, words }
     })
 }
 
 pub(crate) struct Hint {
     words: Arc<Galley>,
     /// In points.
-    size: Vec2,
+    pub(crate) height: f32,
 }
 
 impl Hint {
-    /// In points.
-    pub(crate) fn height(&self) -> f32 {
-        self.size.y + 2.0 * PADDING.y
-    }
-
     /// Draws it; gives whether it has been seen now.
     pub(crate) fn show(self, ui: &mut Ui, place: Rect, kit: Kit) -> bool {
         let colours = kit.colours;

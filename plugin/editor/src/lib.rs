@@ -22,6 +22,7 @@ mod far;
 mod far_groups;
 mod figure_row;
 mod figures_line;
+mod for_balance;
 mod frame_pace;
 mod groups;
 mod grown;

@@ -2,7 +2,7 @@
 
 use candlemark_analysis::Lufs;
 use candlemark_session::strip::StripPoint;
-use egui::{Color32, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
+use egui::{Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use crate::pen::Pen;
 use crate::strip_scale::StripScale;
@@ -80,8 +80,7 @@ pub(crate) fn hatch(pen: &Pen, place: Rect) {
     if !shown.is_positive() {
         return;
     }
-    let clipped = pen.clip(shown);
-    let inside = pen.on(&clipped);
+    let inside = pen.clip(shown);
     let slant = place.height();
     // The lines lie where they lie from left to right, whatever part of the place is shown.
     let first = shown.left() - slant;
@@ -91,8 +90,7 @@ pub(crate) fn hatch(pen: &Pen, place: Rect) {
         inside.line(from, from + vec2(slant, -slant), 1.0, pen.colours.wire);
         x += HATCH;
     }
-    let line = Stroke::new(1.0, pen.colours.wire);
-    pen.add(Shape::rect_stroke(place, 0.0, line, StrokeKind::Inside));
+    pen.frame(place, 1.0, pen.colours.wire);
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::words::clock;
-use egui::{Align, Color32, Id, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
+use egui::{Align, Color32, Id, Rangef, Rect, Ui, pos2, vec2};
 
 use crate::pen::{self, Kit, Pen};
 use crate::pencil_list::meters;
@@ -41,17 +41,13 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, scale: &StripScale, marks: &[PencilMark], 
             continue;
         }
         taken = flag.right() + 2.0;
-        let ink = if is_lit {
-            point(&pen, flag, x, colours.ink);
-            pen.fill(flag, colours.ink);
-            colours.background
-        } else if mark.dealt_with {
+        let ink = if mark.dealt_with && !is_lit {
             pen.fill(flag, colours.raised);
-            pen.add(Shape::rect_stroke(flag, 0.0, Stroke::new(1.0, colours.note), StrokeKind::Inside));
+            pen.frame(flag, 1.0, colours.note);
             colours.note
         } else {
-            point(&pen, flag, x, colours.note);
-            pen.fill(flag, colours.note);
+            point(&pen, flag, x, line);
+            pen.fill(flag, line);
             colours.background
         };
         pen.text(pos2(middle, flag.bottom() - 3.5), Align::Center, &figure, pen::MARK, ink);
@@ -59,11 +55,10 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, scale: &StripScale, marks: &[PencilMark], 
     }
 }
 
-/// What a flag of a mark that is not dealt with ends in.
+/// What a flag of a mark that is not dealt with, or is lit, ends in.
 fn point(pen: &Pen, flag: Rect, x: f32, colour: Color32) {
     let tip = pos2(x.clamp(flag.left(), flag.right()), flag.bottom() + POINT);
-    let corners = vec![flag.left_bottom(), flag.right_bottom(), tip];
-    pen.add(Shape::convex_polygon(corners, colour, Stroke::NONE));
+    pen.polygon(vec![flag.left_bottom(), flag.right_bottom(), tip], colour);
 }
 
 /// The mark under a pointer at this place across.
