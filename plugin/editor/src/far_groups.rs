@@ -7,8 +7,7 @@ use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::remarks::{Evidence, Figure};
 use candlemark_session::view::View;
 use candlemark_session::words::signed;
-use egui::epaint::CircleShape;
-use egui::{Align, Color32, Id, Rangef, Rect, Stroke, Ui, pos2, vec2};
+use egui::{Align, Color32, Id, Rangef, Rect, Ui, pos2};
 
 use crate::balance::REACH_DB;
 use crate::far::{Far, LETTERS};
@@ -190,8 +189,8 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
         let radius = far.long(RING_RADIUS);
         let below = y(ring.below_db(mark.db)).max(at + far.long(RADIUS) + radius);
         pen.down(x, at..=below, far.long(4.0), colours.accent);
-        let stroke = Stroke::new(far.long(5.0), colours.accent);
-        pen.add(CircleShape { center: pos2(x, below), radius, fill: colours.background, stroke }.into());
+        let width = far.long(5.0);
+        pen.filled_ring(pos2(x, below), radius, width, [colours.background, colours.accent]);
         let base = below + radius + far.long(FIGURE - 4.0);
         let unit = if ring == Ring::Lost { "" } else { "dB" };
         write_figure(pen, far, [x, base], [&ring.figure(), unit], colours.accent);
@@ -199,13 +198,12 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
         pen.text(caption, Align::Center, "in mono", far.face(NAMES, false), colours.note);
     }
     let half = far.long(RADIUS);
-    let place = Rect::from_center_size(pos2(x, at), vec2(half, half) * 2.0);
     if mark.outside {
-        pen.fill(place, colours.outside);
+        pen.square(pos2(x, at), half, colours.outside);
         let figure = signed(mark.db, 0);
         write_figure(pen, far, [x, at - half - far.long(8.0)], [&figure, "dB"], colours.outside);
     } else {
-        pen.disc(place.center(), half, colours.ink);
+        pen.disc(pos2(x, at), half, colours.ink);
     }
 }
 
