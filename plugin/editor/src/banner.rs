@@ -24,23 +24,21 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, place: Rect, hearing: &Hearing) {
     kit.label(ui, place, Id::unique("the banner"), &said[0]);
 }
 
-const NO_NOISE: &str =
-    "No noise: it is refused while playback runs, in a render or a recording, and ends after half a minute.";
-const NO_NOISE_BRIEFLY: &str = "No noise while playback runs, or after half a minute.";
-
 /// What the banner says, from long to short.
 fn said(hearing: &Hearing) -> Vec<String> {
     let what = hearing.what.words();
     if hearing.what.is_noise() {
-        let said = if hearing.sounds {
-            [
+        return if hearing.sounds {
+            vec![
                 format!("{what}, none of which is measured. Let go to end it."),
                 format!("{what}. Let go to end it."),
             ]
         } else {
-            [NO_NOISE, NO_NOISE_BRIEFLY].map(str::to_owned)
+            vec![
+                "No noise: it is refused while playback runs, in a render or a recording, and ends after half a minute.".into(),
+                "No noise while playback runs, or after half a minute.".into(),
+            ]
         };
-        return said.into();
     }
     if !hearing.sounds {
         return vec![
