@@ -40,25 +40,16 @@ fn length_s(view: &View) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use candlemark_analysis::Lufs;
     use candlemark_session::figures::SongFigures;
-    use candlemark_session::strip::StripPoint;
 
     use super::*;
+    use crate::fixtures::point;
 
     fn view(cells: &[std::ops::Range<i32>]) -> View {
         let indices: Vec<i32> = cells.iter().cloned().flatten().collect();
         let song = SongFigures { duration_s: indices.len() as f64, ..SongFigures::default() };
-        let point = |index: i32| StripPoint {
-            song_s: f64::from(index + 1),
-            cell_s: 1.0,
-            latest: Some(Lufs(-20.0)),
-            mono: None,
-            before: None,
-            over: false,
-            aside: false,
-        };
-        View { strip: indices.into_iter().map(point).collect(), song: song.into(), ..View::default() }
+        let strip = indices.into_iter().map(|index| point(f64::from(index + 1))).collect();
+        View { strip, song: song.into(), ..View::default() }
     }
 
     fn said(view: &View) -> String {

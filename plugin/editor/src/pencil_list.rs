@@ -196,21 +196,14 @@ fn differences(passes: &[Listen]) -> Vec<String> {
 mod tests {
     use candlemark_analysis::{Db, Lufs};
     use candlemark_session::figures::SongFigures;
-    use candlemark_session::pencil::{MetersRead, SongPlace};
+    use candlemark_session::pencil::SongPlace;
 
     use super::*;
+    use crate::fixtures;
 
     #[test]
     fn a_bar_is_said_only_where_beats_are_known() {
-        let mark = |beats| PencilMark {
-            number: 1,
-            listen: 1,
-            made_unix_s: 0.0,
-            at: SongPlace { song_s: 40.0, beats },
-            read: MetersRead::default(),
-            note: String::new(),
-            dealt_with: false,
-        };
+        let mark = |beats| PencilMark { at: SongPlace { song_s: 40.0, beats }, ..fixtures::mark(1, 40.0) };
         assert_eq!(place(&mark(Some(67.9))), "0:40 · bar 17");
         assert_eq!(place(&mark(Some(0.0))), "0:40 · bar 1");
         assert_eq!(place(&mark(Some(-1.0))), "0:40");

@@ -68,32 +68,17 @@ pub(crate) fn mono(fold: Fold) -> [String; 2] {
 
 #[cfg(test)]
 mod tests {
-    use candlemark_analysis::Hertz;
-
     use super::*;
+    use crate::fixtures;
 
     fn song(kept: Option<f64>) -> BandFigures {
-        BandFigures {
-            nominal: Hertz(1600.0),
-            level: None,
-            relative: Some(Spread { low_db: -17.0, median_db: -14.0, high_db: -11.5 }),
-            fold: Fold { kept },
-            correlation: None,
-        }
+        let relative = Some(Spread { low_db: -17.0, median_db: -14.0, high_db: -11.5 });
+        BandFigures { relative, ..fixtures::band(1600.0, kept) }
     }
 
     fn records(off_db: f64, records: usize, outside: bool) -> BandComparison {
-        BandComparison {
-            nominal: Hertz(1600.0),
-            off_db,
-            low_db: -1.2,
-            high_db: 2.4,
-            within_low_db: -4.0,
-            within_high_db: 4.0,
-            fold_low_db: None,
-            records,
-            outside,
-        }
+        let [low_db, high_db] = [-1.2, 2.4];
+        BandComparison { off_db, low_db, high_db, records, outside, ..fixtures::records(1600.0, None) }
     }
 
     #[test]

@@ -42,17 +42,11 @@ mod tests {
     use candlemark_analysis::Lufs;
 
     use super::*;
+    use crate::fixtures;
 
     fn point() -> StripPoint {
-        StripPoint {
-            song_s: 84.0,
-            cell_s: 1.0,
-            latest: Some(Lufs(-18.4)),
-            mono: Some(Lufs(-19.6)),
-            before: Some(Lufs(-19.04)),
-            over: false,
-            aside: false,
-        }
+        let [latest, mono, before] = [-18.4, -19.6, -19.04].map(|lufs| Some(Lufs(lufs)));
+        StripPoint { latest, mono, before, ..fixtures::point(84.0) }
     }
 
     fn said(point: StripPoint) -> String {

@@ -109,18 +109,13 @@ mod tests {
     use egui::pos2;
 
     use super::*;
+    use crate::fixtures;
 
     fn scale(points: &[(f64, f64)]) -> StripScale {
         let plot = Rect::from_min_max(pos2(0.0, 0.0), pos2(600.0, 100.0));
-        let strip = points.iter().map(|(song_s, lufs)| StripPoint {
-            song_s: *song_s,
-            cell_s: 1.0,
-            latest: Some(Lufs(*lufs)),
-            mono: None,
-            before: None,
-            over: false,
-            aside: false,
-        });
+        let strip = points
+            .iter()
+            .map(|(song_s, lufs)| StripPoint { latest: Some(Lufs(*lufs)), ..fixtures::point(*song_s) });
         let view = View { strip: strip.collect(), ..View::default() };
         StripScale::of(plot, &view.strip, whole_s(&view))
     }
