@@ -3,7 +3,7 @@
 use candlemark_session::comparison::{BandComparison, Comparison};
 use candlemark_session::view::View;
 use candlemark_session::words::signed;
-use egui::{Align, Id, Rangef, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align, Rangef, Rect, Role, Sense, Ui, pos2, vec2};
 
 use crate::band_scale::BandScale;
 use crate::beads::{self, Bead, Records};
@@ -44,8 +44,7 @@ pub(crate) fn draw(
     let under = 24.0 + LINE * if more.is_empty() { 1.0 } else { 2.0 };
     let plot = room.with_min_y(room.top() + 30.0);
     let plot = plot.with_max_y(room.bottom() - under).with_max_x(room.right() - SCALE_WIDTH);
-    let response = kit.interact(ui, plot, Id::unique("balance"), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name(view)));
+    let response = kit.interact(ui, plot, "balance", Sense::hover(), Role::Image, &name(view));
 
     let pen = kit.pen(ui);
     let beads = beads_of(view, look.rings_always);
@@ -103,7 +102,8 @@ fn name(view: &View) -> String {
     balance + &drift
 }
 
-fn compared(view: &View, hz: f64) -> Option<&BandComparison> {
+/// A band beside the records, by its nominal frequency in hertz.
+pub(crate) fn compared(view: &View, hz: f64) -> Option<&BandComparison> {
     view.comparison.as_ref()?.bands.iter().find(|band| band.nominal.0 == hz)
 }
 

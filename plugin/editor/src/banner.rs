@@ -1,7 +1,7 @@
 //! The banner over the picture while an audition is asked for: nobody mixes what is not the song without knowing.
 
 use candlemark_session::words::{SAME_DB, signed};
-use egui::{Id, Rect, Ui};
+use egui::{Rect, Ui};
 
 use crate::controls::Hearing;
 use crate::pen::{self, Kit};
@@ -21,7 +21,7 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, place: Rect, hearing: &Hearing) {
     let words =
         pen.first_that_fits(&said, pen::SENTENCE, place.width() - 24.0).or(said.last().map(String::as_str));
     pen.text_within(place, words.unwrap_or_default(), pen::SENTENCE, ink);
-    kit.label(ui, place, Id::unique("the banner"), &said[0]);
+    kit.label(ui, place, "the banner", &said[0]);
 }
 
 /// What the banner says, from long to short.

@@ -2,7 +2,7 @@
 
 use candlemark_session::candle::{Candle, Flame, Rest};
 use egui::epaint::CubicBezierShape;
-use egui::{Align, Color32, Id, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
+use egui::{Align, Color32, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use crate::pen::{self, Kit, Pen};
 use crate::{song_head, text};
@@ -61,7 +61,7 @@ pub(crate) fn minutes(seconds: f64) -> String {
 pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, candle: &Candle) {
     let pen = &kit.pen(ui);
     let room = room.with_min_y(room.top() + song_head::HEIGHT);
-    kit.label(ui, room, Id::unique("the candle"), &said(candle));
+    kit.label(ui, room, "the candle", &said(candle));
     let base = room.bottom() - WORDS - 12.0;
     draw_wax(pen, room.with_min_y(room.top() + 8.0).with_max_y(base), candle, 1.0);
     let middle = room.center().x;
@@ -122,10 +122,7 @@ fn flame(pen: &Pen, foot: Pos2, scale: f32) {
         let curve = CubicBezierShape::from_points_stroke(corners, false, Color32::TRANSPARENT, Stroke::NONE);
         (0..=12).map(move |step| curve.sample(step as f32 / 12.0))
     };
-    let mut points: Vec<Pos2> = side(7.0).collect();
-    let other: Vec<Pos2> = side(-7.0).skip(1).collect();
-    points.extend(other.into_iter().rev().skip(1));
-    points.push(foot);
+    let mut points: Vec<Pos2> = side(7.0).chain(side(-7.0).rev()).collect();
     points.dedup();
     pen.polygon(points, pen.colours.accent);
 }

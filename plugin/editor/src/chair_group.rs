@@ -3,7 +3,7 @@
 use candlemark_session::chair::{AtChair, ChairLevel};
 use candlemark_session::elsewhere::{Elsewhere, Playback};
 use candlemark_session::words::number;
-use egui::{Align, Button, Id, Rect, Ui, pos2};
+use egui::{Align, Button, Rect, Ui, pos2};
 
 use crate::column_plan::{CHAIR_LINE, CHAIR_ROWS};
 use crate::figure_row::Row;
@@ -149,7 +149,7 @@ pub(crate) fn draw_chair(ui: &Ui, kit: Kit, place: Rect, pitch: f32, at_chair: &
             second.y += line;
         }
     }
-    kit.label(ui, place, Id::unique("at your chair"), &said(at_chair)).on_hover_text(hover(at_chair));
+    kit.label(ui, place, "at your chair", &said(at_chair)).on_hover_text(hover(at_chair));
     let answer = two_rows.split_top_bottom_at_fraction(0.5).1;
     matches!(at_chair, AtChair::Unconfirmed(_)).then(|| answer.with_min_x(place.right() - ANSWER))
 }

@@ -3,9 +3,7 @@
 use std::time::Duration;
 
 use candlemark_session::lights_out::Dark;
-use egui::{
-    Align, Color32, Event, Id, Key, PointerButton, Pos2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2,
-};
+use egui::{Align, Color32, Event, Id, Key, PointerButton, Pos2, Rect, Role, Sense, Ui, pos2, vec2};
 
 use crate::Wish;
 use crate::controls::Controls;
@@ -135,12 +133,12 @@ pub(crate) fn show(ui: &Ui, kit: Kit, whole: Rect, dark: &Dark, controls: &Contr
         1 => "one mark".into(),
         marks => format!("{marks} marks"),
     };
-    kit.label(ui, window, Id::unique("the dark"), &format!("Lights out, {marks}. {}", WORDS[0]));
+    kit.label(ui, window, "the dark", &format!("Lights out, {marks}. {}", WORDS[0]));
     if let Some(place) = way_out {
         let at = pos2(place.right() - 18.0, place.bottom() - 12.0);
         pen.text(at, Align::Max, "end", pen::NOTE, colours.note);
-        let end = kit.interact(ui, place, Id::unique("the way out of the dark"), Sense::hover());
-        end.widget_info(|| WidgetInfo::labeled(Role::Button, true, "End the lights-out pass"));
+        let words = "End the lights-out pass";
+        kit.interact(ui, place, "the way out of the dark", Sense::hover(), Role::Button, words);
     }
     wishes
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use candlemark_session::view::View;
 use candlemark_session::words::number;
-use egui::{Align, Galley, Id, Rect, Ui, Vec2, pos2, vec2};
+use egui::{Align, Galley, Rect, Ui, Vec2, pos2, vec2};
 
 use crate::far_groups;
 use crate::figure_row::Sign;
@@ -99,49 +99,44 @@ pub(crate) fn said_in(pen: &Pen, far: Far, view: &View, choice: &Choice, words: 
     Said { remark: words.is_none().then_some(remark), place }
 }
 
-/// Draws all but the candle and the words of dimming; gives where these are to stand.
-pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, view: &View, said: Said) -> Rect {
+/// Draws all but the candle and the words of dimming.
+pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, view: &View, said: Said) {
     let pen = kit.pen(ui);
     let Said { remark, place } = said;
     let rule = place.top() - far.long(12.0);
     pen.across(place.x_range(), rule, 1.2, pen.colours.rule);
     if let Some(remark) = remark {
-        kit.label(ui, place, Id::unique("the remark from afar"), remark.text());
+        kit.label(ui, place, "the remark from afar", remark.text());
         pen.write(place.min, remark);
     }
     figures(ui, kit, far, view, rule);
     let plot = Rect::from_x_y_ranges(place.left()..=far.x(770.0), far.y(TOP)..=rule);
     far_groups::draw(ui, kit, far, plot, view);
-    place
 }
 
 fn figures(ui: &Ui, kit: Kit, far: Far, view: &View, rule: f32) {
     let (pen, colours) = (kit.pen(ui), kit.colours);
     let loudness = view.short_term.map_or(text::UNDEFINED.into(), |lufs| number(lufs.0, 0));
-    let fold_colour = if fold_is_low(view) { colours.accent } else { colours.ink };
+    let fold_sign = if fold_is_low(view) { Sign::Ring } else { Sign::None };
     let first = if view.aside { "short-term LUFS, aside" } else { "short-term LUFS" };
     let [short_term, fold, loud_parts] =
         [groups::short_term(view), groups::song_fold(view), groups::loud_parts(view)];
-    let loud_colour = if loud_parts.sign == Sign::Square { colours.outside } else { colours.ink };
     let rows = [
-        (loudness, LOUDNESS, first, colours.ink, short_term),
-        (fold.figure.clone(), FIGURES, "mono fold, dB", fold_colour, fold),
-        (loud_parts.figure.clone(), FIGURES, "loud parts, dB", loud_colour, loud_parts),
+        (loudness, LOUDNESS, first, Sign::None, short_term),
+        (fold.figure.clone(), FIGURES, "mono fold, dB", fold_sign, fold),
+        (loud_parts.figure.clone(), FIGURES, "loud parts, dB", loud_parts.sign, loud_parts),
     ];
     let (left, right) = (far.x(780.0), far.x(RIGHT));
     let (top, bottom) = (far.y(TOP), rule - far.long(8.0));
     let pitch = (bottom - top) / rows.len() as f32;
-    for (index, (figure, points, caption, colour, row)) in rows.into_iter().enumerate() {
+    for (index, (figure, points, caption, sign, row)) in rows.into_iter().enumerate() {
         let above = top + pitch * index as f32;
         let base = above + (pitch * 0.58).max(far.long(points * 0.8));
-        let place = pen.text(pos2(right, base), Align::Max, &figure, far.face(points, true), colour);
+        let face = far.face(points, true);
+        let place = pen.text(pos2(right, base), Align::Max, &figure, face, sign.colour(colours));
         // Its colour alone would tell too little.
         let before = pos2(place.left() - far.long(28.0), base - far.long(points * 0.36));
-        if colour == colours.accent {
-            pen.ring(before, far.long(12.0), far.long(5.0), colour);
-        } else if colour == colours.outside {
-            pen.square(before, far.long(12.0), colour);
-        }
+        sign.draw(&pen, before, far.long(12.0), far.long(5.0));
         let under = base + far.long(30.0);
         pen.text(pos2(right, under), Align::Max, caption, far.face(CAPTION, false), colours.note);
         row.name(ui, kit, Rect::from_min_max(pos2(left, above), pos2(right, above + pitch)));
@@ -156,7 +151,7 @@ fn fold_is_low(view: &View) -> bool {
 /// Draws the candle with its minutes.
 pub(crate) fn draw_candle(ui: &Ui, kit: Kit, far: Far, view: &View) {
     let (pen, column) = (&kit.pen(ui), far.candle());
-    kit.label(ui, column, Id::unique("the candle"), &candle::said(&view.candle));
+    kit.label(ui, column, "the candle", &candle::said(&view.candle));
     let caption = column.bottom() - far.long(60.0);
     let base = caption - far.long(32.0);
     let wax = column.with_min_y(far.y(84.0)).with_max_y(base - far.long(56.0));

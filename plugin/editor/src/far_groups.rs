@@ -7,7 +7,7 @@ use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::remarks::{Evidence, Figure};
 use candlemark_session::view::View;
 use candlemark_session::words::signed;
-use egui::{Align, Color32, Id, Rangef, Rect, Ui, pos2};
+use egui::{Align, Color32, Rangef, Rect, Ui, pos2};
 
 use crate::balance::REACH_DB;
 use crate::far::{Far, LETTERS};
@@ -43,10 +43,6 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, plot: Rect, view: &View) {
     let names = plot.bottom() - far.long(28.0);
     let marks = marks(view);
     let pitch = plot.width() / OctaveGroup::ALL.len() as f32;
-    for group in OctaveGroup::ALL {
-        let x = plot.left() + pitch * (group as usize as f32 + 0.5);
-        pen.text(pos2(x, names), Align::Center, group.name(), far.face(NAMES, false), pen.colours.note);
-    }
     let under = names - far.long(28.0);
     let top = plot.top() + far.long(FIGURE + RADIUS);
     let bottom = under - far.long(FIGURE + 22.0 + RING_RADIUS);
@@ -64,9 +60,10 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, plot: Rect, view: &View) {
     }
     for group in OctaveGroup::ALL {
         let x = plot.left() + pitch * (group as usize as f32 + 0.5);
+        pen.text(pos2(x, names), Align::Center, group.name(), far.face(NAMES, false), pen.colours.note);
         let mark = marks.iter().find(|mark| mark.group == group);
         let column = Rect::from_x_y_ranges(x - pitch / 2.0..=x + pitch / 2.0, plot.y_range());
-        kit.label(ui, column, Id::unique(("far group", group.name())), &said(group, mark));
+        kit.label(ui, column, ("far group", group.name()), &said(group, mark));
         if let Some(mark) = mark {
             draw_mark(pen, far, x, mark, &y);
         } else {
@@ -220,40 +217,27 @@ fn write_figure(pen: &Pen, far: Far, [x, base]: [f32; 2], [figure, unit]: [&str;
 
 #[cfg(test)]
 mod tests {
-    use candlemark_analysis::{Db, Hertz};
+    use candlemark_analysis::Db;
+    use candlemark_session::comparison::RecordFigures;
 
     use super::*;
+    use crate::fixtures;
 
     /// The mids, as loud in each band, of which mono keeps so much.
     fn song(fold_db: f64) -> Vec<BandFigures> {
-        let band = |hz: &f64| BandFigures {
-            nominal: Hertz(*hz),
-            level: Some(Db(-20.0)),
-            relative: None,
-            fold: Fold { kept: Some(10f64.powf(fold_db / 10.0)) },
-            correlation: None,
-        };
+        let kept = Some(10f64.powf(fold_db / 10.0));
+        let band = |hz: &f64| BandFigures { level: Some(Db(-20.0)), ..fixtures::band(*hz, kept) };
         OctaveGroup::Mids.bands_hz().iter().map(band).collect()
     }
 
     fn records(fold_low_db: Option<f64>) -> Comparison {
-        let band = |hz: &f64| BandComparison {
-            nominal: Hertz(*hz),
-            off_db: 0.0,
-            low_db: 0.0,
-            high_db: 0.0,
-            within_low_db: 0.0,
-            within_high_db: 0.0,
-            fold_low_db,
-            records: 3,
-            outside: false,
-        };
+        let bands = OctaveGroup::Mids.bands_hz().iter();
         Comparison {
             name: String::new(),
             records: 3,
             distance_db: None,
-            figures: candlemark_session::comparison::RecordFigures::default(),
-            bands: OctaveGroup::Mids.bands_hz().iter().map(band).collect(),
+            figures: RecordFigures::default(),
+            bands: bands.map(|hz| fixtures::records(*hz, fold_low_db)).collect(),
             groups: Vec::new(),
         }
     }

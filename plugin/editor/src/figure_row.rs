@@ -1,8 +1,9 @@
 //! A figure in its row: its name, the figure, and what the records have beside it; and the same in a sentence.
 
 use candlemark_session::comparison::is_outside;
-use egui::{Align, Id, Rect, Ui, pos2};
+use egui::{Align, Color32, Pos2, Rect, Ui, pos2};
 
+use crate::palette::Colours;
 use crate::pen::{self, Face, Kit, Pen};
 use crate::text;
 
@@ -23,6 +24,26 @@ pub(crate) enum Sign {
     Ring,
     /// Over the line, which is told beside it and not by a sign.
     Over,
+}
+
+impl Sign {
+    /// What a figure with it is written in.
+    pub(crate) fn colour(self, colours: &Colours) -> Color32 {
+        match self {
+            Self::None => colours.ink,
+            Self::Square => colours.outside,
+            Self::Ring | Self::Over => colours.accent,
+        }
+    }
+
+    /// Draws it around a point, a ring in a line of so much width.
+    pub(crate) fn draw(self, pen: &Pen, at: Pos2, radius: f32, width: f32) {
+        match self {
+            Self::None | Self::Over => {}
+            Self::Square => pen.square(at, radius, self.colour(pen.colours)),
+            Self::Ring => pen.ring(at, radius, width, self.colour(pen.colours)),
+        }
+    }
 }
 
 pub(crate) struct Row {
@@ -99,7 +120,7 @@ impl Row {
 
     /// Gives its place its words.
     pub(crate) fn name(&self, ui: &Ui, kit: Kit, place: Rect) {
-        let response = kit.label(ui, place, Id::unique(("figure", self.label)), &self.said());
+        let response = kit.label(ui, place, ("figure", self.label), &self.said());
         if !self.hint.is_empty() {
             response.on_hover_text(self.hover());
         }
@@ -119,18 +140,9 @@ impl Row {
         let face = sets.into_iter().find(|face| self.fits(pen, *face, figure_end)).unwrap_or(pen::SMALL);
         pen.text(pos2(place.left(), baseline), Align::Min, self.label, face, pen.colours.note);
         let end = pos2(place.left() + figure_end, baseline);
-        let colour = match self.sign {
-            Sign::None => pen.colours.ink,
-            Sign::Square => pen.colours.outside,
-            Sign::Ring | Sign::Over => pen.colours.accent,
-        };
+        let colour = self.sign.colour(pen.colours);
         let figure = pen.text(end, Align::Max, &self.figure, pen::FIGURE, colour);
-        let before = pos2(figure.left() - 9.0, baseline - 6.0);
-        match self.sign {
-            Sign::None | Sign::Over => {}
-            Sign::Square => pen.square(before, 4.0, colour),
-            Sign::Ring => pen.ring(before, 4.0, 1.8, colour),
-        }
+        self.sign.draw(pen, pos2(figure.left() - 9.0, baseline - 6.0), 4.0, 1.8);
         let space = place.right() - figure.right() - BESIDE_GAP;
         let at = pos2(place.right(), baseline);
         pen.text_that_fits(at, Align::Max, &self.beside, pen::NOTE, space, pen.colours.note);

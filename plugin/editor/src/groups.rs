@@ -4,7 +4,7 @@ use candlemark_analysis::Lufs;
 use candlemark_session::comparison::{Comparison, RecordFigures};
 use candlemark_session::view::View;
 use candlemark_session::words::SAME_DB;
-use egui::{Align, Id, Rect, Ui, Vec2, pos2, vec2};
+use egui::{Align, Rect, Ui, Vec2, pos2, vec2};
 
 use crate::column_plan::{Plan, TITLE_ROWS};
 use crate::figure_row::{Row, Sign};
@@ -47,7 +47,7 @@ impl Column<'_> {
         let (hinge, words) = place.split_left_right_at_fraction(0.5);
         hinge::draw(&self.pen, hinge, view.correlation);
         let said = hinge::said(view.correlation);
-        let named = self.kit.label(self.ui, hinge, Id::unique("the hinge"), &said);
+        let named = self.kit.label(self.ui, hinge, "the hinge", &said);
         named.on_hover_text(
             "Correlation as an opening: shut is mono (+1), square unrelated sides (0), flat opposite ones (−1).",
         );

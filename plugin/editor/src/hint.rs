@@ -4,7 +4,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use egui::{Galley, Id, Rect, Role, Sense, Ui, Vec2, WidgetInfo, vec2};
+use egui::{Galley, Id, Rect, Role, Sense, Ui, Vec2, vec2};
 
 use crate::Look;
 use crate::pen::{self, Kit, Pen};
@@ -38,8 +38,7 @@ impl Hint {
     /// Draws it; gives whether it has been seen now.
     pub(crate) fn show(self, ui: &mut Ui, place: Rect, kit: Kit) -> bool {
         let colours = kit.colours;
-        let response = kit.interact(ui, place, Id::unique("the first hint"), Sense::click());
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, WORDS));
+        let response = kit.interact(ui, place, "the first hint", Sense::click(), Role::Button, WORDS);
         let pen = kit.pen(ui);
         pen.fill(place, colours.raised);
         let line = if response.has_focus() { colours.ink } else { colours.rule };

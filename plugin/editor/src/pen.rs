@@ -69,15 +69,24 @@ impl Kit {
         at / self.grow
     }
 
-    pub(crate) fn interact(self, ui: &Ui, place: Rect, id: Id, sense: Sense) -> Response {
-        ui.interact(self.in_window(place), id, sense)
+    /// Makes a place one that is pointed at or pressed, with the words that a reader of screens says there.
+    pub(crate) fn interact(
+        self,
+        ui: &Ui,
+        place: Rect,
+        name: impl AsIdSalt,
+        sense: Sense,
+        role: Role,
+        words: &str,
+    ) -> Response {
+        let response = ui.interact(self.in_window(place), Id::unique(name), sense);
+        response.widget_info(|| WidgetInfo::labeled(role, true, words));
+        response
     }
 
     /// Gives a place the words that a reader of screens says there. It takes no click and no focus.
-    pub(crate) fn label(self, ui: &Ui, place: Rect, id: Id, words: &str) -> Response {
-        let response = self.interact(ui, place, id, Sense::hover());
-        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
-        response
+    pub(crate) fn label(self, ui: &Ui, place: Rect, name: impl AsIdSalt, words: &str) -> Response {
+        self.interact(ui, place, name, Sense::hover(), Role::Label, words)
     }
 
     /// Puts a button in a place, with what a reader of screens calls it. Gives whether it was pressed.

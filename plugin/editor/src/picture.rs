@@ -2,7 +2,7 @@
 
 use candlemark_session::remarks::Urgency;
 use candlemark_session::view::View;
-use egui::{Color32, Id, Rect, Role, Sense, Ui, WidgetInfo};
+use egui::{Color32, Rect, Role, Sense, Ui};
 
 use crate::far::{self, Far};
 use crate::pen::{self, Kit, Pen};
@@ -133,8 +133,8 @@ impl Picture<'_> {
     pub(crate) fn far(&self, ui: &mut Ui, window: Rect, wishes: &mut Vec<Wish>) {
         let Self { view, choice, controls, look, kit, bright_share } = *self;
         let lit_kit = self.lit_kit();
-        let back = kit.interact(ui, window, Id::unique("the far view"), Sense::click());
-        back.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Back to the near view"));
+        let words = "Back to the near view";
+        let back = kit.interact(ui, window, "the far view", Sense::click(), Role::Button, words);
         let far = Far::of(window);
         let also = self.fault().map(|words| far::first_sentence(words).to_owned());
         let words = (bright_share < 1.0).then(|| far.words(&lit_kit.pen(ui), view, also));
@@ -145,7 +145,8 @@ impl Picture<'_> {
             pen.fill(window.with_max_x(far.candle().right()), pen.colours.background);
             pen.fill(window.with_min_y(lit_from), pen.colours.background);
         }
-        let place = far::draw(ui, kit, far, view, said);
+        let place = said.place;
+        far::draw(ui, kit, far, view, said);
         let corner = window.shrink2(egui::vec2(18.0, 8.0));
         wishes.extend(controls::show_picture(ui, kit, corner, None, look, choice.meant));
         let dark = window.with_min_x(far.candle().right()).with_max_y(lit_from);

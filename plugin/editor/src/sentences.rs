@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use candlemark_session::candle::Rest;
 use candlemark_session::view::View;
-use egui::{Button, Color32, Galley, Id, Pos2, Rect, Ui, Vec2, pos2, vec2};
+use egui::{Button, Color32, Galley, Pos2, Rect, Ui, Vec2, pos2, vec2};
 
+use crate::balance::compared;
 use crate::palette::Colours;
 use crate::pen::{self, Kit, Pen};
 use crate::rings::Ring;
@@ -109,7 +110,7 @@ impl Sentences {
     pub(crate) fn pointed(&self, ui: &Ui, room: Rect, kit: Kit) -> Option<usize> {
         let mut pointed = None;
         for (index, (sentence, place)) in self.places(room).enumerate() {
-            let response = kit.label(ui, place, Id::unique(("sentence", index)), sentence.galley.text());
+            let response = kit.label(ui, place, ("sentence", index), sentence.galley.text());
             if response.hovered() {
                 pointed = sentence.number.map(|number| number - 1);
             }
@@ -136,7 +137,7 @@ impl Sentences {
         }
         if let Some(place) = self.more_at(room) {
             let named = format!("{}: {}", self.more(), self.left_out.join(" "));
-            let response = kit.label(ui, place, Id::unique("more remarks"), &named);
+            let response = kit.label(ui, place, "more remarks", &named);
             response.on_hover_text(self.left_out.join("\n"));
         }
         answered
@@ -204,11 +205,9 @@ fn cannot_wait(view: &View) -> bool {
 
 /// A band is square or has a ring.
 fn shows_marks(view: &View) -> bool {
-    let records = view.comparison.as_ref();
-    let is_outside = records.is_some_and(|records| records.bands.iter().any(|band| band.outside));
-    let beside = |hz: f64| records?.bands.iter().find(|band| band.nominal.0 == hz);
+    let is_outside = view.comparison.as_ref().is_some_and(|comparison| comparison.outside_count() > 0);
     let mut bands = view.song.bands.iter();
-    is_outside || bands.any(|band| Ring::of(band, beside(band.nominal.0), false).is_some())
+    is_outside || bands.any(|band| Ring::of(band, compared(view, band.nominal.0), false).is_some())
 }
 
 /// What is in the way.

@@ -44,8 +44,8 @@ fn said(view: &View) -> String {
 /// What can be asked of it, before it is drawn.
 pub(crate) fn show(ui: &Ui, kit: Kit, column: Rect, view: &View, choice: &Choice) -> Vec<Wish> {
     let mut wishes = Vec::new();
-    let button = kit.interact(ui, place(column), Id::unique("the song's name and stage"), Sense::click());
-    button.widget_info(|| WidgetInfo::labeled(Role::Button, true, said(view)));
+    let (name, sense) = ("the song's name and stage", Sense::click());
+    let button = kit.interact(ui, place(column), name, sense, Role::Button, &said(view));
     let popup = Popup::menu(&button).close_behavior(PopupCloseBehavior::CloseOnClickOutside);
     let shown = popup.show(|ui| {
         let is_named = name_of_song(ui, kit, view, &mut wishes);

@@ -3,7 +3,7 @@
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use candlemark_session::words::{clock, number};
-use egui::{Align, Id, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align, Rect, Role, Sense, Ui, pos2, vec2};
 
 use crate::legend::{self, Meaning};
 use crate::palette::Colours;
@@ -24,8 +24,8 @@ const HEARD: f32 = 2.0;
 pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, kit: Kit, lit: Lit) -> Option<f64> {
     let plot = Rect::from_min_max(room.min + vec2(0.0, 25.0), room.max - vec2(SCALE_WIDTH, 20.0));
     let colours = kit.colours;
-    let response = kit.interact(ui, plot, Id::unique("the song strip"), Sense::click_and_drag());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name(view)));
+    let sense = Sense::click_and_drag();
+    let response = kit.interact(ui, plot, "the song strip", sense, Role::Image, &name(view));
     let whole = whole_s(view);
     let part = strip_zoom::chosen(ui, whole);
     let shown_s = part.unwrap_or(whole);

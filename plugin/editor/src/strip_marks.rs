@@ -2,7 +2,7 @@
 
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::words::clock;
-use egui::{Align, Color32, Id, Rangef, Rect, Ui, pos2, vec2};
+use egui::{Align, Color32, Rangef, Rect, Ui, pos2, vec2};
 
 use crate::pen::{self, Kit, Pen};
 use crate::pencil_list::meters;
@@ -51,7 +51,7 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, scale: &StripScale, marks: &[PencilMark], 
             colours.background
         };
         pen.text(pos2(middle, flag.bottom() - 3.5), Align::Center, &figure, pen::MARK, ink);
-        kit.label(ui, flag, Id::unique(("pencil mark", mark.number)), &said(mark)[0]);
+        kit.label(ui, flag, ("pencil mark", mark.number), &said(mark)[0]);
     }
 }
 
@@ -85,9 +85,10 @@ pub(crate) fn said(mark: &PencilMark) -> Vec<String> {
 mod tests {
     use candlemark_analysis::{Db, Lufs};
     use candlemark_session::figures::Fold;
-    use candlemark_session::pencil::{MetersRead, SongPlace};
+    use candlemark_session::pencil::MetersRead;
 
     use super::*;
+    use crate::fixtures;
 
     #[test]
     fn a_mark_says_its_note_and_what_the_meters_read() {
@@ -97,20 +98,12 @@ mod tests {
             fold: Fold { kept: Some(0.5) },
             correlation: Some(0.2),
         };
-        let mark = PencilMark {
-            number: 2,
-            listen: 1,
-            made_unix_s: 0.0,
-            at: SongPlace { song_s: 108.0, beats: None },
-            read,
-            note: "the bridge drags".into(),
-            dealt_with: false,
-        };
+        let mark = PencilMark { read, note: "the bridge drags".into(), ..fixtures::mark(2, 108.0) };
         assert_eq!(
             said(&mark)[0],
             "mark 2, 1:48: the bridge drags (−18.4 LUFS, −3.1 dBTP, fold −3.0 dB, correlation +0.20)"
         );
-        let bare = PencilMark { note: String::new(), read: MetersRead::default(), dealt_with: true, ..mark };
+        let bare = PencilMark { dealt_with: true, ..fixtures::mark(2, 108.0) };
         assert_eq!(said(&bare)[0], "mark 2, 1:48, dealt with");
     }
 }

@@ -113,7 +113,7 @@ impl Words {
         let place = room.with_max_y(room.top() + self.height);
         let faults = self.faults.iter().flat_map(|faults| [" ", faults.text()]);
         let said: String = std::iter::once(self.why.text()).chain(faults).collect();
-        kit.label(ui, place, Id::unique("why the picture is dimmed"), &said);
+        kit.label(ui, place, "why the picture is dimmed", &said);
         let under = room.min + egui::vec2(0.0, pen.size(&self.why).y);
         pen.write(room.min, self.why);
         if let Some(faults) = self.faults {
