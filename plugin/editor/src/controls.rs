@@ -45,6 +45,16 @@ pub enum Hear {
 }
 
 impl Hear {
+    /// Every way to hear the song, in the order in which they are offered, with what the list calls it.
+    pub const OFFERED: [(Self, &'static str); 6] = [
+        (Self::Mono, "mono, both speakers"),
+        (Self::MonoLeftSpeaker, "mono, left speaker only"),
+        (Self::MonoRightSpeaker, "mono, right speaker only"),
+        (Self::Left, "left side, both speakers"),
+        (Self::Right, "right side, both speakers"),
+        (Self::Difference, "difference, both speakers"),
+    ];
+
     /// What its button says.
     pub(crate) fn label(self) -> &'static str {
         match self {
@@ -288,16 +298,6 @@ fn loses_focus(input: &InputState) -> bool {
     said == Some(false)
 }
 
-/// Every way to hear the song, in the order in which they are offered.
-const OFFERED: [(Hear, &str); 6] = [
-    (Hear::Mono, "mono, both speakers"),
-    (Hear::MonoLeftSpeaker, "mono, left speaker only"),
-    (Hear::MonoRightSpeaker, "mono, right speaker only"),
-    (Hear::Left, "left side, both speakers"),
-    (Hear::Right, "right side, both speakers"),
-    (Hear::Difference, "difference, both speakers"),
-];
-
 /// The button that is held, the list of what it plays, and the latch.
 fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
     let memory = Id::unique("what the button plays");
@@ -314,7 +314,7 @@ fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
     hold(ui, button, chosen, held, wishes)
         .on_hover_text("Turn the monitors down first. It sounds while you hold it, for a minute at most");
     let other = ui.menu_button("▾", |ui| {
-        for (hear, name) in OFFERED {
+        for (hear, name) in Hear::OFFERED {
             if ui.selectable_label(hear == chosen, name).clicked() {
                 ui.data_mut(|data| data.insert_temp(memory, hear));
                 ui.close();
