@@ -3,7 +3,7 @@
 use candlemark_session::comparison::{BandComparison, Comparison};
 use candlemark_session::view::View;
 use candlemark_session::words::signed;
-use egui::{Align, Id, Rangef, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align, Rangef, Rect, Role, Sense, Ui, pos2, vec2};
 
 use crate::band_scale::BandScale;
 use crate::beads::{self, Bead, Records};
@@ -44,8 +44,7 @@ pub(crate) fn draw(
     let under = 24.0 + LINE * if more.is_empty() { 1.0 } else { 2.0 };
     let plot = room.with_min_y(room.top() + 30.0);
     let plot = plot.with_max_y(room.bottom() - under).with_max_x(room.right() - SCALE_WIDTH);
-    let response = kit.interact(ui, plot, Id::unique("balance"), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name(view)));
+    let response = kit.interact(ui, plot, "balance", Sense::hover(), Role::Image, &name(view));
 
     let pen = kit.pen(ui);
     let beads = beads_of(view, look.rings_always);
@@ -80,16 +79,12 @@ pub(crate) fn draw(
         if view.room_doubt_hz.contains(&hz) {
             said.insert(0, format!("{}; don’t believe the room here", said[0]));
         }
-        if let Some(words) = pen.first_that_fits(&said, pen::NOTE, width) {
-            pen.text(line(0.0), Align::Max, words, pen::NOTE, colours.ink);
-        }
+        pen.text_that_fits(line(0.0), Align::Max, &said, pen::NOTE, width, colours.ink);
     } else {
         let words = legend::line(&pen, &meanings(view, &scale, &beads, heard.is_some()), width);
         pen.text(line(0.0), Align::Max, &words, pen::NOTE, colours.note);
     }
-    if let Some(words) = pen.first_that_fits(&more, pen::NOTE, width) {
-        pen.text(line(1.0), Align::Max, words, pen::NOTE, colours.note);
-    }
+    pen.text_that_fits(line(1.0), Align::Max, more, pen::NOTE, width, colours.note);
     Answer { wish, band_hz }
 }
 
@@ -107,7 +102,8 @@ fn name(view: &View) -> String {
     balance + &drift
 }
 
-fn compared(view: &View, hz: f64) -> Option<&BandComparison> {
+/// A band beside the records, by its nominal frequency in hertz.
+pub(crate) fn compared(view: &View, hz: f64) -> Option<&BandComparison> {
     view.comparison.as_ref()?.bands.iter().find(|band| band.nominal.0 == hz)
 }
 
@@ -120,18 +116,16 @@ fn header(ui: &mut Ui, room: Rect, view: &View, choice: &Choice, kit: Kit) -> Op
     let against = pen.text(at, Align::Min, "against", pen::NOTE, colours.note);
     let width = picker::width(&pen, choice);
     let place = Rect::from_min_size(pos2(against.right() + 7.0, baseline - 15.0), vec2(width, 21.0));
-    let wish = picker::show(ui, kit.in_window(place), view, choice, kit.grow);
+    let wish = picker::show(ui, kit, place, view, choice);
 
-    let pen = kit.pen(ui);
     let (what, short) = match view.comparison {
         Some(_) => ("loudness matched", "loudness matched"),
         None => ("each band beside the song’s own loudness", "beside the song’s loudness"),
     };
     let rest = beside_picker(view, what, short);
     let left = place.right() + 9.0;
-    if let Some(words) = pen.first_that_fits(&rest, pen::NOTE, room.right() - left) {
-        pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, colours.note);
-    }
+    let at = pos2(left, baseline);
+    pen.text_that_fits(at, Align::Min, &rest, pen::NOTE, room.right() - left, colours.note);
     wish
 }
 
@@ -153,8 +147,8 @@ fn beside_picker(view: &View, what: &str, short: &str) -> Vec<String> {
 }
 
 /// The least that is missing, and how to get it, from long to short. Nothing with three records or more.
-fn how_to_get_more(view: &View, choice: &Choice) -> Vec<String> {
-    let words: &[&str] = match &view.comparison {
+fn how_to_get_more(view: &View, choice: &Choice) -> &'static [&'static str] {
+    match &view.comparison {
         Some(Comparison { records: 1, .. }) => &[
             "one record is a place, not a spread: nothing is called outside until you take three or more",
             "nothing is called outside by one record: take three or more",
@@ -169,8 +163,7 @@ fn how_to_get_more(view: &View, choice: &Choice) -> Vec<String> {
             &["to see it beside records, take a yardstick from their files above"]
         }
         None => &["to see it beside records, choose a yardstick above"],
-    };
-    words.iter().map(|&words| words.to_owned()).collect()
+    }
 }
 
 /// What the marks mean, those that matter most first.

@@ -1,10 +1,10 @@
 //! Bands and decibels as places, and where a mark stands that lies off the scale.
 
 use candlemark_analysis::bands::NOMINAL_HZ;
-use egui::{Align, Color32, Pos2, Rangef, Rect, Shape, Stroke, pos2};
+use candlemark_session::words::hertz;
+use egui::{Align, Color32, Pos2, Rangef, Rect, pos2};
 
 use crate::pen::{self, Pen};
-use crate::text;
 
 /// The bands shown: third octaves from 25 Hz to 16 kHz.
 const SHOWN: std::ops::RangeInclusive<usize> = 1..=29;
@@ -106,7 +106,7 @@ impl BandScale {
         if off == Off::Below {
             corners.reverse();
         }
-        pen.add(Shape::convex_polygon(corners, colour, Stroke::NONE));
+        pen.polygon(corners, colour);
     }
 
     /// The upright lines and the names of the octaves.
@@ -115,7 +115,7 @@ impl BandScale {
             let x = self.middle(index);
             pen.down(x, self.plot.y_range(), 1.0, pen.colours.grid);
             if (index + 3 - FIRST_NAMED).is_multiple_of(3) {
-                let name = text::short_frequency(NOMINAL_HZ[index]);
+                let name = hertz(NOMINAL_HZ[index].floor());
                 let at = pos2(x, self.plot.bottom() + 20.0);
                 pen.text(at, Align::Center, &name, pen::NOTE, pen.colours.note);
             }

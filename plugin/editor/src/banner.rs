@@ -1,7 +1,7 @@
 //! The banner over the picture while an audition is asked for: nobody mixes what is not the song without knowing.
 
 use candlemark_session::words::{SAME_DB, signed};
-use egui::{Id, Rect, Ui};
+use egui::{Rect, Ui};
 
 use crate::controls::Hearing;
 use crate::pen::{self, Kit};
@@ -21,26 +21,24 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, place: Rect, hearing: &Hearing) {
     let words =
         pen.first_that_fits(&said, pen::SENTENCE, place.width() - 24.0).or(said.last().map(String::as_str));
     pen.text_within(place, words.unwrap_or_default(), pen::SENTENCE, ink);
-    kit.label(ui, place, Id::unique("the banner"), &said[0]);
+    kit.label(ui, place, "the banner", &said[0]);
 }
-
-const NO_NOISE: &str =
-    "No noise: it is refused while playback runs, in a render or a recording, and ends after half a minute.";
-const NO_NOISE_BRIEFLY: &str = "No noise while playback runs, or after half a minute.";
 
 /// What the banner says, from long to short.
 fn said(hearing: &Hearing) -> Vec<String> {
     let what = hearing.what.words();
     if hearing.what.is_noise() {
-        let said = if hearing.sounds {
-            [
+        return if hearing.sounds {
+            vec![
                 format!("{what}, none of which is measured. Let go to end it."),
                 format!("{what}. Let go to end it."),
             ]
         } else {
-            [NO_NOISE, NO_NOISE_BRIEFLY].map(str::to_owned)
+            vec![
+                "No noise: it is refused while playback runs, in a render or a recording, and ends after half a minute.".into(),
+                "No noise while playback runs, or after half a minute.".into(),
+            ]
         };
-        return said.into();
     }
     if !hearing.sounds {
         return vec![

@@ -2,8 +2,7 @@
 
 use candlemark_session::drift::Drifted;
 use candlemark_session::words::signed;
-use egui::epaint::CircleShape;
-use egui::{Color32, Pos2, Rangef, Rect, Stroke, pos2, vec2};
+use egui::{Color32, Pos2, Rangef, Rect, Vec2, pos2, vec2};
 
 use crate::band_scale::{BandScale, Off};
 use crate::clear_place::ClearPlace;
@@ -87,6 +86,7 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
         if is_lit { pen.colours.raised } else { pen.colours.background }
     };
     let radius = scale.radius();
+    let mark = |centre: Pos2| Rect::from_center_size(centre, Vec2::splat(2.0 * radius));
     let placed: Vec<Placed<'_>> = beads.iter().filter_map(|bead| bead.placed(scale)).collect();
     let mut clear = ClearPlace::in_plot(scale.plot.expand2(vec2(0.0, 4.0)));
     for Placed { bead, x, .. } in &placed {
@@ -98,21 +98,20 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
         let width = if bead.ring_is_ordinary { 1.3 } else { 2.0 };
         pen.down(*x, *y..=below, 0.9 * width, colour);
         clear.take_stem(Rect::from_x_y_ranges(*x - 1.0..=*x + 1.0, *y..=below));
-        let stroke = Stroke::new(width, colour);
         let at = pos2(*x, below);
-        pen.add(CircleShape { center: at, radius: radius - 0.5, fill: ground(at), stroke }.into());
+        pen.filled_ring(at, radius - 0.5, width, [ground(at), colour]);
         if let Some(off) = scale.off(ring.below_db(bead.db)) {
             scale.draw_arrow(pen, *x, off, radius * 0.8, colour);
         }
-        clear.take(Rect::from_center_size(pos2(*x, below), vec2(radius, radius) * 2.0));
+        clear.take(mark(at));
     }
     for Placed { bead, x, y, ring } in &placed {
-        let place = Rect::from_center_size(pos2(*x, *y), vec2(radius, radius) * 2.0);
-        clear.take(place);
+        let at = pos2(*x, *y);
+        clear.take(mark(at));
         if bead.outside {
-            pen.fill(place, bead.colour(pen));
+            pen.square(at, radius, bead.colour(pen));
         } else {
-            pen.disc(place.center(), radius, bead.colour(pen));
+            pen.disc(at, radius, bead.colour(pen));
         }
         let off = scale.off(bead.db).filter(|off| ring.is_none() || *off == Off::Above);
         if let Some(off) = off {
@@ -125,10 +124,13 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
         let top = under.map(|placed| placed.y - radius).fold(scale.plot.bottom(), f32::min);
         drift_bracket::draw(drifted, pen, scale, top, &mut clear);
     }
+    let width = |figure: &str| pen.width(figure, pen::MARK) + 2.0;
     for Placed { bead, x, y, .. } in &placed {
         if scale.off(bead.db).is_some() {
             let figure = signed(bead.db, 0);
-            write_beside(pen, &mut clear, ground, (*x, *y, radius), &figure, bead.colour(pen));
+            if let Some(place) = clear.beside(pos2(*x, *y), radius, width(&figure), MARK_HEIGHT) {
+                write_in(pen, place, ground, &figure, bead.colour(pen));
+            }
         }
     }
     let ring = |placed: &Placed| {
@@ -140,8 +142,7 @@ pub(crate) fn draw(pen: &Pen, scale: &BandScale, beads: &[Bead], drift: Option<&
     rings.sort_by(|(_, one, ..), (_, other, ..)| one.fold_db().total_cmp(&other.fold_db()));
     for (x, ring, below, colour) in rings {
         let figure = ring.figure();
-        let width = pen.width(&figure, pen::MARK) + 2.0;
-        if let Some(place) = clear.nearby(pos2(x, below), radius, width, MARK_HEIGHT) {
+        if let Some(place) = clear.nearby(pos2(x, below), radius, width(&figure), MARK_HEIGHT) {
             write_in(pen, place, ground, &figure, colour);
         }
     }
@@ -153,52 +154,26 @@ fn draw_wires(pen: &Pen, scale: &BandScale, x: f32, bead: &Bead) {
     let radius = scale.radius();
     let [low, high] = bead.moves_db;
     pen.down(x, scale.y(high)..=scale.y(low), THIN, colour);
-    let mut beyond = vec![low, high];
-    let dash = |db: f64| {
-        if scale.off(db).is_none() {
-            let half = DASH_SHARE * scale.pitch() / 2.0;
-            pen.across(x - half..=x + half, scale.y(db), DASH, colour);
-        }
+    let theirs: &[f64] = match &bead.records {
+        Records::None => &[],
+        Records::One(db) => std::slice::from_ref(db),
+        Records::Two(places) | Records::Reach(places) => places,
     };
-    match bead.records {
-        Records::None => {}
-        Records::One(db) => dash(db),
-        Records::Two(places) => places.into_iter().for_each(dash),
-        Records::Reach([low, high]) => {
-            if scale.off(low).is_none_or(|off| scale.off(high) != Some(off)) {
-                let ends = Rangef::new(scale.y(high) - 3.0, scale.y(low) + 3.0);
-                pen.rod(x, scale.plot.y_range().intersection(ends), radius * THICK, colour);
-                for db in [low, high] {
-                    if scale.off(db).is_none() {
-                        pen.disc(pos2(x, scale.y(db)), radius * KNOT, colour);
-                    }
-                }
-            }
+    let shown = theirs.iter().filter(|db| scale.off(**db).is_none()).map(|db| scale.y(*db));
+    if let Records::Reach([low, high]) = bead.records {
+        if scale.off(low).is_none_or(|off| scale.off(high) != Some(off)) {
+            let ends = Rangef::new(scale.y(high) - 3.0, scale.y(low) + 3.0);
+            pen.rod(x, scale.plot.y_range().intersection(ends), radius * THICK, colour);
         }
-    }
-    match bead.records {
-        Records::None => {}
-        Records::One(db) => beyond.push(db),
-        Records::Two(places) | Records::Reach(places) => beyond.extend(places),
+        shown.for_each(|y| pen.disc(pos2(x, y), radius * KNOT, colour));
+    } else {
+        let half = DASH_SHARE * scale.pitch() / 2.0;
+        shown.for_each(|y| pen.across(x - half..=x + half, y, DASH, colour));
     }
     for edge in [Off::Above, Off::Below] {
-        if beyond.iter().any(|db| scale.off(*db) == Some(edge)) {
+        if [low, high].iter().chain(theirs).any(|db| scale.off(*db) == Some(edge)) {
             scale.draw_arrow(pen, x, edge, radius * 0.6, colour);
         }
-    }
-}
-
-fn write_beside(
-    pen: &Pen,
-    clear: &mut ClearPlace,
-    ground: impl Fn(Pos2) -> Color32,
-    (x, y, radius): (f32, f32, f32),
-    figure: &str,
-    colour: Color32,
-) {
-    let width = pen.width(figure, pen::MARK) + 2.0;
-    if let Some(place) = clear.beside(pos2(x, y), radius, width, MARK_HEIGHT) {
-        write_in(pen, place, ground, figure, colour);
     }
 }
 

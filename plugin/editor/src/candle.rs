@@ -1,7 +1,8 @@
 //! The candle: the song's time as it burns down.
 
 use candlemark_session::candle::{Candle, Flame, Rest};
-use egui::{Align, Id, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
+use egui::epaint::CubicBezierShape;
+use egui::{Align, Color32, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use crate::pen::{self, Kit, Pen};
 use crate::{song_head, text};
@@ -60,7 +61,7 @@ pub(crate) fn minutes(seconds: f64) -> String {
 pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, candle: &Candle) {
     let pen = &kit.pen(ui);
     let room = room.with_min_y(room.top() + song_head::HEIGHT);
-    kit.label(ui, room, Id::unique("the candle"), &said(candle));
+    kit.label(ui, room, "the candle", &said(candle));
     let base = room.bottom() - WORDS - 12.0;
     draw_wax(pen, room.with_min_y(room.top() + 8.0).with_max_y(base), candle, 1.0);
     let middle = room.center().x;
@@ -77,10 +78,8 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, candle: &Candle) {
         Rest::Resting(_) => (pen::NOTE, pen.colours.ink),
         _ => (pen::MARK, pen.colours.accent),
     };
-    let said = rest(candle);
-    if let Some(words) = pen.first_that_fits(&said, face, room.width() - 3.0) {
-        pen.text(pos2(middle, base + 66.0), Align::Center, words, face, colour);
-    }
+    let at = pos2(middle, base + 66.0);
+    pen.text_that_fits(at, Align::Center, &rest(candle), face, room.width() - 3.0, colour);
 }
 
 /// The candle alone, from its flame to what it stands on, `scale` times as thick as beside the picture.
@@ -119,22 +118,11 @@ pub(crate) fn draw_wax(pen: &Pen, room: Rect, candle: &Candle, scale: f32) {
 fn flame(pen: &Pen, foot: Pos2, scale: f32) {
     let at = |x: f32, y: f32| foot + vec2(x, -y) * scale;
     let side = |out: f32| {
-        let bezier = [foot, at(out * 1.1, 1.0), at(out * 1.25, 12.0), at(0.0, FLAME_HEIGHT)];
-        (0..=12).map(move |step| cubic(bezier, step as f32 / 12.0))
+        let corners = [foot, at(out * 1.1, 1.0), at(out * 1.25, 12.0), at(0.0, FLAME_HEIGHT)];
+        let curve = CubicBezierShape::from_points_stroke(corners, false, Color32::TRANSPARENT, Stroke::NONE);
+        (0..=12).map(move |step| curve.sample(step as f32 / 12.0))
     };
-    let mut points: Vec<Pos2> = side(7.0).collect();
-    let other: Vec<Pos2> = side(-7.0).skip(1).collect();
-    points.extend(other.into_iter().rev().skip(1));
-    points.push(foot);
+    let mut points: Vec<Pos2> = side(7.0).chain(side(-7.0).rev()).collect();
     points.dedup();
-    pen.add(Shape::convex_polygon(points, pen.colours.accent, Stroke::NONE));
-}
-
-fn cubic([a, b, c, d]: [Pos2; 4], t: f32) -> Pos2 {
-    let u = 1.0 - t;
-    let sum = a.to_vec2() * (u * u * u)
-        + b.to_vec2() * (3.0 * u * u * t)
-        + c.to_vec2() * (3.0 * u * t * t)
-        + d.to_vec2() * (t * t * t);
-    sum.to_pos2()
+    pen.polygon(points, pen.colours.accent);
 }

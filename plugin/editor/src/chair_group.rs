@@ -3,7 +3,7 @@
 use candlemark_session::chair::{AtChair, ChairLevel};
 use candlemark_session::elsewhere::{Elsewhere, Playback};
 use candlemark_session::words::number;
-use egui::{Align, Button, Id, Rect, Role, Ui, WidgetInfo, pos2};
+use egui::{Align, Button, Rect, Ui, pos2};
 
 use crate::column_plan::{CHAIR_LINE, CHAIR_ROWS};
 use crate::figure_row::Row;
@@ -136,9 +136,7 @@ pub(crate) fn draw_chair(ui: &Ui, kit: Kit, place: Rect, pitch: f32, at_chair: &
     let colour = if above { colours.accent } else { colours.note };
     let mut second = pos2(place.left(), two_rows.top() + two_rows.height() * 0.75 + 3.0);
     if amounts.is_empty() || place.height() < two_rows.height() + 1.0 {
-        if let Some(words) = pen.first_that_fits(&under, pen::LABEL, place.width()) {
-            pen.text(second, Align::Min, words, pen::LABEL, colour);
-        }
+        pen.text_that_fits(second, Align::Min, &under, pen::LABEL, place.width(), colour);
     } else {
         let line = pitch * CHAIR_LINE;
         for words in &words {
@@ -151,18 +149,16 @@ pub(crate) fn draw_chair(ui: &Ui, kit: Kit, place: Rect, pitch: f32, at_chair: &
             second.y += line;
         }
     }
-    kit.label(ui, place, Id::unique("at your chair"), &said(at_chair)).on_hover_text(hover(at_chair));
+    kit.label(ui, place, "at your chair", &said(at_chair)).on_hover_text(hover(at_chair));
     let answer = two_rows.split_top_bottom_at_fraction(0.5).1;
     matches!(at_chair, AtChair::Unconfirmed(_)).then(|| answer.with_min_x(place.right() - ANSWER))
 }
 
 /// The button that says that the knob is where it is marked. Gives whether it was pressed.
 pub(crate) fn confirm(ui: &mut Ui, kit: Kit, place: Rect) -> bool {
-    let response = ui.put(kit.in_window(place), Button::new("it is"));
-    let response = response.on_hover_text("The level counts from now on, for this session");
-    response
-        .widget_info(|| WidgetInfo::labeled(Role::Button, true, "The monitor knob is where it is marked"));
-    response.clicked()
+    let (hint, name) =
+        ("The level counts from now on, for this session", "The monitor knob is where it is marked");
+    kit.button(ui, place, Button::new("it is"), hint, name)
 }
 
 /// What is left on each playback, the narrowest first.

@@ -36,8 +36,7 @@ impl ClearPlace {
     /// Takes a place beside a mark that is clear of every mark and figure; `None` when there is none.
     pub(crate) fn nearby(&mut self, mark: Pos2, radius: f32, width: f32, height: f32) -> Option<Rect> {
         let place = self.near(mark, radius, width, height).into_iter().find(|place| {
-            let taken = || self.texts.iter().chain(&self.marks);
-            let is_taken = taken().any(|other| crosses(other, place));
+            let is_taken = self.texts.iter().chain(&self.marks).any(|other| crosses(other, place));
             self.plot.contains_rect(*place) && !is_taken && !self.lies_on_another_stem(mark, place)
         })?;
         self.texts.push(place);

@@ -2,7 +2,7 @@
 
 use candlemark_session::candle::{Candle, Rest};
 use candlemark_session::view::View;
-use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, UiBuilder, vec2};
+use egui::{Align, Button, Event, Id, InputState, Layout, Rect, Response, Sense, Ui, vec2};
 
 use crate::pen::{self, Kit, Pen};
 use crate::settings::{self, Own};
@@ -45,14 +45,14 @@ pub enum Hear {
 }
 
 impl Hear {
-    /// Every way to hear the song, in the order in which they are offered.
-    pub const ALL: [Self; 6] = [
-        Self::Mono,
-        Self::MonoLeftSpeaker,
-        Self::MonoRightSpeaker,
-        Self::Left,
-        Self::Right,
-        Self::Difference,
+    /// Every way to hear the song, in the order in which they are offered, with what the list calls it.
+    pub const OFFERED: [(Self, &'static str); 6] = [
+        (Self::Mono, "mono, both speakers"),
+        (Self::MonoLeftSpeaker, "mono, left speaker only"),
+        (Self::MonoRightSpeaker, "mono, right speaker only"),
+        (Self::Left, "left side, both speakers"),
+        (Self::Right, "right side, both speakers"),
+        (Self::Difference, "difference, both speakers"),
     ];
 
     /// What its button says.
@@ -66,19 +66,6 @@ impl Hear {
             Self::Difference => "Hear the difference",
             Self::NoiseLeft => "Noise left",
             Self::NoiseRight => "Noise right",
-        }
-    }
-
-    fn choice(self) -> &'static str {
-        match self {
-            Self::Mono => "mono, both speakers",
-            Self::MonoLeftSpeaker => "mono, left speaker only",
-            Self::MonoRightSpeaker => "mono, right speaker only",
-            Self::Left => "left side, both speakers",
-            Self::Right => "right side, both speakers",
-            Self::Difference => "difference, both speakers",
-            Self::NoiseLeft => "noise, left speaker only",
-            Self::NoiseRight => "noise, right speaker only",
         }
     }
 
@@ -135,6 +122,13 @@ pub(crate) fn height(width: f32) -> f32 {
     if width >= ONE_ROW { HEIGHT } else { 2.0 * HEIGHT + BETWEEN }
 }
 
+/// A row of controls, from the left.
+fn row(ui: &mut Ui, kit: Kit, name: &str, place: Rect) -> Ui {
+    let mut row = ui.new_child(kit.part(name, place).layout(Layout::left_to_right(Align::Center)));
+    row.spacing_mut().item_spacing.x = BETWEEN * kit.grow;
+    row
+}
+
 /// Shows what has to do with the sound, the listen and the rests, and gives what is wished.
 ///
 /// In a dimmed picture a rest that is due is answered beside what is said of it, and not here.
@@ -149,10 +143,8 @@ pub(crate) fn show_sound(
     let answers_here = bright_share >= 1.0 || !rest_answers::are_asked_for(&view.candle);
     let aside = view.aside || view.strip.iter().any(|point| point.aside);
     let mut wishes = Vec::new();
-    let (row, grow) = (kit.in_window(place.with_max_y(place.top() + HEIGHT)), kit.grow);
-    let row = UiBuilder::new().id_salt("controls of the sound").max_rect(row);
-    let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
-    here.spacing_mut().item_spacing.x = BETWEEN * grow;
+    let grow = kit.grow;
+    let mut here = row(ui, kit, "controls of the sound", place.with_max_y(place.top() + HEIGHT));
     here.add_enabled_ui(controls.stereo, |ui| hear(ui, grow, controls, &mut wishes));
     here.add_space((GROUPS_APART - BETWEEN) * grow);
     if toggle(&mut here, grow, "Aside", controls.aside_told, "What sounds now is not the song").clicked() {
@@ -180,10 +172,7 @@ pub(crate) fn show_sound(
         if answers_here {
             later(&mut here, grow, &view.candle, &mut wishes);
         }
-        let row = kit.in_window(place.with_min_y(place.bottom() - HEIGHT));
-        let row = UiBuilder::new().id_salt("controls of the listen").max_rect(row);
-        let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
-        here.spacing_mut().item_spacing.x = BETWEEN * grow;
+        let mut here = row(ui, kit, "controls of the listen", place.with_min_y(place.bottom() - HEIGHT));
         lights_out(&mut here, grow, &mut wishes);
         if answers_here {
             rest_now(&mut here, grow, &view.candle, &mut wishes);
@@ -243,25 +232,14 @@ pub(crate) fn show_picture(
     meant: usize,
 ) -> Vec<Wish> {
     let mut wishes = Vec::new();
-    let row = place.with_min_y(place.bottom() - HEIGHT);
+    let place = place.with_min_y(place.bottom() - HEIGHT);
     let width = right_width(&kit.pen(ui), controls, look);
     let grow = kit.grow;
-    let row = UiBuilder::new()
-        .id_salt("controls of the picture")
-        .max_rect(kit.in_window(row.with_min_x(row.right() - width)));
-    let mut here = ui.new_child(row.layout(Layout::left_to_right(Align::Center)));
-    here.spacing_mut().item_spacing.x = BETWEEN * grow;
+    let mut here = row(ui, kit, "controls of the picture", place.with_min_x(place.right() - width));
     here.spacing_mut().interact_size.y = HEIGHT * grow;
     if let Some(controls) = controls {
-        if toggle(
-            &mut here,
-            grow,
-            pause(controls),
-            controls.paused,
-            "Hold this pass’s figures where they are; the song plays on",
-        )
-        .clicked()
-        {
+        let hint = "Hold this pass’s figures where they are; the song plays on";
+        if toggle(&mut here, grow, pause(controls), controls.paused, hint).clicked() {
             wishes.push(Wish::Pause(!controls.paused));
         }
         if plain(&mut here, grow, RESET).on_hover_text("Begin this pass’s figures anew").clicked() {
@@ -336,23 +314,16 @@ fn hear(ui: &mut Ui, grow: f32, controls: &Controls, wishes: &mut Vec<Wish>) {
     hold(ui, button, chosen, held, wishes)
         .on_hover_text("Turn the monitors down first. It sounds while you hold it, for a minute at most");
     let other = ui.menu_button("▾", |ui| {
-        for hear in Hear::ALL {
-            if ui.selectable_label(hear == chosen, hear.choice()).clicked() {
+        for (hear, name) in Hear::OFFERED {
+            if ui.selectable_label(hear == chosen, name).clicked() {
                 ui.data_mut(|data| data.insert_temp(memory, hear));
                 ui.close();
             }
         }
     });
     other.response.on_hover_text("What to hear");
-    if toggle(
-        ui,
-        grow,
-        "Latch",
-        latched,
-        "Turn the monitors down first. It sounds without your hand, for a minute at most",
-    )
-    .clicked()
-    {
+    let hint = "Turn the monitors down first. It sounds without your hand, for a minute at most";
+    if toggle(ui, grow, "Latch", latched, hint).clicked() {
         wishes.push(if latched { Wish::LetGo } else { Wish::Latch(chosen) });
     }
 }

@@ -16,12 +16,10 @@ pub(crate) fn heard(view: &View) -> Option<[String; 2]> {
         return None;
     }
     let heard = clock(heard_s);
-    let long = match length_s(view).map(clock) {
-        // A cell more or less at either end is no gap.
-        Some(whole) if length_s(view).is_some_and(|whole_s| whole_s - heard_s > 2.0) => {
-            format!("{heard} of {whole} heard")
-        }
-        _ => format!("{heard} of the song heard"),
+    // A cell more or less at either end is no gap.
+    let long = match length_s(view).filter(|whole_s| whole_s - heard_s > 2.0) {
+        Some(whole_s) => format!("{heard} of {} heard", clock(whole_s)),
+        None => format!("{heard} of the song heard"),
     };
     Some([long, format!("{heard} heard")])
 }
@@ -42,25 +40,16 @@ fn length_s(view: &View) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use candlemark_analysis::Lufs;
     use candlemark_session::figures::SongFigures;
-    use candlemark_session::strip::StripPoint;
 
     use super::*;
+    use crate::fixtures::point;
 
     fn view(cells: &[std::ops::Range<i32>]) -> View {
         let indices: Vec<i32> = cells.iter().cloned().flatten().collect();
         let song = SongFigures { duration_s: indices.len() as f64, ..SongFigures::default() };
-        let point = |index: i32| StripPoint {
-            song_s: f64::from(index + 1),
-            cell_s: 1.0,
-            latest: Some(Lufs(-20.0)),
-            mono: None,
-            before: None,
-            over: false,
-            aside: false,
-        };
-        View { strip: indices.into_iter().map(point).collect(), song: song.into(), ..View::default() }
+        let strip = indices.into_iter().map(|index| point(f64::from(index + 1))).collect();
+        View { strip, song: song.into(), ..View::default() }
     }
 
     fn said(view: &View) -> String {

@@ -3,9 +3,7 @@
 use std::time::Duration;
 
 use candlemark_session::lights_out::Dark;
-use egui::{
-    Align, Color32, Event, Id, Key, PointerButton, Pos2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2,
-};
+use egui::{Align, Color32, Event, Id, Key, PointerButton, Pos2, Rect, Role, Sense, Ui, pos2, vec2};
 
 use crate::Wish;
 use crate::controls::Controls;
@@ -123,29 +121,24 @@ pub(crate) fn show(ui: &Ui, kit: Kit, whole: Rect, dark: &Dark, controls: &Contr
     pen.disc(ember, EMBER * (1.0 + glow), colours.accent.gamma_multiply(0.55 + 0.45 * glow));
 
     let left = (1.0 - (now_s - since.dark_s - WORDS_S) / FADE_S).clamp(0.0, 1.0) as f32;
-    let words = WORDS.map(str::to_owned);
-    if let Some(words) =
-        pen.first_that_fits(&words, pen::SENTENCE, window.width() - 24.0).filter(|_| left > 0.0)
-    {
+    let words = pen.first_that_fits(&WORDS, pen::SENTENCE, window.width() - 24.0).filter(|_| left > 0.0);
+    if let Some(words) = words {
         pen.text_within(window, words, pen::SENTENCE, colours.note.gamma_multiply(left));
-        ui.ctx().request_repaint_after(BETWEEN_FRAMES);
     }
-    if glow > 0.0 {
+    if words.is_some() || glow > 0.0 {
         ui.ctx().request_repaint_after(BETWEEN_FRAMES);
-    }
-    if let Some(place) = way_out {
-        let at = pos2(place.right() - 18.0, place.bottom() - 12.0);
-        pen.text(at, Align::Max, "end", pen::NOTE, colours.note);
     }
     let marks = match dark.marks {
         0 => "no mark yet".into(),
         1 => "one mark".into(),
         marks => format!("{marks} marks"),
     };
-    kit.label(ui, window, Id::unique("the dark"), &format!("Lights out, {marks}. {}", WORDS[0]));
+    kit.label(ui, window, "the dark", &format!("Lights out, {marks}. {}", WORDS[0]));
     if let Some(place) = way_out {
-        let end = kit.interact(ui, place, Id::unique("the way out of the dark"), Sense::hover());
-        end.widget_info(|| WidgetInfo::labeled(Role::Button, true, "End the lights-out pass"));
+        let at = pos2(place.right() - 18.0, place.bottom() - 12.0);
+        pen.text(at, Align::Max, "end", pen::NOTE, colours.note);
+        let words = "End the lights-out pass";
+        kit.interact(ui, place, "the way out of the dark", Sense::hover(), Role::Button, words);
     }
     wishes
 }

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use candlemark_session::view::View;
-use egui::{Align, Galley, Id, Pos2, Rect, Ui, Vec2, pos2, vec2};
+use candlemark_session::words::number;
+use egui::{Align, Galley, Rect, Ui, Vec2, pos2, vec2};
 
 use crate::far_groups;
 use crate::figure_row::Sign;
@@ -24,6 +25,7 @@ const FIGURES: f32 = 64.0;
 const CANDLE_WIDTH: f32 = 168.0;
 const LEFT: f32 = 190.0;
 const RIGHT: f32 = 1020.0;
+const TOP: f32 = 40.0;
 /// What the corner's switch takes under the picture.
 const FOOT: f32 = 38.0;
 
@@ -43,7 +45,7 @@ impl Far {
 
     /// A face of so many designed points.
     pub(crate) fn face(self, points: f32, bold: bool) -> Face {
-        Face::new(points * self.scale, bold)
+        Face { size: self.long(points), bold }
     }
 
     /// So many designed points, in this window's.
@@ -51,20 +53,25 @@ impl Far {
         points * self.scale
     }
 
-    /// A designed place: further right and down in a window of another shape.
-    fn at(self, x: f32, y: f32) -> Pos2 {
-        self.window.min + vec2(x, y) * (self.window.size() / DESIGNED)
+    /// A designed place across: further right in a wider window.
+    fn x(self, x: f32) -> f32 {
+        self.window.left() + x * (self.window.width() / DESIGNED.x)
+    }
+
+    /// A designed place down: further down in a higher window.
+    fn y(self, y: f32) -> f32 {
+        self.window.top() + y * (self.window.height() / DESIGNED.y)
     }
 
     /// What is said of dimming, in the remark's place.
     pub(crate) fn words(self, pen: &Pen, view: &View, also: Option<String>) -> Words {
-        let width = self.at(RIGHT, 0.0).x - self.at(LEFT, 0.0).x;
+        let width = self.x(RIGHT) - self.x(LEFT);
         Words::of(pen, view, also, self.face(LETTERS, false), width)
     }
 
     /// The candle's column, which does not dim.
     pub(crate) fn candle(self) -> Rect {
-        self.window.with_max_x(self.at(CANDLE_WIDTH, 0.0).x)
+        self.window.with_max_x(self.x(CANDLE_WIDTH))
     }
 }
 
@@ -81,62 +88,55 @@ pub(crate) fn said_in(pen: &Pen, far: Far, view: &View, choice: &Choice, words: 
     let ink = if said.is_some() { pen.colours.ink } else { pen.colours.note };
     let soft = sentences::nothing_urgent(view, choice).unwrap_or_else(|| nothing_said(view).into());
     let sentence = said.unwrap_or(soft);
-    let (left, right) = (far.at(LEFT, 0.0).x, far.at(RIGHT, 0.0).x);
+    let (left, right) = (far.x(LEFT), far.x(RIGHT));
     let remark = pen.paragraph(&sentence, far.face(LETTERS, false), ink, right - left);
     // The switch grows with the zoom alone.
     let foot = far.window.bottom() - far.long(FOOT).max(FOOT);
     let two_lines = 2.0 * far.long(LETTERS) * 1.17;
-    let height = words.map_or(pen.size(&remark).y, Words::height);
+    let height = words.map_or(pen.size(&remark).y, |words| words.height);
     let top = foot - height.max(two_lines);
     let place = Rect::from_min_max(pos2(left, top), pos2(right, foot));
     Said { remark: words.is_none().then_some(remark), place }
 }
 
-/// Draws all but the candle and the words of dimming; gives where these are to stand.
-pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, view: &View, said: Said) -> Rect {
+/// Draws all but the candle and the words of dimming.
+pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, view: &View, said: Said) {
     let pen = kit.pen(ui);
     let Said { remark, place } = said;
     let rule = place.top() - far.long(12.0);
     pen.across(place.x_range(), rule, 1.2, pen.colours.rule);
     if let Some(remark) = remark {
-        kit.label(ui, place, Id::unique("the remark from afar"), remark.text());
+        kit.label(ui, place, "the remark from afar", remark.text());
         pen.write(place.min, remark);
     }
     figures(ui, kit, far, view, rule);
-    let plot = Rect::from_min_max(pos2(place.left(), far.at(0.0, 40.0).y), pos2(far.at(770.0, 0.0).x, rule));
+    let plot = Rect::from_x_y_ranges(place.left()..=far.x(770.0), far.y(TOP)..=rule);
     far_groups::draw(ui, kit, far, plot, view);
-    place
 }
 
 fn figures(ui: &Ui, kit: Kit, far: Far, view: &View, rule: f32) {
     let (pen, colours) = (kit.pen(ui), kit.colours);
-    let loudness = text::whole(view.short_term.map(|lufs| lufs.0));
-    let fold_colour = if fold_is_low(view) { colours.accent } else { colours.ink };
+    let loudness = view.short_term.map_or(text::UNDEFINED.into(), |lufs| number(lufs.0, 0));
+    let fold_sign = if fold_is_low(view) { Sign::Ring } else { Sign::None };
     let first = if view.aside { "short-term LUFS, aside" } else { "short-term LUFS" };
     let [short_term, fold, loud_parts] =
         [groups::short_term(view), groups::song_fold(view), groups::loud_parts(view)];
-    let loud_colour = if loud_parts.sign == Sign::Square { colours.outside } else { colours.ink };
     let rows = [
-        (loudness, LOUDNESS, first, colours.ink, short_term),
-        (fold.figure.clone(), FIGURES, "mono fold, dB", fold_colour, fold),
-        (loud_parts.figure.clone(), FIGURES, "loud parts, dB", loud_colour, loud_parts),
+        (loudness, LOUDNESS, first, Sign::None, short_term),
+        (fold.figure.clone(), FIGURES, "mono fold, dB", fold_sign, fold),
+        (loud_parts.figure.clone(), FIGURES, "loud parts, dB", loud_parts.sign, loud_parts),
     ];
-    let (left, right) = (far.at(780.0, 0.0).x, far.at(RIGHT, 0.0).x);
-    let (top, bottom) = (far.at(0.0, 40.0).y, rule - far.long(8.0));
+    let (left, right) = (far.x(780.0), far.x(RIGHT));
+    let (top, bottom) = (far.y(TOP), rule - far.long(8.0));
     let pitch = (bottom - top) / rows.len() as f32;
-    for (index, (figure, points, caption, colour, row)) in rows.into_iter().enumerate() {
+    for (index, (figure, points, caption, sign, row)) in rows.into_iter().enumerate() {
         let above = top + pitch * index as f32;
         let base = above + (pitch * 0.58).max(far.long(points * 0.8));
-        let place = pen.text(pos2(right, base), Align::Max, &figure, far.face(points, true), colour);
-        if colour == colours.accent {
-            // Its colour alone would tell too little.
-            let at = pos2(place.left() - far.long(28.0), base - far.long(points * 0.36));
-            pen.ring(at, far.long(12.0), far.long(5.0), colour);
-        } else if colour == colours.outside {
-            let at = pos2(place.left() - far.long(28.0), base - far.long(points * 0.36));
-            let half = far.long(12.0);
-            pen.fill(Rect::from_center_size(at, vec2(half, half) * 2.0), colour);
-        }
+        let face = far.face(points, true);
+        let place = pen.text(pos2(right, base), Align::Max, &figure, face, sign.colour(colours));
+        // Its colour alone would tell too little.
+        let before = pos2(place.left() - far.long(28.0), base - far.long(points * 0.36));
+        sign.draw(&pen, before, far.long(12.0), far.long(5.0));
         let under = base + far.long(30.0);
         pen.text(pos2(right, under), Align::Max, caption, far.face(CAPTION, false), colours.note);
         row.name(ui, kit, Rect::from_min_max(pos2(left, above), pos2(right, above + pitch)));
@@ -151,13 +151,10 @@ fn fold_is_low(view: &View) -> bool {
 /// Draws the candle with its minutes.
 pub(crate) fn draw_candle(ui: &Ui, kit: Kit, far: Far, view: &View) {
     let (pen, column) = (&kit.pen(ui), far.candle());
-    kit.label(ui, column, Id::unique("the candle"), &candle::said(&view.candle));
+    kit.label(ui, column, "the candle", &candle::said(&view.candle));
     let caption = column.bottom() - far.long(60.0);
     let base = caption - far.long(32.0);
-    let wax = Rect::from_min_max(
-        pos2(column.left(), far.at(0.0, 84.0).y),
-        pos2(column.right(), base - far.long(56.0)),
-    );
+    let wax = column.with_min_y(far.y(84.0)).with_max_y(base - far.long(56.0));
     candle::draw_wax(pen, wax, &view.candle, far.scale);
     let minutes = candle::minutes(view.candle.left_s());
     let middle = column.center().x;
@@ -184,6 +181,8 @@ pub(crate) fn first_sentence(whole: &str) -> &str {
 
 #[cfg(test)]
 mod tests {
+    use egui::Pos2;
+
     use super::*;
 
     #[test]

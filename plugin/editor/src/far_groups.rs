@@ -7,8 +7,7 @@ use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::remarks::{Evidence, Figure};
 use candlemark_session::view::View;
 use candlemark_session::words::signed;
-use egui::epaint::CircleShape;
-use egui::{Align, Color32, Id, Rangef, Rect, Stroke, Ui, pos2, vec2};
+use egui::{Align, Color32, Rangef, Rect, Ui, pos2};
 
 use crate::balance::REACH_DB;
 use crate::far::{Far, LETTERS};
@@ -44,10 +43,6 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, plot: Rect, view: &View) {
     let names = plot.bottom() - far.long(28.0);
     let marks = marks(view);
     let pitch = plot.width() / OctaveGroup::ALL.len() as f32;
-    for group in OctaveGroup::ALL {
-        let x = plot.left() + pitch * (group as usize as f32 + 0.5);
-        pen.text(pos2(x, names), Align::Center, group.name(), far.face(NAMES, false), pen.colours.note);
-    }
     let under = names - far.long(28.0);
     let top = plot.top() + far.long(FIGURE + RADIUS);
     let bottom = under - far.long(FIGURE + 22.0 + RING_RADIUS);
@@ -65,9 +60,10 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, far: Far, plot: Rect, view: &View) {
     }
     for group in OctaveGroup::ALL {
         let x = plot.left() + pitch * (group as usize as f32 + 0.5);
+        pen.text(pos2(x, names), Align::Center, group.name(), far.face(NAMES, false), pen.colours.note);
         let mark = marks.iter().find(|mark| mark.group == group);
         let column = Rect::from_x_y_ranges(x - pitch / 2.0..=x + pitch / 2.0, plot.y_range());
-        kit.label(ui, column, Id::unique(("far group", group.name())), &said(group, mark));
+        kit.label(ui, column, ("far group", group.name()), &said(group, mark));
         if let Some(mark) = mark {
             draw_mark(pen, far, x, mark, &y);
         } else {
@@ -190,8 +186,8 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
         let radius = far.long(RING_RADIUS);
         let below = y(ring.below_db(mark.db)).max(at + far.long(RADIUS) + radius);
         pen.down(x, at..=below, far.long(4.0), colours.accent);
-        let stroke = Stroke::new(far.long(5.0), colours.accent);
-        pen.add(CircleShape { center: pos2(x, below), radius, fill: colours.background, stroke }.into());
+        let width = far.long(5.0);
+        pen.filled_ring(pos2(x, below), radius, width, [colours.background, colours.accent]);
         let base = below + radius + far.long(FIGURE - 4.0);
         let unit = if ring == Ring::Lost { "" } else { "dB" };
         write_figure(pen, far, [x, base], [&ring.figure(), unit], colours.accent);
@@ -199,13 +195,12 @@ fn draw_mark(pen: &Pen, far: Far, x: f32, mark: &Mark, y: &impl Fn(f64) -> f32) 
         pen.text(caption, Align::Center, "in mono", far.face(NAMES, false), colours.note);
     }
     let half = far.long(RADIUS);
-    let place = Rect::from_center_size(pos2(x, at), vec2(half, half) * 2.0);
     if mark.outside {
-        pen.fill(place, colours.outside);
+        pen.square(pos2(x, at), half, colours.outside);
         let figure = signed(mark.db, 0);
         write_figure(pen, far, [x, at - half - far.long(8.0)], [&figure, "dB"], colours.outside);
     } else {
-        pen.disc(place.center(), half, colours.ink);
+        pen.disc(pos2(x, at), half, colours.ink);
     }
 }
 
@@ -222,40 +217,27 @@ fn write_figure(pen: &Pen, far: Far, [x, base]: [f32; 2], [figure, unit]: [&str;
 
 #[cfg(test)]
 mod tests {
-    use candlemark_analysis::{Db, Hertz};
+    use candlemark_analysis::Db;
+    use candlemark_session::comparison::RecordFigures;
 
     use super::*;
+    use crate::fixtures;
 
     /// The mids, as loud in each band, of which mono keeps so much.
     fn song(fold_db: f64) -> Vec<BandFigures> {
-        let band = |hz: &f64| BandFigures {
-            nominal: Hertz(*hz),
-            level: Some(Db(-20.0)),
-            relative: None,
-            fold: Fold { kept: Some(10f64.powf(fold_db / 10.0)) },
-            correlation: None,
-        };
+        let kept = Some(10f64.powf(fold_db / 10.0));
+        let band = |hz: &f64| BandFigures { level: Some(Db(-20.0)), ..fixtures::band(*hz, kept) };
         OctaveGroup::Mids.bands_hz().iter().map(band).collect()
     }
 
     fn records(fold_low_db: Option<f64>) -> Comparison {
-        let band = |hz: &f64| BandComparison {
-            nominal: Hertz(*hz),
-            off_db: 0.0,
-            low_db: 0.0,
-            high_db: 0.0,
-            within_low_db: 0.0,
-            within_high_db: 0.0,
-            fold_low_db,
-            records: 3,
-            outside: false,
-        };
+        let bands = OctaveGroup::Mids.bands_hz().iter();
         Comparison {
             name: String::new(),
             records: 3,
             distance_db: None,
-            figures: candlemark_session::comparison::RecordFigures::default(),
-            bands: OctaveGroup::Mids.bands_hz().iter().map(band).collect(),
+            figures: RecordFigures::default(),
+            bands: bands.map(|hz| fixtures::records(*hz, fold_low_db)).collect(),
             groups: Vec::new(),
         }
     }

@@ -1,8 +1,9 @@
 //! A figure in its row: its name, the figure, and what the records have beside it; and the same in a sentence.
 
-use candlemark_session::words::SAME_DB;
-use egui::{Align, Id, Rect, Ui, pos2, vec2};
+use candlemark_session::comparison::is_outside;
+use egui::{Align, Color32, Pos2, Rect, Ui, pos2};
 
+use crate::palette::Colours;
 use crate::pen::{self, Face, Kit, Pen};
 use crate::text;
 
@@ -25,6 +26,26 @@ pub(crate) enum Sign {
     Over,
 }
 
+impl Sign {
+    /// What a figure with it is written in.
+    pub(crate) fn colour(self, colours: &Colours) -> Color32 {
+        match self {
+            Self::None => colours.ink,
+            Self::Square => colours.outside,
+            Self::Ring | Self::Over => colours.accent,
+        }
+    }
+
+    /// Draws it around a point, a ring in a line of so much width.
+    pub(crate) fn draw(self, pen: &Pen, at: Pos2, radius: f32, width: f32) {
+        match self {
+            Self::None | Self::Over => {}
+            Self::Square => pen.square(at, radius, self.colour(pen.colours)),
+            Self::Ring => pen.ring(at, radius, width, self.colour(pen.colours)),
+        }
+    }
+}
+
 pub(crate) struct Row {
     pub(crate) label: &'static str,
     /// How its name is set, where there is room.
@@ -43,9 +64,8 @@ pub(crate) struct Row {
 
 impl Row {
     pub(crate) fn plain(label: &'static str, figure: String, unit: &'static str, hint: &'static str) -> Self {
-        let (beside, records) = (Vec::new(), None);
-        let face = pen::LABEL;
-        Self { label, face, figure, unit, beside, records, sign: Sign::None, hint }
+        let (face, beside, records, sign) = (pen::LABEL, Vec::new(), None, Sign::None);
+        Self { label, face, figure, unit, beside, records, sign, hint }
     }
 
     /// The same beside the records' range.
@@ -58,7 +78,8 @@ impl Row {
 
     /// The same with a square when it lies outside records that judge it.
     pub(crate) fn judged(mut self, value: Option<f64>, judges: bool) -> Self {
-        if judges && lies_outside(value, self.records) {
+        let is_beyond = |(value, records)| is_outside(value, records);
+        if judges && value.zip(self.records).is_some_and(is_beyond) {
             self.sign = Sign::Square;
         }
         self
@@ -99,7 +120,7 @@ impl Row {
 
     /// Gives its place its words.
     pub(crate) fn name(&self, ui: &Ui, kit: Kit, place: Rect) {
-        let response = kit.label(ui, place, Id::unique(("figure", self.label)), &self.said());
+        let response = kit.label(ui, place, ("figure", self.label), &self.said());
         if !self.hint.is_empty() {
             response.on_hover_text(self.hover());
         }
@@ -119,42 +140,18 @@ impl Row {
         let face = sets.into_iter().find(|face| self.fits(pen, *face, figure_end)).unwrap_or(pen::SMALL);
         pen.text(pos2(place.left(), baseline), Align::Min, self.label, face, pen.colours.note);
         let end = pos2(place.left() + figure_end, baseline);
-        let colour = match self.sign {
-            Sign::None => pen.colours.ink,
-            Sign::Square => pen.colours.outside,
-            Sign::Ring | Sign::Over => pen.colours.accent,
-        };
+        let colour = self.sign.colour(pen.colours);
         let figure = pen.text(end, Align::Max, &self.figure, pen::FIGURE, colour);
-        let before = pos2(figure.left() - 9.0, baseline - 6.0);
-        match self.sign {
-            Sign::None | Sign::Over => {}
-            Sign::Square => pen.fill(Rect::from_center_size(before, vec2(8.0, 8.0)), colour),
-            Sign::Ring => pen.ring(before, 4.0, 1.8, colour),
-        }
+        self.sign.draw(pen, pos2(figure.left() - 9.0, baseline - 6.0), 4.0, 1.8);
         let space = place.right() - figure.right() - BESIDE_GAP;
-        if let Some(beside) = pen.first_that_fits(&self.beside, pen::NOTE, space) {
-            pen.text(pos2(place.right(), baseline), Align::Max, beside, pen::NOTE, pen.colours.note);
-        }
+        let at = pos2(place.right(), baseline);
+        pen.text_that_fits(at, Align::Max, &self.beside, pen::NOTE, space, pen.colours.note);
     }
-}
-
-pub(crate) fn lies_outside(value: Option<f64>, range: Option<[f64; 2]>) -> bool {
-    matches!((value, range), (Some(value), Some([low, high])) if value < low - SAME_DB || value > high + SAME_DB)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn what_is_printed_alike_is_not_outside() {
-        let range = Some([6.0, 9.0]);
-        assert!(!lies_outside(Some(5.96), range));
-        assert!(lies_outside(Some(5.9), range));
-        assert!(lies_outside(Some(9.1), range));
-        assert!(!lies_outside(None, range));
-        assert!(!lies_outside(Some(1.0), None));
-    }
 
     #[test]
     fn a_row_is_said_as_it_is_read() {

@@ -4,12 +4,12 @@ use candlemark_analysis::Lufs;
 use candlemark_session::comparison::{Comparison, RecordFigures};
 use candlemark_session::view::View;
 use candlemark_session::words::SAME_DB;
-use egui::{Align, Id, Rect, Ui, pos2};
+use egui::{Align, Rect, Ui, Vec2, pos2, vec2};
 
 use crate::column_plan::{Plan, TITLE_ROWS};
 use crate::figure_row::{Row, Sign};
 use crate::pen::{self, Kit, Pen};
-use crate::{chair_group, hinge, text};
+use crate::{Wish, chair_group, hinge, knob_marking, text};
 
 /// Figures end here, from the column's left.
 const FIGURE_END: f32 = 134.0;
@@ -17,7 +17,7 @@ const FIGURE_END: f32 = 134.0;
 struct Column<'a> {
     ui: &'a Ui,
     kit: Kit,
-    pen: Pen<'a>,
+    pen: Pen,
     room: Rect,
     y: f32,
     pitch: f32,
@@ -47,7 +47,7 @@ impl Column<'_> {
         let (hinge, words) = place.split_left_right_at_fraction(0.5);
         hinge::draw(&self.pen, hinge, view.correlation);
         let said = hinge::said(view.correlation);
-        let named = self.kit.label(self.ui, hinge, Id::unique("the hinge"), &said);
+        let named = self.kit.label(self.ui, hinge, "the hinge", &said);
         named.on_hover_text(
             "Correlation as an opening: shut is mono (+1), square unrelated sides (0), flat opposite ones (−1).",
         );
@@ -61,20 +61,11 @@ impl Column<'_> {
     }
 }
 
-/// What can be pressed in the group of the chair.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct ChairPlaces {
-    /// Where to answer whether the monitor knob is where it is marked, where that is asked.
-    pub(crate) confirm: Option<Rect>,
-    /// Where its marking begins.
-    pub(crate) mark: Option<Rect>,
-}
-
 /// Width and height of the button that begins the marking, in points.
-const MARK: [f32; 2] = [82.0, 19.0];
+const MARK: Vec2 = vec2(82.0, 19.0);
 
-/// Draws them. Gives what can be pressed.
-pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> ChairPlaces {
+/// Draws them, and gives what was asked for at the chair.
+pub(crate) fn draw(ui: &mut Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> Option<Wish> {
     let comparison = view.comparison.as_ref();
     let plan = Plan::of(room.height(), chair_group::further_lines(&view.at_chair));
     let Plan { pitch, gap, .. } = plan;
@@ -98,15 +89,13 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> 
     } else {
         column.row(&correlation(view), room.width());
     }
-    let mut places = ChairPlaces::default();
+    let (mut mark, mut confirm) = (None, None);
     if plan.chair > 0.0 {
         column.y += gap;
-        let [width, height] = MARK;
-        let right = room.with_min_x(room.right() - width);
-        places.mark = Some(right.with_min_y(column.y - 1.0).with_max_y(column.y - 1.0 + height));
+        mark = Some(Rect::from_min_size(pos2(room.right() - MARK.x, column.y - 1.0), MARK));
         column.title("At your chair", "", "");
         let place = Rect::from_x_y_ranges(room.x_range(), column.y..=column.y + pitch * plan.chair);
-        places.confirm = chair_group::draw_chair(ui, kit, place, pitch, &view.at_chair);
+        confirm = chair_group::draw_chair(ui, kit, place, pitch, &view.at_chair);
         column.y = place.bottom();
     }
     if plan.elsewhere > 0 {
@@ -121,17 +110,27 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, room: Rect, view: &View, paused: bool) -> 
             column.row(&row, FIGURE_END);
         }
     }
-    places
+    if mark.is_some_and(|place| knob_marking::button(ui, kit, place)) {
+        knob_marking::open(ui);
+    }
+    let is_there = confirm.is_some_and(|place| chair_group::confirm(ui, kit, place));
+    is_there.then_some(Wish::ConfirmMonitor)
 }
 
-fn records(view: &View) -> (RecordFigures, bool) {
+/// A figure beside the records', with a square when it lies outside records that judge it.
+fn beside(
+    view: &View,
+    [label, unit, hint]: [&'static str; 3],
+    value: Option<f64>,
+    theirs: impl Fn(&RecordFigures) -> Option<[f64; 2]>,
+) -> Row {
     let comparison = view.comparison.as_ref();
-    let records = comparison.map(|comparison| comparison.figures).unwrap_or_default();
-    (records, comparison.is_some_and(Comparison::judges))
+    let records = comparison.and_then(|comparison| theirs(&comparison.figures));
+    let row = Row::plain(label, text::figure(value), unit, hint).with_records(records);
+    row.judged(value, comparison.is_some_and(Comparison::judges))
 }
 
 fn loudness(view: &View, paused: bool) -> Vec<Row> {
-    let (records, judges) = records(view);
     let lufs = |label, value: Option<Lufs>, hint| {
         Row::plain(label, text::figure(value.map(|lufs| lufs.0)), "LUFS", hint)
     };
@@ -139,7 +138,7 @@ fn loudness(view: &View, paused: bool) -> Vec<Row> {
     if paused {
         pass.beside = vec!["held".into()];
     }
-    let range = view.song.range_lu;
+    let range = ["range", "LU", "Loudness range of the song, in LU: how far its loudness moves."];
     vec![
         short_term(view),
         pass,
@@ -148,32 +147,18 @@ fn loudness(view: &View, paused: bool) -> Vec<Row> {
             view.song.integrated,
             "Integrated loudness of the song as far as it has been heard, in LUFS.",
         ),
-        Row::plain(
-            "range",
-            text::figure(range),
-            "LU",
-            "Loudness range of the song, in LU: how far its loudness moves.",
-        )
-        .with_records(records.range_lu)
-        .judged(range, judges),
+        beside(view, range, view.song.range_lu, |records| records.range_lu),
     ]
 }
 
 fn dynamics(view: &View, with_crest: bool) -> Vec<Row> {
-    let (records, judges) = records(view);
+    let hint = "PLR, in dB: the song’s highest true peak over its integrated loudness.";
     let plr = view.song.plr.map(|db| db.0);
-    let whole = "PLR, in dB: the song’s highest true peak over its integrated loudness.";
+    let whole = beside(view, ["whole song", "dB", hint], plr, |records| records.plr_db);
+    let hint = "Crest factor, in dB: the song’s highest sample over its mean level, both unweighted. Less is denser.";
     let crest = view.song.crest.map(|db| db.0);
-    let unweighted = "Crest factor, in dB: the song’s highest sample over its mean level, both unweighted. Less is denser.";
-    let crest = Row::plain("crest factor", text::figure(crest), "dB", unweighted)
-        .with_records(records.crest_db)
-        .judged(crest, judges);
-    let mut rows = vec![
-        loud_parts(view),
-        Row::plain("whole song", text::figure(plr), "dB", whole)
-            .with_records(records.plr_db)
-            .judged(plr, judges),
-    ];
+    let crest = beside(view, ["crest factor", "dB", hint], crest, |records| records.crest_db);
+    let mut rows = vec![loud_parts(view), whole];
     rows.extend(with_crest.then_some(crest));
     rows.push(true_peak(view));
     rows
@@ -185,12 +170,10 @@ pub(crate) fn short_term(view: &View) -> Row {
 }
 
 pub(crate) fn loud_parts(view: &View) -> Row {
-    let (records, judges) = records(view);
     let value = view.song.psr_loud.map(|db| db.0);
     let hint = "How far peaks stand over the loudness where the song is loudest (PSR, in dB: true peak over short-term loudness, \
          the median over the loudest 30 s). Less is denser.";
-    let row = Row::plain("loud parts", text::figure(value), "dB", hint);
-    row.with_records(records.psr_loud_db).judged(value, judges)
+    beside(view, ["loud parts", "dB", hint], value, |records| records.psr_loud_db)
 }
 
 fn true_peak(view: &View) -> Row {
@@ -221,9 +204,8 @@ pub(crate) fn fold_is_below(view: &View) -> bool {
 /// The song's fold, with a ring when it lies below the records.
 pub(crate) fn song_fold(view: &View) -> Row {
     let hint = "How much louder or softer the song is in mono, in dB: 0 loses nothing, −3 is what unrelated sides lose.";
-    let (records, _) = records(view);
-    let mut row = Row::plain("fold, song", text::fold(view.song.fold), "dB", hint);
-    row = row.with_records(records.fold_db);
+    let records = view.comparison.as_ref().and_then(|comparison| comparison.figures.fold_db);
+    let mut row = Row::plain("fold, song", text::fold(view.song.fold), "dB", hint).with_records(records);
     if fold_is_below(view) {
         row.sign = Sign::Ring;
     }

@@ -4,7 +4,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use egui::{Galley, Id, Rect, Role, Sense, Ui, Vec2, WidgetInfo, vec2};
+use egui::{Galley, Id, Rect, Role, Sense, Ui, Vec2, vec2};
 
 use crate::Look;
 use crate::pen::{self, Kit, Pen};
@@ -21,31 +21,24 @@ const LEAST_HEIGHT: f32 = 520.0;
 
 /// The hint, laid out for this window. `None` when it has been seen, or waits.
 pub(crate) fn of(pen: &Pen, look: Look, window: Rect) -> Option<Hint> {
-    let lay_out = || pen.paragraph(WORDS, pen::LABEL, pen.colours.ink, window.width() - 2.0 * PADDING.x);
     let is_due = !look.hint_seen && window.height() >= LEAST_HEIGHT;
     is_due.then(|| {
-        let words = lay_out();
-        Hint { size: pen.size(&words), words }
+        let words = pen.paragraph(WORDS, pen::LABEL, pen.colours.ink, window.width() - 2.0 * PADDING.x);
+        Hint { height: pen.size(&words).y + 2.0 * PADDING.y, words }
     })
 }
 
 pub(crate) struct Hint {
     words: Arc<Galley>,
     /// In points.
-    size: Vec2,
+    pub(crate) height: f32,
 }
 
 impl Hint {
-    /// In points.
-    pub(crate) fn height(&self) -> f32 {
-        self.size.y + 2.0 * PADDING.y
-    }
-
     /// Draws it; gives whether it has been seen now.
     pub(crate) fn show(self, ui: &mut Ui, place: Rect, kit: Kit) -> bool {
         let colours = kit.colours;
-        let response = kit.interact(ui, place, Id::unique("the first hint"), Sense::click());
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, WORDS));
+        let response = kit.interact(ui, place, "the first hint", Sense::click(), Role::Button, WORDS);
         let pen = kit.pen(ui);
         pen.fill(place, colours.raised);
         let line = if response.has_focus() { colours.ink } else { colours.rule };

@@ -1,17 +1,14 @@
 //! Marking the monitor knob, step by step in the balance's room: the noise, what the meter shows, and the position.
 
 use candlemark_session::chair::{Knob, READINGS_DBA};
-use egui::{
-    Align, Button, FontId, Id, Layout, Rect, RichText, Role, ScrollArea, TextEdit, Ui, UiBuilder, WidgetInfo,
-    pos2,
-};
+use egui::{Button, FontId, Id, Rect, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
 
-use crate::Wish;
 use crate::controls::{self, Controls, Hear};
 use crate::dress::bold;
-use crate::pen::{self, Kit};
+use crate::pen::Kit;
+use crate::{Wish, for_balance};
 
-/// The heading with the button on its right, in points.
+/// The heading with what lies under it, in points.
 const HEADING: f32 = 30.0;
 /// Between two steps, in points.
 const APART: f32 = 7.0;
@@ -61,25 +58,18 @@ pub(crate) fn close(ui: &Ui) {
 
 /// The button in the heading of the level at the chair. Gives whether it was pressed.
 pub(crate) fn button(ui: &mut Ui, kit: Kit, place: Rect) -> bool {
-    let response = ui.put(kit.in_window(place), Button::new("mark knob").selected(is_open(ui)));
-    let response = response.on_hover_text("Mark where the monitor knob is, with a sound-level meter");
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Mark the monitor knob"));
-    response.clicked()
+    let button = Button::new("mark knob").selected(is_open(ui));
+    let hint = "Mark where the monitor knob is, with a sound-level meter";
+    kit.button(ui, place, button, hint, "Mark the monitor knob")
 }
 
 /// Draws the steps where the balance was.
 pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, controls: &Controls) -> Vec<Wish> {
     let mut wishes = Vec::new();
     let Some(mut draft) = ui.data(|data| data.get_temp::<Draft>(memory())) else { return wishes };
-    let pen = kit.pen(ui);
-    let at = pos2(room.left(), room.top() + 14.0);
-    pen.text(at, Align::Min, "Marking the monitor knob", pen::TITLE, pen.colours.ink);
-    let heading = kit.in_window(room.with_max_y(room.top() + HEADING - 6.0));
-    let heading = UiBuilder::new().id_salt("heading of the marking").max_rect(heading);
-    let mut here = ui.new_child(heading.layout(Layout::right_to_left(Align::Center)));
-    let mut is_over = here.add(Button::new("Back to the balance")).clicked();
-    let steps = kit.in_window(room.with_min_y(room.top() + HEADING));
-    let mut here = ui.new_child(UiBuilder::new().id_salt("steps of the marking").max_rect(steps));
+    let mut is_over = for_balance::heading(ui, kit, room, "Marking the monitor knob", "");
+    let steps = room.with_min_y(room.top() + HEADING);
+    let mut here = ui.new_child(kit.part("steps of the marking", steps));
     ScrollArea::vertical().auto_shrink(false).show(&mut here, |ui| {
         ui.spacing_mut().item_spacing.y = APART * kit.grow;
         let first = RichText::new(FIRST).font(FontId::new(14.0 * kit.grow, bold()));

@@ -22,6 +22,9 @@ mod far;
 mod far_groups;
 mod figure_row;
 mod figures_line;
+#[cfg(test)]
+mod fixtures;
+mod for_balance;
 mod frame_pace;
 mod groups;
 mod grown;

@@ -5,10 +5,11 @@
 use std::sync::Arc;
 
 use egui::emath::TSTransform;
+use egui::epaint::CircleShape;
 use egui::text::LayoutJob;
 use egui::{
-    Align, Color32, FontId, Galley, Id, Painter, Pos2, Rangef, Rect, Response, Role, Sense, Shape, Stroke,
-    Ui, Vec2, WidgetInfo, pos2, vec2,
+    Align, AsIdSalt, Button, Color32, FontId, Galley, Id, Painter, Pos2, Rangef, Rect, Response, Role, Sense,
+    Shape, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
 };
 
 use crate::dress::bold;
@@ -17,8 +18,8 @@ use crate::palette::Colours;
 /// How a text is set: its size in points, and its weight.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Face {
-    size: f32,
-    bold: bool,
+    pub(crate) size: f32,
+    pub(crate) bold: bool,
 }
 
 /// Headings.
@@ -39,11 +40,6 @@ pub(crate) const SMALL: Face = Face { size: 11.0, bold: false };
 pub(crate) const MARK: Face = Face { size: 11.5, bold: true };
 
 impl Face {
-    /// Letters of so many points.
-    pub(crate) const fn new(size: f32, bold: bool) -> Self {
-        Self { size, bold }
-    }
-
     fn font(self, grow: f32) -> FontId {
         let size = self.size * grow;
         if self.bold { FontId::new(size, bold()) } else { FontId::proportional(size) }
@@ -59,8 +55,8 @@ pub(crate) struct Kit {
 }
 
 impl Kit {
-    pub(crate) fn pen(self, ui: &Ui) -> Pen<'_> {
-        Pen { painter: ui.painter(), colours: self.colours, kit: self }
+    pub(crate) fn pen(self, ui: &Ui) -> Pen {
+        Pen { painter: ui.painter().clone(), colours: self.colours, grow: self.grow }
     }
 
     /// A place in the window's points.
@@ -73,56 +69,73 @@ impl Kit {
         at / self.grow
     }
 
-    pub(crate) fn interact(self, ui: &Ui, place: Rect, id: Id, sense: Sense) -> Response {
-        ui.interact(self.in_window(place), id, sense)
+    /// Makes a place one that is pointed at or pressed, with the words that a reader of screens says there.
+    pub(crate) fn interact(
+        self,
+        ui: &Ui,
+        place: Rect,
+        name: impl AsIdSalt,
+        sense: Sense,
+        role: Role,
+        words: &str,
+    ) -> Response {
+        let response = ui.interact(self.in_window(place), Id::unique(name), sense);
+        response.widget_info(|| WidgetInfo::labeled(role, true, words));
+        response
     }
 
     /// Gives a place the words that a reader of screens says there. It takes no click and no focus.
-    pub(crate) fn label(self, ui: &Ui, place: Rect, id: Id, words: &str) -> Response {
-        let response = self.interact(ui, place, id, Sense::hover());
-        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
-        response
+    pub(crate) fn label(self, ui: &Ui, place: Rect, name: impl AsIdSalt, words: &str) -> Response {
+        self.interact(ui, place, name, Sense::hover(), Role::Label, words)
+    }
+
+    /// Puts a button in a place, with what a reader of screens calls it. Gives whether it was pressed.
+    pub(crate) fn button(self, ui: &mut Ui, place: Rect, button: Button, hint: &str, name: &str) -> bool {
+        let response = ui.put(self.in_window(place), button).on_hover_text(hint);
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+        response.clicked()
+    }
+
+    /// A part of the window in which egui lays out its own.
+    pub(crate) fn part(self, name: impl AsIdSalt, place: Rect) -> UiBuilder {
+        UiBuilder::new().id_salt(name).max_rect(self.in_window(place))
     }
 }
 
-pub(crate) struct Pen<'a> {
-    pub(crate) painter: &'a Painter,
+pub(crate) struct Pen {
+    painter: Painter,
     pub(crate) colours: &'static Colours,
-    kit: Kit,
+    grow: f32,
 }
 
-impl Pen<'_> {
-    /// The same on another painter of the same picture.
-    pub(crate) fn on<'p>(&self, painter: &'p Painter) -> Pen<'p> {
-        Pen { painter, colours: self.colours, kit: self.kit }
-    }
-
+impl Pen {
     /// The same, clipped to a place.
-    pub(crate) fn clip(&self, place: Rect) -> Painter {
-        self.painter.with_clip_rect((place * self.kit.grow).intersect(self.painter.clip_rect()))
+    pub(crate) fn clip(&self, place: Rect) -> Self {
+        let place = (place * self.grow).intersect(self.painter.clip_rect());
+        Self { painter: self.painter.with_clip_rect(place), ..*self }
     }
 
     /// What it is clipped to.
     pub(crate) fn clip_rect(&self) -> Rect {
-        self.painter.clip_rect() / self.kit.grow
+        self.painter.clip_rect() / self.grow
     }
 
     fn galley(&self, text: &str, face: Face, colour: Color32) -> Arc<Galley> {
-        self.painter.layout_no_wrap(text.to_owned(), face.font(self.kit.grow), colour)
+        self.painter.layout_no_wrap(text.to_owned(), face.font(self.grow), colour)
     }
 
     /// Size of a text that is laid out, in points.
     pub(crate) fn size(&self, galley: &Galley) -> Vec2 {
-        galley.size() / self.kit.grow
+        galley.size() / self.grow
     }
 
     /// Writes what is laid out, its upper left corner here.
     pub(crate) fn write(&self, corner: Pos2, galley: Arc<Galley>) {
-        self.painter.galley(corner * self.kit.grow, galley, self.colours.ink);
+        self.painter.galley(corner * self.grow, galley, self.colours.ink);
     }
 
     pub(crate) fn add(&self, mut shape: Shape) {
-        shape.transform(TSTransform::from_scaling(self.kit.grow));
+        shape.transform(TSTransform::from_scaling(self.grow));
         self.painter.add(shape);
     }
 
@@ -136,6 +149,27 @@ impl Pen<'_> {
 
     pub(crate) fn ring(&self, centre: Pos2, radius: f32, width: f32, colour: Color32) {
         self.add(Shape::circle_stroke(centre, radius, Stroke::new(width, colour)));
+    }
+
+    /// A ring with a ground of its own inside it.
+    pub(crate) fn filled_ring(&self, center: Pos2, radius: f32, width: f32, [fill, colour]: [Color32; 2]) {
+        let stroke = Stroke::new(width, colour);
+        self.add(CircleShape { center, radius, fill, stroke }.into());
+    }
+
+    /// A square around a point, as wide as a disc of this radius.
+    pub(crate) fn square(&self, centre: Pos2, radius: f32, colour: Color32) {
+        self.fill(Rect::from_center_size(centre, Vec2::splat(2.0 * radius)), colour);
+    }
+
+    /// A place filled by what its corners go around.
+    pub(crate) fn polygon(&self, corners: Vec<Pos2>, colour: Color32) {
+        self.add(Shape::convex_polygon(corners, colour, Stroke::NONE));
+    }
+
+    /// A line around a place, inside it.
+    pub(crate) fn frame(&self, place: Rect, width: f32, colour: Color32) {
+        self.add(Shape::rect_stroke(place, 0.0, Stroke::new(width, colour), StrokeKind::Inside));
     }
 
     /// Width of a text, in points.
@@ -152,7 +186,7 @@ impl Pen<'_> {
             first.and_then(|row| row.glyphs.first().map(|glyph| row.pos.y + glyph.pos.y)).unwrap_or_default();
         let size = self.size(&galley);
         let before = size.x * align.to_factor();
-        let place = Rect::from_min_size(at - vec2(before, rise / self.kit.grow), size);
+        let place = Rect::from_min_size(at - vec2(before, rise / self.grow), size);
         self.write(place.min, galley);
         place
     }
@@ -177,15 +211,33 @@ impl Pen<'_> {
         width: f32,
         lines: usize,
     ) -> Arc<Galley> {
-        let grow = self.kit.grow;
-        let mut job = LayoutJob::simple(text.to_owned(), face.font(grow), colour, width * grow);
+        let mut job = LayoutJob::simple(text.to_owned(), face.font(self.grow), colour, width * self.grow);
         job.wrap.max_rows = lines;
         self.painter.layout_job(job)
     }
 
     /// The first of the texts that is at most `width` points wide.
-    pub(crate) fn first_that_fits<'t>(&self, texts: &'t [String], face: Face, width: f32) -> Option<&'t str> {
-        texts.iter().find(|text| self.width(text, face) <= width).map(String::as_str)
+    pub(crate) fn first_that_fits<'t>(
+        &self,
+        texts: &'t [impl AsRef<str>],
+        face: Face,
+        width: f32,
+    ) -> Option<&'t str> {
+        texts.iter().map(AsRef::as_ref).find(|text| self.width(text, face) <= width)
+    }
+
+    /// Writes that one where [`Pen::text`] would; gives the place it takes, where there is one.
+    pub(crate) fn text_that_fits(
+        &self,
+        at: Pos2,
+        align: Align,
+        texts: &[impl AsRef<str>],
+        face: Face,
+        width: f32,
+        colour: Color32,
+    ) -> Option<Rect> {
+        let words = self.first_that_fits(texts, face, width)?;
+        Some(self.text(at, align, words, face, colour))
     }
 
     pub(crate) fn across(&self, x: impl Into<Rangef>, y: f32, width: f32, colour: Color32) {

@@ -5,16 +5,13 @@ use candlemark_session::pencil::{NOTE_MOST, PencilMark};
 use candlemark_session::song_page::SongId;
 use candlemark_session::view::View;
 use candlemark_session::words::{clock, number, signed};
-use egui::{
-    Align, Button, Id, Key, Layout, Rect, RichText, Role, ScrollArea, TextEdit, Ui, UiBuilder, WidgetInfo,
-    pos2,
-};
+use egui::{Align, Id, Key, Layout, Rect, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, pos2};
 
 use crate::dress::bold;
 use crate::pen::{self, Kit};
-use crate::{Choice, Wish, text};
+use crate::{Choice, Wish, for_balance, text};
 
-/// The heading with the button on its right, in points.
+/// The heading with what lies under it, in points.
 const HEADING: f32 = 26.0;
 /// The line of differences, in points.
 const DIFFERENCES: f32 = 28.0;
@@ -56,36 +53,18 @@ pub(crate) fn set_open(ui: &Ui, is_open: bool) {
     ui.data_mut(|data| data.get_temp_mut_or_default::<Listed>(memory()).is_open = is_open);
 }
 
-/// What the list gives in a frame.
-#[derive(Default)]
-pub(crate) struct Answer {
-    pub(crate) wishes: Vec<Wish>,
-    /// Number of the mark under the pointer.
-    pub(crate) pointed: Option<u32>,
-}
-
-/// Draws it where the balance was.
-pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, view: &View) -> Answer {
-    let mut answer = Answer::default();
-    let pen = kit.pen(ui);
-    let at = pos2(room.left(), room.top() + 14.0);
-    let title = pen.text(at, Align::Min, "Pencil marks", pen::TITLE, pen.colours.ink);
-    let after = pos2(title.right() + 8.0, at.y);
-    pen.text(after, Align::Min, "made with the lights out", pen::NOTE, pen.colours.note);
-    let said = differences(&view.listens);
-    if let Some(words) = pen.first_that_fits(&said, pen::NOTE, room.width()) {
-        let at = pos2(room.left(), room.top() + HEADING + 14.0);
-        pen.text(at, Align::Min, words, pen::NOTE, pen.colours.ink);
-    }
-    let heading = kit.in_window(room.with_max_y(room.top() + HEADING - 2.0));
-    let heading = UiBuilder::new().id_salt("heading of the marks").max_rect(heading);
-    let mut here = ui.new_child(heading.layout(Layout::right_to_left(Align::Center)));
-    if here.add(Button::new("Back to the balance")).clicked() {
+/// Draws it where the balance was. Gives the number of the mark under the pointer.
+pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, view: &View, wishes: &mut Vec<Wish>) -> Option<u32> {
+    let mut pointed = None;
+    if for_balance::heading(ui, kit, room, "Pencil marks", "made with the lights out") {
         set_open(ui, false);
     }
+    let (said, pen) = (differences(&view.listens), kit.pen(ui));
+    let at = pos2(room.left(), room.top() + HEADING + 14.0);
+    pen.text_that_fits(at, Align::Min, &said, pen::NOTE, room.width(), pen.colours.ink);
     let under = HEADING + if said.is_empty() { 4.0 } else { DIFFERENCES };
-    let list = kit.in_window(room.with_min_y(room.top() + under));
-    let mut here = ui.new_child(UiBuilder::new().id_salt("pencil marks").max_rect(list));
+    let list = room.with_min_y(room.top() + under);
+    let mut here = ui.new_child(kit.part("pencil marks", list));
     if view.pencil.is_empty() {
         here.weak("No mark was made.");
     }
@@ -95,14 +74,14 @@ pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, view: &View) -> Answer {
     ScrollArea::vertical().auto_shrink(false).show(&mut here, |ui| {
         for mark in marks {
             let shown = ui.vertical(|ui| row(ui, kit, mark));
-            answer.wishes.extend(shown.inner);
+            wishes.extend(shown.inner);
             if ui.rect_contains_pointer(shown.response.rect) {
-                answer.pointed = Some(mark.number);
+                pointed = Some(mark.number);
             }
             ui.add_space(APART * kit.grow);
         }
     });
-    answer
+    pointed
 }
 
 /// A mark and what can be done with it.
@@ -217,21 +196,14 @@ fn differences(passes: &[Listen]) -> Vec<String> {
 mod tests {
     use candlemark_analysis::{Db, Lufs};
     use candlemark_session::figures::SongFigures;
-    use candlemark_session::pencil::{MetersRead, SongPlace};
+    use candlemark_session::pencil::SongPlace;
 
     use super::*;
+    use crate::fixtures;
 
     #[test]
     fn a_bar_is_said_only_where_beats_are_known() {
-        let mark = |beats| PencilMark {
-            number: 1,
-            listen: 1,
-            made_unix_s: 0.0,
-            at: SongPlace { song_s: 40.0, beats },
-            read: MetersRead::default(),
-            note: String::new(),
-            dealt_with: false,
-        };
+        let mark = |beats| PencilMark { at: SongPlace { song_s: 40.0, beats }, ..fixtures::mark(1, 40.0) };
         assert_eq!(place(&mark(Some(67.9))), "0:40 · bar 17");
         assert_eq!(place(&mark(Some(0.0))), "0:40 · bar 1");
         assert_eq!(place(&mark(Some(-1.0))), "0:40");

@@ -3,9 +3,9 @@
 use candlemark_session::taking::Progress;
 use candlemark_session::view::View;
 use candlemark_session::words::clock;
-use egui::{Button, ComboBox, Id, PopupCloseBehavior, Rect, Role, TextEdit, Ui, UiBuilder, WidgetInfo};
+use egui::{Button, ComboBox, Id, PopupCloseBehavior, Rect, Role, TextEdit, Ui, WidgetInfo};
 
-use crate::pen::{self, Pen};
+use crate::pen::{self, Kit, Pen};
 use crate::{Choice, Wish};
 
 const NONE: &str = "no yardstick";
@@ -34,12 +34,12 @@ pub(crate) fn width(pen: &Pen, choice: &Choice) -> f32 {
 }
 
 /// Shows the picker, and gives what was picked.
-pub(crate) fn show(ui: &mut Ui, place: Rect, view: &View, choice: &Choice, grow: f32) -> Option<Wish> {
+pub(crate) fn show(ui: &mut Ui, kit: Kit, place: Rect, view: &View, choice: &Choice) -> Option<Wish> {
     let mut wish = None;
-    let mut ui = ui.new_child(UiBuilder::new().id_salt("yardstick picker").max_rect(place));
+    let mut ui = ui.new_child(kit.part("yardstick picker", place));
     let combo = ComboBox::from_id_salt("yardstick")
         .selected_text(in_use(choice))
-        .width(place.width())
+        .width(kit.in_window(place).width())
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .truncate();
     let shown = combo.show_ui(&mut ui, |ui| {
@@ -55,7 +55,7 @@ pub(crate) fn show(ui: &mut Ui, place: Rect, view: &View, choice: &Choice, grow:
             }
         }
         ui.separator();
-        if let Some(taken) = take(ui, choice, grow) {
+        if let Some(taken) = take(ui, choice, kit.grow) {
             wish = Some(taken);
         }
         if wish.is_some() {

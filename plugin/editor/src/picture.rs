@@ -2,7 +2,7 @@
 
 use candlemark_session::remarks::Urgency;
 use candlemark_session::view::View;
-use egui::{Color32, Id, Rect, Role, Sense, Ui, WidgetInfo};
+use egui::{Color32, Rect, Role, Sense, Ui};
 
 use crate::far::{self, Far};
 use crate::pen::{self, Kit, Pen};
@@ -11,8 +11,8 @@ use crate::rooms::Rooms;
 use crate::sentences::Sentences;
 use crate::waking::Words;
 use crate::{
-    Choice, Controls, Look, Wish, balance, candle, chair_group, controls, figures_line, groups, hint,
-    knob_marking, pencil_list, rest_answers, song_head, strip,
+    Choice, Controls, Look, Wish, balance, candle, controls, figures_line, groups, hint, knob_marking,
+    pencil_list, rest_answers, song_head, strip,
 };
 
 /// Under what is lit while the rest is dimmed, in points.
@@ -38,7 +38,7 @@ impl Picture<'_> {
     /// The hint on top, where there is one; gives what it leaves of the window.
     pub(crate) fn hint(&self, ui: &mut Ui, window: Rect, wishes: &mut Vec<Wish>) -> Rect {
         let Some(hint) = hint::of(&self.kit.pen(ui), self.look, window) else { return window };
-        let under = window.with_min_y(window.top() + hint.height());
+        let under = window.with_min_y(window.top() + hint.height);
         if hint.show(ui, window.with_max_y(under.top()), self.kit) {
             wishes.push(Wish::Look(Look { hint_seen: true, ..self.look }));
         }
@@ -49,13 +49,14 @@ impl Picture<'_> {
     pub(crate) fn near(&self, ui: &mut Ui, window: Rect, wishes: &mut Vec<Wish>) {
         let Self { view, choice, controls, look, kit, bright_share } = *self;
         let lit_kit = self.lit_kit();
-        let tells_a_fault = self.tells_a_fault();
+        // Something said is wrong with the sound, not with the mix: it stays as bright as it is.
+        let tells_a_fault = self.fault().is_some();
         let width = Rooms::sentence_width(window);
         let words = (bright_share < 1.0).then(|| {
             let beside = width - rest_answers::width(&view.candle);
             Words::of(&lit_kit.pen(ui), view, None, pen::WAKING, beside)
         });
-        let words_height = words.as_ref().map_or(0.0, Words::height);
+        let words_height = words.as_ref().map_or(0.0, |words| words.height);
         let most = Rooms::most_sentences_height(window) - words_height;
         let sentences_kit = if tells_a_fault { lit_kit } else { kit };
         let sentences = Sentences::of(&sentences_kit.pen(ui), view, choice, [width, most]);
@@ -73,16 +74,13 @@ impl Picture<'_> {
         let remark = sentences.pointed(ui, said, kit);
         let answered = sentences.answered(ui, said, sentences_kit).and_then(|index| view.remarks.get(index));
         wishes.extend(answered.map(|remark| Wish::Mean(remark.id.clone())));
-        let lit = Lit::by(remark.and_then(|index| view.remarks.get(index)));
+        let mut lit = Lit::by(remark.and_then(|index| view.remarks.get(index)));
         let mut pointed = Pointed::default();
         if view.trouble.is_none() {
-            let mut lit = lit;
             if knob_marking::is_open(ui) {
                 wishes.extend(knob_marking::show(ui, kit, rooms.balance, controls));
             } else if pencil_list::is_open(ui) {
-                let answer = pencil_list::show(ui, kit, rooms.balance, view);
-                wishes.extend(answer.wishes);
-                lit.mark = answer.pointed;
+                lit.mark = pencil_list::show(ui, kit, rooms.balance, view, wishes);
             } else {
                 let answer = balance::draw(ui, rooms.balance, view, choice, kit, lit, look);
                 wishes.extend(answer.wish);
@@ -92,12 +90,7 @@ impl Picture<'_> {
                 pointed.song_s = strip::draw(ui, room, view, kit, lit);
             }
             if let Some(room) = rooms.figures {
-                let places = groups::draw(ui, kit, room, view, controls.paused);
-                if places.mark.is_some_and(|place| knob_marking::button(ui, kit, place)) {
-                    knob_marking::open(ui);
-                }
-                let is_there = places.confirm.is_some_and(|place| chair_group::confirm(ui, kit, place));
-                wishes.extend(is_there.then_some(Wish::ConfirmMonitor));
+                wishes.extend(groups::draw(ui, kit, room, view, controls.paused));
             }
             if let Some(room) = rooms.figures_line {
                 figures_line::draw(ui, kit, room, view);
@@ -115,8 +108,7 @@ impl Picture<'_> {
                 || view.remarks.get(index).is_some_and(|remark| pointed.is_spoken_of_by(remark))
         };
         let pen = sentences_kit.pen(ui);
-        let (dimmed, lit) = if tells_a_fault { (None, Some(sentences)) } else { (Some(sentences), None) };
-        if let Some(sentences) = dimmed {
+        if !tells_a_fault {
             sentences.draw(&pen, said, spoken_of);
         }
         veil(&pen, window.with_min_x(rooms.candle.right()).with_min_y(lit_to), bright_share);
@@ -126,7 +118,7 @@ impl Picture<'_> {
         if let Some(words) = words {
             words.draw(ui, lit_kit, rooms.sentences);
         }
-        if let Some(sentences) = lit {
+        if tells_a_fault {
             sentences.draw(&pen, said, spoken_of);
         }
     }
@@ -141,8 +133,8 @@ impl Picture<'_> {
     pub(crate) fn far(&self, ui: &mut Ui, window: Rect, wishes: &mut Vec<Wish>) {
         let Self { view, choice, controls, look, kit, bright_share } = *self;
         let lit_kit = self.lit_kit();
-        let back = kit.interact(ui, window, Id::unique("the far view"), Sense::click());
-        back.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Back to the near view"));
+        let words = "Back to the near view";
+        let back = kit.interact(ui, window, "the far view", Sense::click(), Role::Button, words);
         let far = Far::of(window);
         let also = self.fault().map(|words| far::first_sentence(words).to_owned());
         let words = (bright_share < 1.0).then(|| far.words(&lit_kit.pen(ui), view, also));
@@ -153,7 +145,8 @@ impl Picture<'_> {
             pen.fill(window.with_max_x(far.candle().right()), pen.colours.background);
             pen.fill(window.with_min_y(lit_from), pen.colours.background);
         }
-        let place = far::draw(ui, kit, far, view, said);
+        let place = said.place;
+        far::draw(ui, kit, far, view, said);
         let corner = window.shrink2(egui::vec2(18.0, 8.0));
         wishes.extend(controls::show_picture(ui, kit, corner, None, look, choice.meant));
         let dark = window.with_min_x(far.candle().right()).with_max_y(lit_from);
@@ -169,11 +162,6 @@ impl Picture<'_> {
         if controls.hearing.is_some_and(|hearing| hearing.left_s.is_none()) {
             wishes.push(Wish::LetGo);
         }
-    }
-
-    /// Something said is wrong with the sound, not with the mix: it stays as bright as it is.
-    fn tells_a_fault(&self) -> bool {
-        self.fault().is_some()
     }
 
     /// What is wrong with the sound, in words.

@@ -1,7 +1,7 @@
 //! The answers to a rest that is due, beside what is said of it: as bright as that while the rest of the picture is dimmed.
 
 use candlemark_session::candle::{Candle, Rest};
-use egui::{Align, Button, Id, Layout, Rect, Ui, UiBuilder, vec2};
+use egui::{Align, Button, Id, Layout, Rect, Ui, vec2};
 
 use crate::controls::{LATER, LATER_HINT, REST, REST_HINT};
 use crate::pen::Kit;
@@ -39,10 +39,9 @@ pub(crate) fn forget(ui: &Ui) {
 /// Shows them at the right end of `room`, in the colours of what is lit; over all that keeps a click away.
 pub(crate) fn show(ui: &mut Ui, kit: Kit, room: Rect, candle: &Candle) -> Option<Wish> {
     let place = room.with_min_x(room.right() - WIDTH).with_max_y(room.top() + HEIGHT);
-    let place = kit.in_window(place);
-    ui.data_mut(|data| data.insert_temp(memory(), place));
-    let builder = UiBuilder::new().id_salt("answers to a rest").max_rect(place);
-    let mut here = ui.new_child(builder.layout(Layout::right_to_left(Align::Center)));
+    ui.data_mut(|data| data.insert_temp(memory(), kit.in_window(place)));
+    let part = kit.part("answers to a rest", place);
+    let mut here = ui.new_child(part.layout(Layout::right_to_left(Align::Center)));
     dress::wear(&mut here, kit.colours);
     here.spacing_mut().item_spacing.x = BETWEEN * kit.grow;
     let mut button = |label: &str, hint: &str| {

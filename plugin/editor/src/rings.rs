@@ -54,15 +54,8 @@ impl Ring {
 
 #[cfg(test)]
 mod tests {
-    use candlemark_analysis::Hertz;
-    use candlemark_session::figures::Fold;
-
     use super::*;
-
-    fn band(hz: f64, kept: Option<f64>) -> BandFigures {
-        let nominal = Hertz(hz);
-        BandFigures { nominal, level: None, relative: None, fold: Fold { kept }, correlation: None }
-    }
+    use crate::fixtures::{band, records};
 
     fn ring(hz: f64, kept: Option<f64>) -> Option<Ring> {
         Ring::of(&band(hz, kept), None, false)
@@ -79,17 +72,7 @@ mod tests {
 
     #[test]
     fn what_the_records_lose_as_well_is_not_told() {
-        let records = |fold_low_db| BandComparison {
-            nominal: Hertz(1000.0),
-            off_db: 0.0,
-            low_db: 0.0,
-            high_db: 0.0,
-            within_low_db: 0.0,
-            within_high_db: 0.0,
-            fold_low_db,
-            records: 3,
-            outside: false,
-        };
+        let records = |fold_low_db| records(1000.0, fold_low_db);
         let fifth = band(1000.0, Some(0.2));
         assert_eq!(Ring::of(&fifth, Some(&records(Some(-6.5))), false), None, "−7 beside −6.5");
         assert!(Ring::of(&fifth, Some(&records(Some(-5.5))), false).is_some());

@@ -4,11 +4,9 @@ use std::sync::Arc;
 
 use candlemark_session::candle::Rest;
 use candlemark_session::view::View;
-use egui::epaint::CircleShape;
-use egui::{
-    Button, Color32, Galley, Id, Pos2, Rect, Role, Stroke, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
-};
+use egui::{Button, Color32, Galley, Pos2, Rect, Ui, Vec2, pos2, vec2};
 
+use crate::balance::compared;
 use crate::palette::Colours;
 use crate::pen::{self, Kit, Pen};
 use crate::rings::Ring;
@@ -34,8 +32,8 @@ pub(crate) struct Sentences {
 
 struct Sentence {
     galley: Arc<Galley>,
-    /// In points.
-    size: Vec2,
+    /// Of all its lines, in points.
+    lines: f32,
     /// Height of its first line, in points.
     line: f32,
     /// The remark's number.
@@ -43,23 +41,15 @@ struct Sentence {
 }
 
 impl Sentence {
-    fn of(pen: &Pen, words: &str, number: Option<usize>, width: f32, lines: usize) -> Self {
-        let galley = pen.paragraph_of(words, pen::SENTENCE, pen.colours.ink, width, lines);
-        let size = pen.size(&galley);
-        let line = size.y / galley.rows.len().max(1) as f32;
-        Self { galley, size, line, number }
-    }
-
-    /// Said softly, where nothing else is.
-    fn soft(pen: &Pen, words: &str, width: f32) -> Self {
-        let galley = pen.paragraph_of(words, pen::LABEL, pen.colours.note, width, 1);
-        let size = pen.size(&galley);
-        Self { galley, size, line: size.y, number: None }
+    fn of(pen: &Pen, galley: Arc<Galley>, number: Option<usize>) -> Self {
+        let lines = pen.size(&galley).y;
+        let line = lines / galley.rows.len().max(1) as f32;
+        Self { galley, lines, line, number }
     }
 
     fn height(&self) -> f32 {
         let ring = if self.number.is_some() { 2.0 * RING_RADIUS } else { 0.0 };
-        self.size.y.max(ring)
+        self.lines.max(ring)
     }
 }
 
@@ -68,19 +58,22 @@ impl Sentences {
     /// last are left out, the least urgent, and the first is cut short before it goes.
     pub(crate) fn of(pen: &Pen, view: &View, choice: &Choice, [width, most]: [f32; 2]) -> Self {
         let all = view.remarks.len();
-        if let Some(words) = nothing_urgent(view, choice).filter(|_| said(view, choice).is_empty()) {
-            return Self { sentences: vec![Sentence::soft(pen, &words, width)], left_out: Vec::new() };
+        let troubles = troubles(view, choice);
+        if let Some(words) = nothing_urgent(view, choice).filter(|_| troubles.is_empty()) {
+            let softly = pen.paragraph_of(&words, pen::LABEL, pen.colours.note, width, 1);
+            return Self { sentences: vec![Sentence::of(pen, softly, None)], left_out: Vec::new() };
         }
+        let paragraph = |words: &str, width: f32, lines: usize| {
+            pen.paragraph_of(words, pen::SENTENCE, pen.colours.ink, width, lines)
+        };
         let lay_out = |kept: usize, lines: usize| {
-            let mut sentences: Vec<Sentence> = said(view, choice)
-                .iter()
-                .map(|words| Sentence::of(pen, words, None, width, usize::MAX))
-                .collect();
+            let whole = |words: &&str| Sentence::of(pen, paragraph(words, width, usize::MAX), None);
+            let mut sentences: Vec<Sentence> = troubles.iter().map(whole).collect();
             let more = if kept < all { MORE_WIDTH } else { 0.0 };
             for (remark, number) in view.remarks.iter().take(kept).zip(1..) {
                 let more = if number == kept { more } else { 0.0 };
                 let width = width - AFTER_RING - ANSWER.x - BETWEEN - more;
-                sentences.push(Sentence::of(pen, &remark.text, Some(number), width, lines));
+                sentences.push(Sentence::of(pen, paragraph(&remark.text, width, lines), Some(number)));
             }
             let left_out = view.remarks[kept..].iter().map(|remark| remark.text.clone()).collect();
             Self { sentences, left_out }
@@ -117,7 +110,7 @@ impl Sentences {
     pub(crate) fn pointed(&self, ui: &Ui, room: Rect, kit: Kit) -> Option<usize> {
         let mut pointed = None;
         for (index, (sentence, place)) in self.places(room).enumerate() {
-            let response = kit.label(ui, place, Id::unique(("sentence", index)), sentence.galley.text());
+            let response = kit.label(ui, place, ("sentence", index), sentence.galley.text());
             if response.hovered() {
                 pointed = sentence.number.map(|number| number - 1);
             }
@@ -134,20 +127,17 @@ impl Sentences {
                 pos2(place.right() - ANSWER.x, place.top() + (2.0 * RING_RADIUS - ANSWER.y) / 2.0),
                 ANSWER,
             );
-            let here = UiBuilder::new().id_salt(("answer", number)).max_rect(kit.in_window(place));
-            let mut here = ui.new_child(here);
+            let mut here = ui.new_child(kit.part(("answer", number), place));
             dress::wear(&mut here, kit.colours);
-            let response = here.put(kit.in_window(place), Button::new("meant it"));
-            let response = response.on_hover_text("Say no more of this until it is worse");
             let name = format!("Meant it: {}", sentence.galley.text());
-            response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
-            if response.clicked() {
+            let hint = "Say no more of this until it is worse";
+            if kit.button(&mut here, place, Button::new("meant it"), hint, &name) {
                 answered = Some(number - 1);
             }
         }
         if let Some(place) = self.more_at(room) {
             let named = format!("{}: {}", self.more(), self.left_out.join(" "));
-            let response = kit.label(ui, place, Id::unique("more remarks"), &named);
+            let response = kit.label(ui, place, "more remarks", &named);
             response.on_hover_text(self.left_out.join("\n"));
         }
         answered
@@ -189,10 +179,8 @@ fn draw_ring(pen: &Pen, corner: Pos2, number: usize, line_height: f32, filled: b
     let Colours { ink: line, background, .. } = *pen.colours;
     let centre = pos2(corner.x + RING_RADIUS + RING_WIDTH / 2.0, corner.y + line_height / 2.0);
     let (fill, ink) = if filled { (line, background) } else { (Color32::TRANSPARENT, line) };
-    let stroke = Stroke::new(RING_WIDTH, line);
-    pen.add(CircleShape { center: centre, radius: RING_RADIUS, fill, stroke }.into());
-    let place = Rect::from_center_size(centre, vec2(0.0, 0.0));
-    pen.text_within(place, &number.to_string(), pen::MARK, ink);
+    pen.filled_ring(centre, RING_RADIUS, RING_WIDTH, [fill, line]);
+    pen.text_within(Rect::from_pos(centre), &number.to_string(), pen::MARK, ink);
 }
 
 /// What stands in for remarks where there are none, though marks lie outside or the person has meant some.
@@ -217,18 +205,14 @@ fn cannot_wait(view: &View) -> bool {
 
 /// A band is square or has a ring.
 fn shows_marks(view: &View) -> bool {
-    let records = view.comparison.as_ref();
-    let is_outside = records.is_some_and(|records| records.bands.iter().any(|band| band.outside));
-    let beside = |hz: f64| records?.bands.iter().find(|band| band.nominal.0 == hz);
+    let is_outside = view.comparison.as_ref().is_some_and(|comparison| comparison.outside_count() > 0);
     let mut bands = view.song.bands.iter();
-    is_outside || bands.any(|band| Ring::of(band, beside(band.nominal.0), false).is_some())
+    is_outside || bands.any(|band| Ring::of(band, compared(view, band.nominal.0), false).is_some())
 }
 
-fn said(view: &View, choice: &Choice) -> Vec<String> {
-    let mut sentences = Vec::new();
-    sentences.extend(view.trouble.clone());
-    sentences.extend(choice.trouble.clone());
-    sentences
+/// What is in the way.
+fn troubles<'a>(view: &'a View, choice: &'a Choice) -> Vec<&'a str> {
+    [&view.trouble, &choice.trouble].into_iter().flatten().map(String::as_str).collect()
 }
 
 #[cfg(test)]
@@ -257,9 +241,9 @@ mod tests {
     fn every_trouble_is_said() {
         let mut view = View::default();
         let mut choice = Choice::default();
-        assert!(said(&view, &choice).is_empty());
+        assert!(troubles(&view, &choice).is_empty());
         view.trouble = Some("Nothing is measured.".into());
         choice.trouble = Some("It can't be read.".into());
-        assert_eq!(said(&view, &choice), ["Nothing is measured.", "It can't be read."]);
+        assert_eq!(troubles(&view, &choice), ["Nothing is measured.", "It can't be read."]);
     }
 }

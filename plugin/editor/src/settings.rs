@@ -58,33 +58,16 @@ pub(crate) fn show(
     // A figure is dragged or typed, for which it must stay.
     let stays = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
     let (button, _) = MenuButton::new(NAME).config(stays).ui(ui, |ui| {
-        row(ui, grow, "Palette", |ui| {
-            for palette in Palette::ALL {
-                choose(ui, &mut wanted.palette, palette, palette.name());
-            }
-        });
-        row(ui, grow, "Zoom", |ui| {
-            for percent in ZOOMS_PERCENT {
-                choose(ui, &mut wanted.zoom_percent, percent, &format!("{percent} %"));
-            }
-        });
-        row(ui, grow, "Dims down to", |ui| {
-            for percent in FLOORS_PERCENT {
-                choose(ui, &mut wanted.floor_percent, percent, &format!("{percent} %"));
-            }
-        });
-        row(ui, grow, "Rings in mono", |ui| {
-            choose(ui, &mut wanted.rings_always, false, "outside the records’");
-            choose(ui, &mut wanted.rings_always, true, "always");
-        });
-        row(ui, grow, "As heard", |ui| {
-            choose(ui, &mut wanted.as_heard, false, "no ticks");
-            choose(ui, &mut wanted.as_heard, true, "at the level at the chair");
-        });
-        row(ui, grow, "First hint", |ui| {
-            choose(ui, &mut wanted.hint_seen, false, "show");
-            choose(ui, &mut wanted.hint_seen, true, "seen");
-        });
+        let percent = |percent: u16| (percent, format!("{percent} %"));
+        let Look { palette, zoom_percent, floor_percent, rings_always, as_heard, hint_seen, .. } =
+            &mut wanted;
+        one_of(ui, grow, "Palette", palette, Palette::ALL.map(|palette| (palette, palette.name())));
+        one_of(ui, grow, "Zoom", zoom_percent, ZOOMS_PERCENT.map(percent));
+        one_of(ui, grow, "Dims down to", floor_percent, FLOORS_PERCENT.map(percent));
+        let rings = [(false, "outside the records’"), (true, "always")];
+        one_of(ui, grow, "Rings in mono", rings_always, rings);
+        one_of(ui, grow, "As heard", as_heard, [(false, "no ticks"), (true, "at the level at the chair")]);
+        one_of(ui, grow, "First hint", hint_seen, [(false, "show"), (true, "seen")]);
         if let Some(own) = own {
             works = of_own(ui, grow, own);
         }
@@ -98,9 +81,8 @@ pub(crate) fn show(
             });
         }
     });
-    let wish =
-        if nothing_meant { Some(Wish::MeanNothing) } else { (wanted != look).then_some(Wish::Look(wanted)) };
-    (button, works.or(wish))
+    let wanted = (wanted != look).then_some(Wish::Look(wanted));
+    (button, works.or(nothing_meant.then_some(Wish::MeanNothing)).or(wanted))
 }
 
 /// What has to do with how a person works and listens.
@@ -113,8 +95,8 @@ fn of_own(ui: &mut Ui, grow: f32, before: Own) -> Option<Wish> {
         ui.label("for");
         minutes(ui, rest_for_s, REST_FOR_LIMITS_S, 1.0);
     });
-    row(ui, grow, "Hand late by", |ui| whole(ui, &mut now.hand_s, HAND_LIMITS_S, " s"));
-    row(ui, grow, "Meant level", |ui| whole(ui, &mut now.meant_dba, MEANT_LIMITS_DBA, " dBA"));
+    row(ui, grow, "Hand late by", |ui| figure(ui, &mut now.hand_s, HAND_LIMITS_S, 0.1, " s"));
+    row(ui, grow, "Meant level", |ui| figure(ui, &mut now.meant_dba, MEANT_LIMITS_DBA, 0.1, " dBA"));
     row(ui, grow, "Monitor knob", |ui| {
         for knob in Knob::ALL {
             choose(ui, &mut now.knob, knob, knob.name());
@@ -125,10 +107,7 @@ fn of_own(ui: &mut Ui, grow: f32, before: Own) -> Option<Wish> {
             ui.close();
         }
     });
-    row(ui, grow, "Listening on", |ui| {
-        choose(ui, &mut now.headphones, false, "speakers");
-        choose(ui, &mut now.headphones, true, "headphones");
-    });
+    one_of(ui, grow, "Listening on", &mut now.headphones, [(false, "speakers"), (true, "headphones")]);
     // A hand does one thing at a time.
     let wishes = [
         (now.times != before.times, Wish::Plan(now.times)),
@@ -152,10 +131,6 @@ fn minutes(ui: &mut Ui, seconds: &mut f64, limits_s: [f64; 2], step: f64) {
     }
 }
 
-fn whole(ui: &mut Ui, value: &mut i32, limits: [f64; 2], unit: &str) {
-    figure(ui, value, limits, 0.1, unit);
-}
-
 /// `speed` is how much it changes for a point that it is dragged.
 fn figure(ui: &mut Ui, value: &mut i32, [least, most]: [f64; 2], speed: f64, unit: &str) {
     ui.scope(|ui| {
@@ -176,6 +151,21 @@ fn row(ui: &mut Ui, grow: f32, name: &str, choices: impl FnOnce(&mut Ui)) {
             ui.label(name);
         });
         choices(ui);
+    });
+}
+
+/// A row of what can be chosen, each with what it is called.
+fn one_of<T: PartialEq, const N: usize>(
+    ui: &mut Ui,
+    grow: f32,
+    name: &str,
+    chosen: &mut T,
+    offered: [(T, impl AsRef<str>); N],
+) {
+    row(ui, grow, name, |ui| {
+        for (this, name) in offered {
+            choose(ui, chosen, this, name.as_ref());
+        }
     });
 }
 

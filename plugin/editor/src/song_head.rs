@@ -28,8 +28,8 @@ pub(crate) fn place(column: Rect) -> Rect {
     column.with_min_y(top).with_max_y(top + HEIGHT - 18.0).shrink2(egui::vec2(BESIDE, 0.0))
 }
 
-fn stage(view: &View) -> &'static str {
-    match view.stage {
+fn name_of(stage: Stage) -> &'static str {
+    match stage {
         Stage::Mixing => "mixing",
         Stage::Printing => "printing",
     }
@@ -38,14 +38,14 @@ fn stage(view: &View) -> &'static str {
 /// What a reader of screens is told.
 fn said(view: &View) -> String {
     let name = view.song_name.as_deref().unwrap_or(NO_NAME);
-    format!("The song: {name}, {}", stage(view))
+    format!("The song: {name}, {}", name_of(view.stage))
 }
 
 /// What can be asked of it, before it is drawn.
 pub(crate) fn show(ui: &Ui, kit: Kit, column: Rect, view: &View, choice: &Choice) -> Vec<Wish> {
     let mut wishes = Vec::new();
-    let button = kit.interact(ui, place(column), Id::unique("the song's name and stage"), Sense::click());
-    button.widget_info(|| WidgetInfo::labeled(Role::Button, true, said(view)));
+    let (name, sense) = ("the song's name and stage", Sense::click());
+    let button = kit.interact(ui, place(column), name, sense, Role::Button, &said(view));
     let popup = Popup::menu(&button).close_behavior(PopupCloseBehavior::CloseOnClickOutside);
     let shown = popup.show(|ui| {
         let is_named = name_of_song(ui, kit, view, &mut wishes);
@@ -69,7 +69,7 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, column: Rect, view: &View) {
         None => (NO_NAME, pen::NOTE, pen.colours.note),
     };
     let name = pen.paragraph_of(name, face, colour, place.width(), 1);
-    let stage = pen.paragraph_of(stage(view), pen::NOTE, pen.colours.note, place.width(), 1);
+    let stage = pen.paragraph_of(name_of(view.stage), pen::NOTE, pen.colours.note, place.width(), 1);
     pen.write(middle(pen.size(&name).x, 3.0), name);
     pen.write(middle(pen.size(&stage).x, 23.0), stage);
 }
@@ -111,15 +111,11 @@ fn name_of_song(ui: &mut Ui, kit: Kit, view: &View, wishes: &mut Vec<Wish>) -> b
 fn within(ui: &mut Ui, kit: Kit, view: &View, choice: &Choice, wishes: &mut Vec<Wish>) -> bool {
     let before = wishes.len();
     ui.horizontal(|ui| {
-        for (stage, name, hint) in [
-            (Stage::Mixing, "mixing", "It is worked on"),
-            (
-                Stage::Printing,
-                "printing",
-                "It is about to leave the room: what only matters then is said too",
-            ),
+        for (stage, hint) in [
+            (Stage::Mixing, "It is worked on"),
+            (Stage::Printing, "It is about to leave the room: what only matters then is said too"),
         ] {
-            let is = ui.selectable_label(view.stage == stage, name).on_hover_text(hint);
+            let is = ui.selectable_label(view.stage == stage, name_of(stage)).on_hover_text(hint);
             if is.clicked() && view.stage != stage {
                 wishes.push(Wish::Do(stage));
             }

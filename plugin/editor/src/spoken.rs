@@ -7,7 +7,7 @@ use candlemark_session::words::{SAME_DB, bands, number, signed};
 /// What a band of the song does, beside the records where there are any.
 pub(crate) fn band(hz: f64, song: Option<&BandFigures>, records: Option<&BandComparison>) -> Vec<String> {
     let name = bands([hz, hz]);
-    let mono = song.and_then(|song| mono(song.fold));
+    let mono = song.map(|song| mono(song.fold)).unwrap_or_default();
     match (records, song.and_then(|song| song.relative)) {
         (Some(records), _) => beside(&name, records, mono),
         (None, Some(relative)) => alone(&name, relative, mono),
@@ -15,7 +15,7 @@ pub(crate) fn band(hz: f64, song: Option<&BandFigures>, records: Option<&BandCom
     }
 }
 
-fn beside(name: &str, band: &BandComparison, mono: Option<Mono>) -> Vec<String> {
+fn beside(name: &str, band: &BandComparison, [mono, mono_short]: [String; 2]) -> Vec<String> {
     let BandComparison { off_db, low_db, high_db, records, outside, .. } = *band;
     let middle = match records {
         1 => "the record",
@@ -36,7 +36,6 @@ fn beside(name: &str, band: &BandComparison, mono: Option<Mono>) -> Vec<String> 
         (_, false) => (format!(", inside theirs ({low} to {high})"), format!(", inside {low} to {high}")),
         (_, true) => (format!(", outside theirs ({low} to {high})"), format!(", outside {low} to {high}")),
     };
-    let (mono, mono_short) = mono.map(|mono| (mono.long, mono.short)).unwrap_or_default();
     vec![
         format!("{name}: {from}{theirs}{mono}"),
         format!("{name}: {off} dB{short}{mono_short}"),
@@ -45,9 +44,8 @@ fn beside(name: &str, band: &BandComparison, mono: Option<Mono>) -> Vec<String> 
     ]
 }
 
-fn alone(name: &str, relative: Spread, mono: Option<Mono>) -> Vec<String> {
+fn alone(name: &str, relative: Spread, [mono, mono_short]: [String; 2]) -> Vec<String> {
     let [low, middle, high] = [relative.low_db, relative.median_db, relative.high_db].map(|db| signed(db, 1));
-    let (mono, mono_short) = mono.map(|mono| (mono.long, mono.short)).unwrap_or_default();
     vec![
         format!("{name}: {middle} dB beside the song’s loudness, moves from {low} to {high}{mono}"),
         format!("{name}: {middle} dB, moves {low} to {high}{mono_short}"),
@@ -56,55 +54,31 @@ fn alone(name: &str, relative: Spread, mono: Option<Mono>) -> Vec<String> {
     ]
 }
 
-/// What mono leaves, to be put after a band's or a place's own words.
-pub(crate) struct Mono {
-    pub(crate) long: String,
-    pub(crate) short: String,
-}
-
-pub(crate) fn mono(fold: Fold) -> Option<Mono> {
-    let kept = fold.kept?;
-    Some(match fold.db() {
-        None if kept == 0.0 => Mono { long: "; mono leaves nothing".into(), short: ", lost in mono".into() },
-        None => return None,
-        Some(db) if db.0 > -SAME_DB => {
-            Mono { long: "; mono leaves all of it".into(), short: ", mono 0.0".into() }
+/// What mono leaves, long and short, to be put after a band's or a place's own words. Of silence there is nothing to say.
+pub(crate) fn mono(fold: Fold) -> [String; 2] {
+    match fold.db() {
+        None if fold.kept == Some(0.0) => ["; mono leaves nothing", ", lost in mono"].map(str::to_owned),
+        None => Default::default(),
+        Some(db) if db.0 > -SAME_DB => ["; mono leaves all of it", ", mono 0.0"].map(str::to_owned),
+        Some(db) => {
+            [format!("; mono leaves {} dB less", number(-db.0, 1)), format!(", mono {}", number(db.0, 1))]
         }
-        Some(db) => Mono {
-            long: format!("; mono leaves {} dB less", number(-db.0, 1)),
-            short: format!(", mono {}", number(db.0, 1)),
-        },
-    })
+    }
 }
 
 #[cfg(test)]
 mod tests {
-    use candlemark_analysis::Hertz;
-
     use super::*;
+    use crate::fixtures;
 
     fn song(kept: Option<f64>) -> BandFigures {
-        BandFigures {
-            nominal: Hertz(1600.0),
-            level: None,
-            relative: Some(Spread { low_db: -17.0, median_db: -14.0, high_db: -11.5 }),
-            fold: Fold { kept },
-            correlation: None,
-        }
+        let relative = Some(Spread { low_db: -17.0, median_db: -14.0, high_db: -11.5 });
+        BandFigures { relative, ..fixtures::band(1600.0, kept) }
     }
 
     fn records(off_db: f64, records: usize, outside: bool) -> BandComparison {
-        BandComparison {
-            nominal: Hertz(1600.0),
-            off_db,
-            low_db: -1.2,
-            high_db: 2.4,
-            within_low_db: -4.0,
-            within_high_db: 4.0,
-            fold_low_db: None,
-            records,
-            outside,
-        }
+        let [low_db, high_db] = [-1.2, 2.4];
+        BandComparison { off_db, low_db, high_db, records, outside, ..fixtures::records(1600.0, None) }
     }
 
     #[test]

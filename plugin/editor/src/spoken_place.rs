@@ -18,8 +18,7 @@ pub(crate) fn place(strip: &[StripPoint], song_s: f64) -> Vec<String> {
     };
     let loudness = number(latest.0, 1);
     let kept = point.mono.map_or(0.0, |mono| 10f64.powf((mono.0 - latest.0) / 10.0));
-    let (mono, mono_short) =
-        spoken::mono(Fold { kept: Some(kept) }).map(|mono| (mono.long, mono.short)).unwrap_or_default();
+    let [mono, mono_short] = spoken::mono(Fold { kept: Some(kept) });
     let before = point.before.map(|before| number(before.0, 1));
     let long = before.as_ref().map(|before| format!("; the pass before {before}")).unwrap_or_default();
     let short = before.map(|before| format!(", before {before}")).unwrap_or_default();
@@ -43,17 +42,11 @@ mod tests {
     use candlemark_analysis::Lufs;
 
     use super::*;
+    use crate::fixtures;
 
     fn point() -> StripPoint {
-        StripPoint {
-            song_s: 84.0,
-            cell_s: 1.0,
-            latest: Some(Lufs(-18.4)),
-            mono: Some(Lufs(-19.6)),
-            before: Some(Lufs(-19.04)),
-            over: false,
-            aside: false,
-        }
+        let [latest, mono, before] = [-18.4, -19.6, -19.04].map(|lufs| Some(Lufs(lufs)));
+        StripPoint { latest, mono, before, ..fixtures::point(84.0) }
     }
 
     fn said(point: StripPoint) -> String {

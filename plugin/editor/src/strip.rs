@@ -3,7 +3,7 @@
 use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use candlemark_session::words::{clock, number};
-use egui::{Align, Id, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align, Rect, Role, Sense, Ui, pos2, vec2};
 
 use crate::legend::{self, Meaning};
 use crate::palette::Colours;
@@ -24,8 +24,8 @@ const HEARD: f32 = 2.0;
 pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, kit: Kit, lit: Lit) -> Option<f64> {
     let plot = Rect::from_min_max(room.min + vec2(0.0, 25.0), room.max - vec2(SCALE_WIDTH, 20.0));
     let colours = kit.colours;
-    let response = kit.interact(ui, plot, Id::unique("the song strip"), Sense::click_and_drag());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name(view)));
+    let sense = Sense::click_and_drag();
+    let response = kit.interact(ui, plot, "the song strip", sense, Role::Image, &name(view));
     let whole = whole_s(view);
     let part = strip_zoom::chosen(ui, whole);
     let shown_s = part.unwrap_or(whole);
@@ -45,8 +45,7 @@ pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, kit: Kit, lit: Lit) -> 
     if view.strip.is_empty() {
         pen.text_within(plot, "nothing of the song heard yet", pen::SENTENCE, colours.note);
     }
-    let clipped = pen.clip(plot);
-    let inside = pen.on(&clipped);
+    let inside = pen.clip(plot);
     draw_song(&inside, &scale, shown);
     strip_marks::draw(ui, kit, &scale, &view.pencil, lit.mark);
     draw_playhead(&pen, &scale, view);
@@ -58,7 +57,7 @@ pub(crate) fn draw(ui: &mut Ui, room: Rect, view: &View, kit: Kit, lit: Lit) -> 
     }
     if let Some(drag) = drag {
         let place = Rect::from_x_y_ranges(drag, plot.y_range());
-        inside.add(Shape::rect_stroke(place, 0.0, Stroke::new(1.5, colours.ink), StrokeKind::Inside));
+        inside.frame(place, 1.5, colours.ink);
     }
     pointed.map(|(_, song_s)| song_s)
 }
@@ -94,8 +93,7 @@ fn draw_playhead(pen: &Pen, scale: &StripScale, view: &View) {
         let x = scale.x(playhead_s);
         pen.down(x, plot.top() - 2.0..=plot.bottom() + 4.0, 1.6, ink);
         let top = plot.top() - 1.0;
-        let corners = vec![pos2(x - 4.5, top - 7.0), pos2(x + 4.5, top - 7.0), pos2(x, top)];
-        pen.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
+        pen.polygon(vec![pos2(x - 4.5, top - 7.0), pos2(x + 4.5, top - 7.0), pos2(x, top)], ink);
     }
 }
 
@@ -118,19 +116,18 @@ fn header(
         hatch(pen, swatch);
         right = swatch.left() - 10.0;
     }
+    let write = |said: &[String], left: f32| {
+        let at = pos2(left, baseline);
+        pen.text_that_fits(at, Align::Min, said, pen::NOTE, right - left, colours.ink)
+    };
     if let Some(said) = said {
-        if let Some(words) = pen.first_that_fits(said, pen::NOTE, right - left) {
-            pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, colours.ink);
-        }
+        write(said, left);
         return;
     }
     if let Some([from, to]) = part {
         let shown = format!("{}–{}", clock(from), clock(to));
         let said = [format!("{shown} (double click or Home: all)"), shown];
-        if let Some(words) = pen.first_that_fits(&said, pen::NOTE, right - left) {
-            let place = pen.text(pos2(left, baseline), Align::Min, words, pen::NOTE, colours.ink);
-            left = place.right() + 12.0;
-        }
+        left = write(&said, left).map_or(left, |place| place.right() + 12.0);
     }
     let words = legend::line(pen, &meanings(view, shown), right - left);
     pen.text(pos2(left, baseline), Align::Min, &words, pen::NOTE, colours.note);

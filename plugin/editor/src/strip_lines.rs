@@ -2,7 +2,7 @@
 
 use candlemark_analysis::Lufs;
 use candlemark_session::strip::StripPoint;
-use egui::{Color32, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
+use egui::{Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use crate::pen::Pen;
 use crate::strip_scale::StripScale;
@@ -80,8 +80,7 @@ pub(crate) fn hatch(pen: &Pen, place: Rect) {
     if !shown.is_positive() {
         return;
     }
-    let clipped = pen.clip(shown);
-    let inside = pen.on(&clipped);
+    let inside = pen.clip(shown);
     let slant = place.height();
     // The lines lie where they lie from left to right, whatever part of the place is shown.
     let first = shown.left() - slant;
@@ -91,22 +90,17 @@ pub(crate) fn hatch(pen: &Pen, place: Rect) {
         inside.line(from, from + vec2(slant, -slant), 1.0, pen.colours.wire);
         x += HATCH;
     }
-    let line = Stroke::new(1.0, pen.colours.wire);
-    pen.add(Shape::rect_stroke(place, 0.0, line, StrokeKind::Inside));
+    pen.frame(place, 1.0, pen.colours.wire);
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn point(song_s: f64, aside: bool) -> StripPoint {
-        let latest = Some(Lufs(-20.0));
-        StripPoint { song_s, cell_s: 1.0, latest, mono: None, before: None, over: false, aside }
-    }
+    use crate::fixtures::point;
 
     #[test]
     fn of_a_long_strip_only_what_is_shown_is_looked_at() {
-        let strip: Vec<StripPoint> = (1..=1000).map(|song_s| point(f64::from(song_s), false)).collect();
+        let strip: Vec<StripPoint> = (1..=1000).map(|song_s| point(f64::from(song_s))).collect();
         let ends = |part| {
             let shown = shown(&strip, part);
             shown.first().zip(shown.last()).map(|(first, last)| (first.song_s, last.song_s))
@@ -119,20 +113,21 @@ mod tests {
 
     #[test]
     fn a_stretch_ends_at_a_gap_and_where_it_no_longer_holds() {
-        let strip = [point(1.0, true), point(2.0, true), point(5.0, true), point(6.0, false)];
+        let aside = |song_s| StripPoint { aside: true, ..point(song_s) };
+        let strip = [aside(1.0), aside(2.0), aside(5.0), point(6.0)];
         assert_eq!(stretches(&strip, |point| point.aside), [[0.0, 2.0], [4.0, 5.0]]);
     }
 
     #[test]
     fn mono_that_keeps_nothing_lies_at_the_bottom_and_silence_nowhere() {
-        assert_eq!(mono(&point(1.0, false)), Some(Lufs(f64::NEG_INFINITY)));
-        assert_eq!(mono(&StripPoint { latest: None, ..point(1.0, false) }), None);
+        assert_eq!(mono(&point(1.0)), Some(Lufs(f64::NEG_INFINITY)));
+        assert_eq!(mono(&StripPoint { latest: None, ..point(1.0) }), None);
     }
 
     #[test]
     fn silence_is_heard_and_what_is_only_aside_is_not() {
-        let silent = StripPoint { latest: None, ..point(1.0, false) };
-        assert!(is_heard(&silent) && is_heard(&point(1.0, true)));
+        let silent = StripPoint { latest: None, ..point(1.0) };
+        assert!(is_heard(&silent) && is_heard(&StripPoint { aside: true, ..point(1.0) }));
         assert!(!is_heard(&StripPoint { aside: true, ..silent }));
     }
 }

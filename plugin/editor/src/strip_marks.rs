@@ -2,7 +2,7 @@
 
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::words::clock;
-use egui::{Align, Color32, Id, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
+use egui::{Align, Color32, Rangef, Rect, Ui, pos2, vec2};
 
 use crate::pen::{self, Kit, Pen};
 use crate::pencil_list::meters;
@@ -41,29 +41,24 @@ pub(crate) fn draw(ui: &Ui, kit: Kit, scale: &StripScale, marks: &[PencilMark], 
             continue;
         }
         taken = flag.right() + 2.0;
-        let ink = if is_lit {
-            point(&pen, flag, x, colours.ink);
-            pen.fill(flag, colours.ink);
-            colours.background
-        } else if mark.dealt_with {
+        let ink = if mark.dealt_with && !is_lit {
             pen.fill(flag, colours.raised);
-            pen.add(Shape::rect_stroke(flag, 0.0, Stroke::new(1.0, colours.note), StrokeKind::Inside));
+            pen.frame(flag, 1.0, colours.note);
             colours.note
         } else {
-            point(&pen, flag, x, colours.note);
-            pen.fill(flag, colours.note);
+            point(&pen, flag, x, line);
+            pen.fill(flag, line);
             colours.background
         };
         pen.text(pos2(middle, flag.bottom() - 3.5), Align::Center, &figure, pen::MARK, ink);
-        kit.label(ui, flag, Id::unique(("pencil mark", mark.number)), &said(mark)[0]);
+        kit.label(ui, flag, ("pencil mark", mark.number), &said(mark)[0]);
     }
 }
 
-/// What a flag of a mark that is not dealt with ends in.
+/// What a flag of a mark that is not dealt with, or is lit, ends in.
 fn point(pen: &Pen, flag: Rect, x: f32, colour: Color32) {
     let tip = pos2(x.clamp(flag.left(), flag.right()), flag.bottom() + POINT);
-    let corners = vec![flag.left_bottom(), flag.right_bottom(), tip];
-    pen.add(Shape::convex_polygon(corners, colour, Stroke::NONE));
+    pen.polygon(vec![flag.left_bottom(), flag.right_bottom(), tip], colour);
 }
 
 /// The mark under a pointer at this place across.
@@ -90,9 +85,10 @@ pub(crate) fn said(mark: &PencilMark) -> Vec<String> {
 mod tests {
     use candlemark_analysis::{Db, Lufs};
     use candlemark_session::figures::Fold;
-    use candlemark_session::pencil::{MetersRead, SongPlace};
+    use candlemark_session::pencil::MetersRead;
 
     use super::*;
+    use crate::fixtures;
 
     #[test]
     fn a_mark_says_its_note_and_what_the_meters_read() {
@@ -102,20 +98,12 @@ mod tests {
             fold: Fold { kept: Some(0.5) },
             correlation: Some(0.2),
         };
-        let mark = PencilMark {
-            number: 2,
-            listen: 1,
-            made_unix_s: 0.0,
-            at: SongPlace { song_s: 108.0, beats: None },
-            read,
-            note: "the bridge drags".into(),
-            dealt_with: false,
-        };
+        let mark = PencilMark { read, note: "the bridge drags".into(), ..fixtures::mark(2, 108.0) };
         assert_eq!(
             said(&mark)[0],
             "mark 2, 1:48: the bridge drags (−18.4 LUFS, −3.1 dBTP, fold −3.0 dB, correlation +0.20)"
         );
-        let bare = PencilMark { note: String::new(), read: MetersRead::default(), dealt_with: true, ..mark };
+        let bare = PencilMark { dealt_with: true, ..fixtures::mark(2, 108.0) };
         assert_eq!(said(&bare)[0], "mark 2, 1:48, dealt with");
     }
 }

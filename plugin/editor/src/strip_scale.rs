@@ -5,6 +5,8 @@ use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use egui::{Rangef, Rect};
 
+use crate::strip_lines::begin_s;
+
 /// The strip is never shorter than this, in seconds.
 const SHORTEST_S: f64 = 60.0;
 /// A strip that begins no later than this begins at zero, in seconds.
@@ -29,8 +31,7 @@ pub(crate) struct StripScale {
 pub(crate) fn whole_s(view: &View) -> [f64; 2] {
     let playhead = view.playhead_s.into_iter();
     // A strip is in order.
-    let begins =
-        view.strip.first().map(|point| point.song_s - point.cell_s).into_iter().chain(playhead.clone());
+    let begins = view.strip.first().map(begin_s).into_iter().chain(playhead.clone());
     let ends = view.strip.last().map(|point| point.song_s).into_iter().chain(playhead);
     let begin = begins.reduce(f64::min).unwrap_or(0.0);
     let begin = if (0.0..=FROM_ZERO_S).contains(&begin) { 0.0 } else { begin };
@@ -108,18 +109,13 @@ mod tests {
     use egui::pos2;
 
     use super::*;
+    use crate::fixtures;
 
     fn scale(points: &[(f64, f64)]) -> StripScale {
         let plot = Rect::from_min_max(pos2(0.0, 0.0), pos2(600.0, 100.0));
-        let strip = points.iter().map(|(song_s, lufs)| StripPoint {
-            song_s: *song_s,
-            cell_s: 1.0,
-            latest: Some(Lufs(*lufs)),
-            mono: None,
-            before: None,
-            over: false,
-            aside: false,
-        });
+        let strip = points
+            .iter()
+            .map(|(song_s, lufs)| StripPoint { latest: Some(Lufs(*lufs)), ..fixtures::point(*song_s) });
         let view = View { strip: strip.collect(), ..View::default() };
         StripScale::of(plot, &view.strip, whole_s(&view))
     }

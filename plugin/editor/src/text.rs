@@ -11,11 +11,6 @@ pub(crate) fn figure(value: Option<f64>) -> String {
     value.map_or(UNDEFINED.into(), |value| number(value, usize::from(value.abs() < 99.95)))
 }
 
-/// A figure to whole numbers.
-pub(crate) fn whole(value: Option<f64>) -> String {
-    value.map_or(UNDEFINED.into(), |value| number(value, 0))
-}
-
 /// A mono fold in dB, or that nothing is left.
 pub(crate) fn fold(fold: Fold) -> String {
     if fold.kept == Some(0.0) { "lost".into() } else { figure(fold.db().map(|db| db.0)) }
@@ -73,11 +68,6 @@ pub(crate) fn spoken_hours(seconds: f64) -> String {
     }
 }
 
-/// A frequency on a scale.
-pub(crate) fn short_frequency(hz: f64) -> String {
-    if hz >= 1000.0 { format!("{}k", (hz / 1000.0).floor()) } else { format!("{}", hz.floor()) }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -114,14 +104,12 @@ mod tests {
     }
 
     #[test]
-    fn times_and_frequencies_read_as_people_write_them() {
+    fn times_read_as_people_write_them() {
         assert_eq!(hours(7200.0), "2 h");
         assert_eq!(hours(6601.0), "1 h 51");
         assert_eq!(hours(2999.0), "50 min");
         assert_eq!(hours(1.0), "1 min");
         assert_eq!([spoken_hours(7200.0), spoken_hours(2700.0)], ["two hours", "45 minutes"]);
         assert_eq!([spoken_hours(3600.0), spoken_hours(5400.0)], ["hour", "1 h 30"]);
-        assert_eq!(short_frequency(31.5), "31");
-        assert_eq!(short_frequency(16000.0), "16k");
     }
 }

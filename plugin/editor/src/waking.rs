@@ -93,10 +93,8 @@ fn wakes(input: &InputState, spared: Option<Rect>) -> bool {
 pub(crate) struct Words {
     why: Arc<Galley>,
     faults: Option<Arc<Galley>>,
-    /// Of both together, in points.
-    height: f32,
-    /// Where the faults begin under the top, in points.
-    under: f32,
+    /// Of both together with what lies under them, in points.
+    pub(crate) height: f32,
 }
 
 impl Words {
@@ -106,14 +104,8 @@ impl Words {
         let faults: Vec<String> = also.into_iter().chain(faults(view)).collect();
         let lay_out = |words: String| pen.paragraph(&words, face, pen.colours.accent, width);
         let faults = (!faults.is_empty()).then(|| lay_out(faults.join(" · ")));
-        let under = pen.size(&why).y;
-        let height = under + faults.as_ref().map_or(0.0, |faults| pen.size(faults).y) + AFTER;
-        Self { why, faults, height, under }
-    }
-
-    /// Their height with what lies under them, in points.
-    pub(crate) fn height(&self) -> f32 {
-        self.height
+        let height = pen.size(&why).y + faults.as_ref().map_or(0.0, |faults| pen.size(faults).y) + AFTER;
+        Self { why, faults, height }
     }
 
     pub(crate) fn draw(self, ui: &Ui, kit: Kit, room: Rect) {
@@ -121,10 +113,11 @@ impl Words {
         let place = room.with_max_y(room.top() + self.height);
         let faults = self.faults.iter().flat_map(|faults| [" ", faults.text()]);
         let said: String = std::iter::once(self.why.text()).chain(faults).collect();
-        kit.label(ui, place, Id::unique("why the picture is dimmed"), &said);
+        kit.label(ui, place, "why the picture is dimmed", &said);
+        let under = room.min + egui::vec2(0.0, pen.size(&self.why).y);
         pen.write(room.min, self.why);
         if let Some(faults) = self.faults {
-            pen.write(room.min + egui::vec2(0.0, self.under), faults);
+            pen.write(under, faults);
         }
     }
 }

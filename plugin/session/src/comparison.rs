@@ -118,7 +118,7 @@ impl Comparison {
 }
 
 /// Whether a level lies below the lowest record or above the highest.
-pub(crate) fn is_outside(off_db: f64, [low_db, high_db]: [f64; 2]) -> bool {
+pub fn is_outside(off_db: f64, [low_db, high_db]: [f64; 2]) -> bool {
     off_db < low_db - SAME_DB || off_db > high_db + SAME_DB
 }
 
