@@ -9,11 +9,9 @@ use candlemark_session::prints::LEAST_COMMON_S;
 use candlemark_session::words::number;
 use candlemark_session::yardstick::NotARecord;
 use thiserror::Error;
-pub(crate) use words::at_line;
 use words::{cut, places};
 
-use crate::delivery_fault::DeliveryFault;
-use crate::yardstick_fault::YardstickFault;
+use crate::text_fault::TextFault;
 use crate::yardstick_name::NameFault;
 
 /// The error underneath, as a library gave it.
@@ -192,13 +190,13 @@ pub enum FileError {
         /// Why it is no yardstick.
         source: Box<FileError>,
     },
-    /// A yardstick's file can't be used. It is left as it is.
+    /// A yardstick's or a delivery profile's file can't be used. It is left as it is.
     #[error("{}: {source}", path.display())]
-    Yardstick {
+    Text {
         /// The file.
         path: PathBuf,
         /// What is wrong with it.
-        source: YardstickFault,
+        source: TextFault,
     },
     /// There is no delivery profile of this name.
     #[error(
@@ -218,14 +216,6 @@ pub enum FileError {
         path: PathBuf,
         /// The name.
         name: String,
-    },
-    /// A delivery profile's file can't be used.
-    #[error("{}: {source}", path.display())]
-    Delivery {
-        /// The file.
-        path: PathBuf,
-        /// What is wrong with it.
-        source: DeliveryFault,
     },
     /// The system does not say where the user's data lives.
     #[error(
@@ -345,10 +335,9 @@ impl FileError {
             Self::YardstickExists { .. } => "yardstick-exists",
             Self::Exists { .. } => "exists",
             Self::NotReplaced { .. } => "not-replaced",
-            Self::Yardstick { source, .. } => source.kind(),
+            Self::Text { source, .. } => source.kind(),
             Self::NoDelivery { .. } => "delivery-missing",
             Self::DeliveryTwice { .. } => "delivery-twice",
-            Self::Delivery { source, .. } => source.kind(),
             Self::NoDataFolder { .. } => "no-data-folder",
             Self::NotWritable { .. } => "not-writable",
             Self::Stopped { .. } => "stopped",

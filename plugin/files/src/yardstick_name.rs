@@ -41,7 +41,7 @@ const RESERVED_NUMBERED: [&str; 2] = ["COM", "LPT"];
 /// # Errors
 ///
 /// [`FileError::BadName`] says what is wrong with it.
-pub fn check_name(name: &str) -> Result<(), FileError> {
+pub(crate) fn check_name(name: &str) -> Result<(), FileError> {
     fault_of(name).map_or(Ok(()), |fault| Err(FileError::BadName { name: shortened(name), fault }))
 }
 

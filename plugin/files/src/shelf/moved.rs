@@ -116,7 +116,7 @@ impl Shelf {
             record.title = title;
         }
         yardstick.records.push(record);
-        check(&yardstick).map_err(|source| FileError::Yardstick { path: path.clone(), source })?;
+        check(&yardstick).map_err(|source| FileError::Text { path: path.clone(), source })?;
         write_whole(&path, to_toml(&yardstick).as_bytes(), Replace::WhatIsThere)
             .map_err(|source| FileError::NotWritable { path: path.clone(), source })?;
         Ok((yardstick, path))
