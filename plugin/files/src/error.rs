@@ -346,6 +346,11 @@ impl FileError {
         }
     }
 
+    /// The error for a file or folder that the system would not let be written.
+    pub(crate) fn of_writing(path: &Path) -> impl Fn(std::io::Error) -> Self {
+        |source| Self::NotWritable { path: path.to_owned(), source }
+    }
+
     /// The error for a file that the system would not open or read.
     pub(crate) fn of_reading(path: &Path, source: std::io::Error) -> Self {
         let path = path.to_owned();

@@ -1,5 +1,6 @@
 //! The shelf: the folder in which a person's yardsticks are kept, one a file.
 
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use candlemark_session::yardstick::Yardstick;
@@ -108,18 +109,14 @@ impl Shelf {
         self.check_free(name)?;
         let path = self.path_of(name);
         check(yardstick).map_err(|source| FileError::Text { path: path.clone(), source })?;
-
-        let writing = |source| FileError::NotWritable { path: path.clone(), source };
-        std::fs::create_dir_all(&self.folder).map_err(writing)?;
-        write_whole(&path, to_toml(yardstick).as_bytes(), Replace::Nothing).map_err(|error| {
-            match error.kind() {
-                std::io::ErrorKind::AlreadyExists => {
-                    FileError::YardstickExists { name: name.clone(), path: path.clone() }
-                }
-                _ => writing(error),
+        std::fs::create_dir_all(&self.folder).map_err(FileError::of_writing(&path))?;
+        match write(yardstick, &path, Replace::Nothing) {
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => {
+                Err(FileError::YardstickExists { name: name.clone(), path })
             }
-        })?;
-        Ok(path)
+            Err(error) => Err(FileError::of_writing(&path)(error)),
+            Ok(()) => Ok(path),
+        }
     }
 
     /// Takes the yardstick `name` off the shelf for good, whatever state its file is in, and says which file
@@ -130,8 +127,7 @@ impl Shelf {
     /// When there is none, or the system refuses.
     pub fn drop_named(&self, name: &str) -> Result<PathBuf, FileError> {
         let (_, path) = self.find(name)?;
-        std::fs::remove_file(&path)
-            .map_err(|source| FileError::NotWritable { path: path.clone(), source })?;
+        std::fs::remove_file(&path).map_err(FileError::of_writing(&path))?;
         Ok(path)
     }
 
@@ -155,6 +151,10 @@ impl Shelf {
     fn files(&self) -> Result<Vec<(String, PathBuf)>, FileError> {
         files_in(&self.folder)
     }
+}
+
+fn write(yardstick: &Yardstick, path: &Path, replace: Replace) -> std::io::Result<()> {
+    write_whole(path, to_toml(yardstick).as_bytes(), replace)
 }
 
 /// Reads a yardstick from any file.
