@@ -49,8 +49,6 @@ pub struct SoundFile {
     right: Vec<f32>,
     /// Frames given, the block in the planes included.
     frames: u64,
-    /// Frames still to be left out at the start.
-    leading_frames: u64,
     /// Where the next packet should begin, in a container that dates its packets.
     next_timestamp: Option<i64>,
     damage: Damage,
@@ -113,7 +111,6 @@ impl SoundFile {
                 bit_depth: bit_depth(parameters),
                 declared_frames: stream.declared_frames,
             },
-            leading_frames: stream.leading_frames,
             stream,
             left: Vec::new(),
             right: Vec::new(),
@@ -256,18 +253,15 @@ impl SoundFile {
 
     /// Leaves out what is not the sound, where the decoder does not. Says how many frames are left.
     fn trim(&mut self, frames: usize, dated_frames: u64) -> usize {
+        let declared = self.stream.declared_frames.filter(|_| self.stream.container == Container::Mp4);
         let mut end = frames;
-        if self.stream.container == Container::Mp4 {
+        if declared.is_some() {
             // The last packet is dated shorter than it is.
-            if self.stream.declared_frames.is_some() {
-                end = end.min(dated_frames as usize);
-            }
+            end = end.min(dated_frames as usize);
         }
-        let start = usize::try_from(self.leading_frames).unwrap_or(usize::MAX).min(end);
-        self.leading_frames -= start as u64;
-        if self.stream.container == Container::Mp4
-            && let Some(declared) = self.stream.declared_frames
-        {
+        let start = usize::try_from(self.stream.leading_frames).unwrap_or(usize::MAX).min(end);
+        self.stream.leading_frames -= start as u64;
+        if let Some(declared) = declared {
             end = end.min(start.saturating_add(declared.saturating_sub(self.frames) as usize));
         }
         for plane in [&mut self.left, &mut self.right] {
@@ -325,10 +319,9 @@ impl SoundFile {
     }
 
     /// The sound is over; `is_cut` says that it ends in the middle of something.
-    fn end(&mut self, is_cut: bool) -> Result<bool, FileError> {
+    fn end(&mut self, mut is_cut: bool) -> Result<bool, FileError> {
         self.phase = Phase::Over;
         let container = self.stream.container;
-        let mut is_cut = is_cut;
         if container == Container::Mpeg && !is_cut {
             match is_cut_in_a_frame(&mut self.stream.file, &self.last_packet) {
                 Ok(cut) => is_cut = cut,
@@ -336,7 +329,7 @@ impl SoundFile {
             }
         }
         let tolerance = if container == Container::Mpeg && !is_cut { MPEG_PACKET_FRAMES } else { 0 };
-        let accounted = self.frames.saturating_add(self.damage.lost_frames()).saturating_add(tolerance);
+        let accounted = self.frames.saturating_add(self.damage.lost_frames).saturating_add(tolerance);
         // Where frames of MPEG audio were passed over, it is not known how many: that is told as damage.
         let is_told_as_damage = container == Container::Mpeg && !is_cut && !self.damage.is_none();
         let declared =

@@ -47,7 +47,7 @@ pub(crate) struct Opened {
     pub(crate) decoder: Box<dyn AudioDecoder>,
     /// Frames of sound that the header declares (not an estimate).
     pub(crate) declared_frames: Option<u64>,
-    /// The first packets hold so many frames that are not the sound.
+    /// So many frames are still to come that are not the sound, but stand before it.
     pub(crate) leading_frames: u64,
     /// The file itself, for what the decoder does not look at.
     pub(crate) file: File,
