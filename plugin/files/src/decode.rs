@@ -135,6 +135,12 @@ impl SoundFile {
         self.info
     }
 
+    /// An Analyzer for its sound.
+    pub(crate) fn analyzer(&self) -> Result<Analyzer, FileError> {
+        Analyzer::new(self.info.sample_rate, self.info.channels)
+            .map_err(|error| FileError::UnsupportedRate { path: self.path.clone(), rate: error.0 })
+    }
+
     /// The share of the file's bytes that has been read, 0 to 1.
     pub fn progress(&self) -> f64 {
         let read = self.stream.progress.load(Ordering::Relaxed);

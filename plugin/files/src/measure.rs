@@ -3,7 +3,7 @@
 use std::ops::ControlFlow;
 use std::path::Path;
 
-use candlemark_analysis::{Analyzer, Position};
+use candlemark_analysis::Position;
 use candlemark_session::delivery::Finished;
 use candlemark_session::desk::Desk;
 use candlemark_session::edges::{Edges, Silence};
@@ -93,8 +93,7 @@ pub fn measure_while(
     // What does not open because it is being written is told as that, and not as damage.
     let mut file = SoundFile::open(path).map_err(|error| stamp.hold(path).err().unwrap_or(error))?;
     let info = file.info();
-    let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
-        .map_err(|error| FileError::UnsupportedRate { path: path.to_owned(), rate: error.0 })?;
+    let mut analyzer = file.analyzer()?;
     let mut desk = Desk::of_file(info.sample_rate, info.channels);
     let mut edges = Edges::default();
     let mut troubles = Vec::new();
