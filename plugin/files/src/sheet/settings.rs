@@ -3,9 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use candlemark_analysis::Channels;
+use candlemark_session::comparison::Comparison;
 use candlemark_session::words::length;
 use maud::{Markup, html};
 
+use super::figures::NOTHING;
 use super::{SheetFile, named, of_file};
 use crate::Measured;
 
@@ -26,17 +28,23 @@ pub(super) fn part(file: &SheetFile<'_>, measured: &Measured) -> Markup {
                 dt { "named" } dd { (named(file.name())) }
                 dt { "full path" } dd { (named(full_path(file.path).display())) }
                 dt { "frames" } dd { (format!("{:.0}", measured.figures.duration_s * measured.info.sample_rate.0)) }
-                dt { "SHA-256" } dd { @match &file.sha256 { Some(Ok(digits)) => { (digits) } Some(Err(error)) => { (of_file(error, file.path)) } None => { "–" } } }
-                dt { "yardstick" } dd { @match file.comparison {
-                    Some(beside) => { "“" (named(&beside.name)) "”, records: " (beside.records) }
-                    None => { "none" }
-                } }
+                dt { "SHA-256" } dd { @match &file.sha256 { Some(Ok(digits)) => { (digits) } Some(Err(error)) => { (of_file(error, file.path)) } None => { (NOTHING) } } }
+                (yardstick(file.comparison))
                 dt { "delivery" } dd { @match file.delivered {
                     Some(delivered) => { "“" (named(&delivered.profile.name)) "”" }
                     None => { "none" }
                 } }
             }
         }
+    }
+}
+
+pub(super) fn yardstick(comparison: Option<&Comparison>) -> Markup {
+    html! {
+        dt { "yardstick" } dd { @match comparison {
+            Some(beside) => { "“" (named(&beside.name)) "”, records: " (beside.records) }
+            None => { "none" }
+        } }
     }
 }
 
