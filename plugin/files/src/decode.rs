@@ -109,7 +109,6 @@ impl SoundFile {
                 sample_rate: Hertz(parameters.sample_rate.map_or(0.0, f64::from)),
                 channels: Channels::Stereo,
                 bit_depth: bit_depth(parameters),
-                declared_frames: stream.declared_frames,
             },
             stream,
             left: Vec::new(),

@@ -14,7 +14,7 @@ use std::thread::sleep;
 use std::time::{Duration, SystemTime};
 
 use candlemark_session::song_page::{Line, SongId, SongPage};
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
 use crate::error::FileError;
 use crate::home;
@@ -41,7 +41,7 @@ const WAITS: usize = 200;
 const WAIT: Duration = Duration::from_millis(5);
 
 /// The first line.
-#[derive(Serialize, Deserialize)]
+#[derive(Deserialize)]
 struct Header {
     candlemark_journal: u32,
 }
@@ -156,11 +156,6 @@ impl Journals {
 }
 
 impl Journal {
-    /// Where it is.
-    pub fn path(&self) -> &Path {
-        &self.path
-    }
-
     /// Writes a line at its end. When this returns, it is there.
     ///
     /// # Errors
