@@ -6,6 +6,8 @@
 use std::io::{Read, Result, Seek, SeekFrom};
 use std::ops::Range;
 
+use crate::bytes_at::bytes_at;
+
 /// Which part of a track is the sound, in units of the track's own time scale.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Edit {
@@ -115,25 +117,6 @@ fn boxes(file: &mut (impl Read + Seek), parent: Range<u64>) -> Result<Vec<([u8; 
         at = end;
     }
     Ok(found)
-}
-
-/// `N` bytes at `offset` into `part`; `None` when it ends before.
-fn bytes_at<const N: usize>(
-    file: &mut (impl Read + Seek),
-    part: &Range<u64>,
-    offset: u64,
-) -> Result<Option<[u8; N]>> {
-    let at = part.start.saturating_add(offset);
-    if at.saturating_add(N as u64) > part.end {
-        return Ok(None);
-    }
-    file.seek(SeekFrom::Start(at))?;
-    let mut bytes = [0; N];
-    match file.read_exact(&mut bytes) {
-        Ok(()) => Ok(Some(bytes)),
-        Err(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => Ok(None),
-        Err(error) => Err(error),
-    }
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@
 //! one yardstick a file, as text that a person can read. Whatever can be wrong with a file is a
 //! [`FileError`]: it says what is wrong, where, and what to do, and never takes the program down.
 
+mod bytes_at;
 mod damage;
 mod decode;
 mod deliveries;
