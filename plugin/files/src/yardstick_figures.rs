@@ -28,9 +28,9 @@ pub(crate) fn check_figures(yardstick: &Yardstick) -> Result<(), Flaw> {
     yardstick.records.iter().zip(1..).try_for_each(|(record, number)| check_record(record, number))
 }
 
-fn check_record(record: &Record, number: usize) -> Result<(), Flaw> {
-    for (key, value, range) in [
-        ("duration_s", Some(record.duration_s), DURATION_S),
+/// What is measured of a record, by its key, and what it can be.
+pub(crate) fn figures_of(record: &Record) -> [(&'static str, Option<f64>, RangeInclusive<f64>); 8] {
+    [
         ("integrated_lufs", Some(record.integrated_lufs), LOUDNESS_LUFS),
         ("range_lu", record.range_lu, RANGE_LU),
         ("true_peak_dbtp", record.true_peak_dbtp, PEAK_DBTP),
@@ -39,7 +39,12 @@ fn check_record(record: &Record, number: usize) -> Result<(), Flaw> {
         ("crest_db", record.crest_db, PEAK_RATIO_DB),
         ("fold_db", record.fold_db, FOLD_DB),
         ("correlation", record.correlation, CORRELATION),
-    ] {
+    ]
+}
+
+fn check_record(record: &Record, number: usize) -> Result<(), Flaw> {
+    let duration = ("duration_s", Some(record.duration_s), DURATION_S);
+    for (key, value, range) in std::iter::once(duration).chain(figures_of(record)) {
         within(value, &range, || format!("record {number}, `{key}`"))?;
     }
     if record.bands.is_empty() {

@@ -12,7 +12,7 @@ use toml::Value;
 
 use crate::text_fault::{Flaw, TextFault};
 use crate::text_format::TextFormat;
-use crate::yardstick_figures::check_figures;
+use crate::yardstick_figures::{check_figures, figures_of};
 use crate::yardstick_name::fault_of;
 
 /// The format that is written, and the latest version that can be read.
@@ -53,16 +53,7 @@ pub fn to_toml(yardstick: &Yardstick) -> String {
         line(&mut text, "title", &quoted(&record.title));
         line(&mut text, "duration_s", &figure(record.duration_s));
         line(&mut text, "section", &record.section.to_string());
-        line(&mut text, "integrated_lufs", &figure(record.integrated_lufs));
-        for (key, value) in [
-            ("range_lu", record.range_lu),
-            ("true_peak_dbtp", record.true_peak_dbtp),
-            ("plr_db", record.plr_db),
-            ("psr_loud_db", record.psr_loud_db),
-            ("crest_db", record.crest_db),
-            ("fold_db", record.fold_db),
-            ("correlation", record.correlation),
-        ] {
+        for (key, value, _) in figures_of(record) {
             if let Some(value) = value {
                 line(&mut text, key, &figure(value));
             }
