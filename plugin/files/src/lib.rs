@@ -28,6 +28,8 @@ mod small_text;
 mod sniff;
 mod source;
 mod taking;
+#[cfg(test)]
+mod test_sounds;
 mod text_fault;
 mod text_format;
 mod told_apart;

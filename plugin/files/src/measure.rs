@@ -149,21 +149,12 @@ fn troubles_of(path: &Path, figures: &SongFigures) -> Vec<FileError> {
 
 #[cfg(test)]
 mod tests {
-    use hound::{SampleFormat, WavSpec, WavWriter};
-
     use super::*;
+    use crate::test_sounds::{floats, wav};
 
     fn written(samples: impl IntoIterator<Item = f32>, channels: u16) -> tempfile::NamedTempFile {
         let file = tempfile::Builder::new().suffix(".wav").tempfile().unwrap();
-        let spec = WavSpec {
-            channels,
-            sample_rate: 48_000,
-            bits_per_sample: 32,
-            sample_format: SampleFormat::Float,
-        };
-        let mut writer = WavWriter::create(file.path(), spec).unwrap();
-        samples.into_iter().for_each(|sample| writer.write_sample(sample).unwrap());
-        writer.finalize().unwrap();
+        std::fs::write(file.path(), wav(floats(channels, 48_000), samples)).unwrap();
         file
     }
 

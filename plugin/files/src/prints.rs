@@ -107,21 +107,15 @@ fn cells(path: &Path, from_s: f64) -> Result<Vec<Cell>, FileError> {
 mod tests {
     use super::*;
     use crate::measure;
+    use crate::test_sounds::{floats, wav};
 
     fn written(path: &Path, gain: f32) {
-        let spec = hound::WavSpec {
-            channels: 1,
-            sample_rate: 8000,
-            bits_per_sample: 32,
-            sample_format: hound::SampleFormat::Float,
-        };
-        let mut writer = hound::WavWriter::create(path, spec).unwrap();
         // Beats that are not alike, so that it lies over itself in one place alone.
-        for n in 0..30 * 8000_u32 {
+        let samples = (0..30 * 8000_u32).map(|n| {
             let beat = (n / 2000).wrapping_mul(2_654_435_761) >> 24;
-            writer.write_sample(gain * beat as f32 / 256.0 * (n as f32 * 0.7).sin()).unwrap();
-        }
-        writer.finalize().unwrap();
+            gain * beat as f32 / 256.0 * (n as f32 * 0.7).sin()
+        });
+        std::fs::write(path, wav(floats(1, 8000), samples)).unwrap();
     }
 
     #[test]

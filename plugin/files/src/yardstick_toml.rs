@@ -115,6 +115,11 @@ fn quoted(text: &str) -> String {
 pub(crate) mod samples {
     use super::*;
 
+    /// The same under another name.
+    pub(crate) fn named(name: &str) -> Yardstick {
+        Yardstick { name: name.to_owned(), ..yardstick() }
+    }
+
     /// A small yardstick.
     pub(crate) fn yardstick() -> Yardstick {
         let band =

@@ -1,10 +1,9 @@
-use std::io::Cursor;
-
-use hound::{SampleFormat, WavSpec, WavWriter};
+use hound::{SampleFormat, WavSpec};
 use proptest::prelude::*;
 use tempfile::TempDir;
 
 use super::*;
+use crate::test_sounds::{floats, wav};
 
 /// Everything that comes out of a file.
 struct Heard {
@@ -52,21 +51,13 @@ fn kind_of(name: &str, bytes: &[u8]) -> &'static str {
     hear_bytes(name, bytes).err().map_or("none", |error| error.kind())
 }
 
-fn spec(channels: u16, bits: u16, sample_format: SampleFormat) -> WavSpec {
-    WavSpec { channels, sample_rate: 48_000, bits_per_sample: bits, sample_format }
-}
-
-fn wav<S: hound::Sample>(spec: WavSpec, samples: impl IntoIterator<Item = S>) -> Vec<u8> {
-    let mut bytes = Cursor::new(Vec::new());
-    let mut writer = WavWriter::new(&mut bytes, spec).unwrap();
-    samples.into_iter().for_each(|sample| writer.write_sample(sample).unwrap());
-    writer.finalize().unwrap();
-    bytes.into_inner()
+fn integers(channels: u16, bits_per_sample: u16) -> WavSpec {
+    WavSpec { bits_per_sample, sample_format: SampleFormat::Int, ..floats(channels, 48_000) }
 }
 
 /// `frames` frames of 16-bit stereo that differ from each other, left from right too.
 fn stereo(frames: i16) -> Vec<u8> {
-    wav(spec(2, 16, SampleFormat::Int), (0..frames).flat_map(|n| [n, -n - 1]))
+    wav(integers(2, 16), (0..frames).flat_map(|n| [n, -n - 1]))
 }
 
 /// 16-bit stereo as [`stereo`], in AIFF.
@@ -90,7 +81,7 @@ fn integer_samples_are_divided_by_full_scale() {
     for (bits, scale) in [(8, 128.0), (16, 32_768.0), (24, 8_388_608.0), (32, 2_147_483_648.0)] {
         let edge = 1_i64 << (bits - 1);
         let samples: Vec<i32> = [-edge, -edge / 2 - 1, -1, 0, 1, edge / 3, edge - 1].map(|s| s as i32).into();
-        let heard = hear_bytes("a.wav", &wav(spec(1, bits, SampleFormat::Int), samples.clone())).unwrap();
+        let heard = hear_bytes("a.wav", &wav(integers(1, bits), samples.clone())).unwrap();
         let expected: Vec<f32> = samples.iter().map(|&sample| (f64::from(sample) / scale) as f32).collect();
         assert_eq!(heard.left, expected, "{bits} bits");
         assert_eq!(heard.info.channels, Channels::Mono);
@@ -117,7 +108,7 @@ fn stereo_comes_apart_into_its_channels_sample_for_sample() {
 #[test]
 fn samples_that_are_no_numbers_pass_through_untouched() {
     let samples = [0.5, f32::NAN, f32::INFINITY, -1e9, f32::NEG_INFINITY, -0.25, 1.5, 3e-39];
-    let heard = hear_bytes("a.wav", &wav(spec(2, 32, SampleFormat::Float), samples)).unwrap();
+    let heard = hear_bytes("a.wav", &wav(floats(2, 48_000), samples)).unwrap();
     let bits = |plane: &[f32]| plane.iter().map(|sample| sample.to_bits()).collect::<Vec<_>>();
     assert_eq!(bits(&heard.left), bits(&[0.5, f32::INFINITY, f32::NEG_INFINITY, 1.5]));
     assert_eq!(bits(&heard.right), bits(&[f32::NAN, -1e9, -0.25, 3e-39]));
@@ -200,7 +191,7 @@ fn a_missing_file_a_folder_and_a_device_are_told_apart() {
 
 #[test]
 fn surround_is_refused_with_its_number_of_channels() {
-    let bytes = wav(spec(6, 16, SampleFormat::Int), (0..600).map(|n| n as i16));
+    let bytes = wav(integers(6, 16), (0..600).map(|n| n as i16));
     let error = hear_bytes("a.wav", &bytes).err().unwrap();
     assert!(matches!(error, FileError::TooManyChannels { channels: 6, .. }), "{error}");
     assert!(error.to_string().contains("6 channels; fold it down to stereo"), "{error}");
@@ -211,7 +202,7 @@ fn rates_that_can_not_be_measured_at_are_refused() {
     for (rate, kind) in
         [(7999, "unsupported-rate"), (8000, "none"), (384_000, "none"), (384_001, "unsupported-rate")]
     {
-        let spec = WavSpec { sample_rate: rate, ..spec(1, 16, SampleFormat::Int) };
+        let spec = WavSpec { sample_rate: rate, ..integers(1, 16) };
         assert_eq!(kind_of("a.wav", &wav(spec, [1_i16; 10])), kind, "{rate} Hz");
     }
 }
@@ -220,7 +211,7 @@ fn rates_that_can_not_be_measured_at_are_refused() {
 fn progress_goes_from_little_to_all() {
     let folder = TempDir::new().unwrap();
     let path = folder.path().join("a.wav");
-    std::fs::write(&path, wav(spec(2, 16, SampleFormat::Int), (0..400_000).map(|n| n as i16))).unwrap();
+    std::fs::write(&path, wav(integers(2, 16), (0..400_000).map(|n| n as i16))).unwrap();
     let mut file = SoundFile::open(&path).unwrap();
     let mut last = file.progress();
     assert!(last < 0.1, "{last}");

@@ -1,17 +1,13 @@
 //! Keeping, finding and dropping; what is damaged is in nobody's way.
 
 use super::*;
-use crate::yardstick_toml::samples::yardstick;
+use crate::yardstick_toml::samples::named;
 use tempfile::TempDir;
 
 fn shelf() -> (TempDir, Shelf) {
     let folder = TempDir::new().unwrap();
     let shelf = Shelf::at(folder.path().join("yardsticks"));
     (folder, shelf)
-}
-
-fn named(name: &str) -> Yardstick {
-    Yardstick { name: name.to_owned(), ..yardstick() }
 }
 
 fn files_in(shelf: &Shelf) -> Vec<String> {

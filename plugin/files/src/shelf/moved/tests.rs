@@ -5,15 +5,11 @@ use std::fs;
 use tempfile::TempDir;
 
 use super::*;
-use crate::yardstick_toml::samples::yardstick;
+use crate::yardstick_toml::samples::{named, yardstick};
 
 struct Place {
     folder: TempDir,
     shelf: Shelf,
-}
-
-fn named(name: &str) -> Yardstick {
-    Yardstick { name: name.to_owned(), ..yardstick() }
 }
 
 /// A shelf with "folk" and "jazz" on it, and room beside it.
