@@ -45,6 +45,12 @@ impl Measured {
         sha256(path, self.stamp)
     }
 
+    /// What there is to say of its health.
+    pub fn health_words(&self) -> Vec<String> {
+        let troubles = self.troubles.iter().filter_map(FileError::health_words).map(str::to_owned);
+        troubles.chain(self.figures.health.words()).collect()
+    }
+
     /// The file as a delivery profile asks about it.
     pub fn finished(&self) -> Finished<'_> {
         let is_partly_read = |trouble: &FileError| {

@@ -5,7 +5,7 @@ use candlemark_session::figures::SongFigures;
 use candlemark_session::words::{number, signed};
 use maud::{Markup, html};
 
-use crate::{FileError, Measured};
+use crate::Measured;
 
 /// What does not exist is a dash, never a zero.
 pub(super) const NOTHING: &str = "–";
@@ -55,9 +55,6 @@ pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>) -> Marku
 pub(super) fn edges(measured: &Measured) -> Markup {
     let seconds = |value: Option<f64>| with_unit(value, 2, " s");
     let silence = measured.silence;
-    let mut said: Vec<String> =
-        measured.troubles.iter().filter_map(FileError::health_words).map(str::to_owned).collect();
-    said.extend(measured.figures.health.words());
     html! {
         section {
             h3 { "Head, tail and health" }
@@ -65,7 +62,7 @@ pub(super) fn edges(measured: &Measured) -> Markup {
                 (line("silence before", &seconds(silence.map(|silence| silence.head_s)), ""))
                 (line("silence after", &seconds(silence.map(|silence| silence.tail_s)), ""))
             }
-            (said_of_health(&said, "Health: nothing to say."))
+            (said_of_health(&measured.health_words(), "Health: nothing to say."))
         }
     }
 }
