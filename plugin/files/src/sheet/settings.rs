@@ -1,6 +1,6 @@
 //! What a sheet was made of and with: the file, its fingerprint, the settings, and where the figures are from.
 
-use std::path::{Path, PathBuf};
+use std::path::absolute;
 
 use candlemark_analysis::Channels;
 use candlemark_session::comparison::Comparison;
@@ -26,7 +26,8 @@ pub(super) fn part(file: &SheetFile<'_>, measured: &Measured) -> Markup {
             h3 { "This file" }
             dl {
                 dt { "named" } dd { (named(file.name())) }
-                dt { "full path" } dd { (named(full_path(file.path).display())) }
+                // As it was named where the system does not know where it stands.
+                dt { "full path" } dd { (named(absolute(file.path).unwrap_or_else(|_| file.path.to_owned()).display())) }
                 dt { "frames" } dd { (format!("{:.0}", measured.figures.duration_s * measured.info.sample_rate.0)) }
                 dt { "SHA-256" } dd { @match &file.sha256 { Some(Ok(digits)) => { (digits) } Some(Err(error)) => { (of_file(error, file.path)) } None => { (NOTHING) } } }
                 (yardstick(file.comparison))
@@ -46,11 +47,6 @@ pub(super) fn yardstick(comparison: Option<&Comparison>) -> Markup {
             None => { "none" }
         } }
     }
-}
-
-/// Where the file lay, from the top; as it was named where the system does not know where it stands.
-fn full_path(path: &Path) -> PathBuf {
-    std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
 }
 
 /// Where the figures are from.
