@@ -184,13 +184,6 @@ mod tests {
     }
 
     #[test]
-    fn a_silent_file_is_told_beside_its_figures() {
-        let measured = measure(written(std::iter::repeat_n(0.0, 48_000), 1).path(), |_| ()).unwrap();
-        assert_eq!(kinds(&measured), ["silent"]);
-        assert_eq!(measured.figures.duration_s, 1.0);
-    }
-
-    #[test]
     fn a_file_with_nan_is_measured_and_told() {
         let samples = (0..96_000).map(|n| if n == 60_000 { f32::NAN } else { tone(n) });
         let measured = measure(written(samples, 1).path(), |_| ()).unwrap();

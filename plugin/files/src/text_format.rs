@@ -76,3 +76,24 @@ fn damaged(text: &str, error: &toml::de::Error) -> Flaw {
 pub(crate) fn line_of(text: &str, at: usize) -> usize {
     1 + text.as_bytes().iter().take(at).filter(|&&byte| byte == b'\n').count()
 }
+
+/// Texts to test with.
+#[cfg(test)]
+pub(crate) mod samples {
+    use proptest::prelude::*;
+    use proptest::sample::Index;
+
+    /// The text with bytes changed and its end cut off.
+    pub(crate) fn spoilt(text: String) -> impl Strategy<Value = String> {
+        let changes = prop::collection::vec((any::<Index>(), any::<u8>()), 0..6);
+        (changes, any::<Index>()).prop_map(move |(changes, cut)| {
+            let mut bytes = text.clone().into_bytes();
+            for (at, value) in changes {
+                let at = at.index(bytes.len());
+                bytes[at] = value;
+            }
+            bytes.truncate(cut.index(bytes.len() + 1));
+            String::from_utf8_lossy(&bytes).into_owned()
+        })
+    }
+}

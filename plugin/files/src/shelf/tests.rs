@@ -109,12 +109,3 @@ fn what_is_asked_for_is_found_or_told_to_be_missing() {
     assert!(files_in(&shelf).is_empty());
     shelf.save(&named("Folk")).unwrap();
 }
-
-#[test]
-fn a_damaged_one_can_be_dropped() {
-    let (_folder, shelf) = shelf();
-    shelf.save(&named("folk")).unwrap();
-    std::fs::write(shelf.folder().join("folk.toml"), "damaged").unwrap();
-    shelf.drop_named("folk").unwrap();
-    assert!(shelf.list().unwrap().is_empty());
-}
