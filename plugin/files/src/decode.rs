@@ -234,11 +234,8 @@ impl SoundFile {
                 sound.frames()
             }
             Err(error @ Error::Unsupported(_)) if self.frames == 0 => {
-                return Err(FileError::Unsupported {
-                    path: self.path.clone(),
-                    what: format!("this variant of its codec ({error})"),
-                    source: Some(Box::new(error)),
-                });
+                let what = format!("this variant of its codec ({error})");
+                return Err(FileError::unsupported(&self.path, what, Some(Box::new(error))));
             }
             Err(error) => {
                 if is_final(&error) {

@@ -346,6 +346,11 @@ impl FileError {
         }
     }
 
+    /// The error for sound of a kind that can't be decoded.
+    pub(crate) fn unsupported(path: &Path, what: impl Into<String>, source: Option<Cause>) -> Self {
+        Self::Unsupported { path: path.to_owned(), what: what.into(), source }
+    }
+
     /// The error for a file or folder that the system would not let be written.
     pub(crate) fn of_writing(path: &Path) -> impl Fn(std::io::Error) -> Self {
         |source| Self::NotWritable { path: path.to_owned(), source }

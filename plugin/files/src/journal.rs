@@ -236,7 +236,7 @@ fn read(file: &mut File, path: &Path) -> Result<Vec<u8>, JournalError> {
     file.seek(SeekFrom::Start(0)).map_err(reading)?;
     file.take(MOST_BYTES + 1).read_to_end(&mut text).map_err(reading)?;
     if text.len() as u64 > MOST_BYTES {
-        return Err(JournalError::TooLarge { path: path.to_owned(), most_bytes: MOST_BYTES });
+        return Err(JournalError::TooLarge { path: path.to_owned() });
     }
     Ok(text)
 }

@@ -4,6 +4,8 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
+use super::MOST_BYTES;
+
 /// What is wrong with a journal. `Display` says what, where and what to do.
 #[derive(Debug, Error)]
 #[non_exhaustive]
@@ -37,12 +39,10 @@ pub enum JournalError {
         path: PathBuf,
     },
     /// It is larger than any journal.
-    #[error("{}: this is larger than the {} MB that a journal can have; move it elsewhere, and one is begun here", path.display(), most_bytes >> 20)]
+    #[error("{}: this is larger than the {} MB that a journal can have; move it elsewhere, and one is begun here", path.display(), MOST_BYTES >> 20)]
     TooLarge {
         /// The file.
         path: PathBuf,
-        /// The most that there can be.
-        most_bytes: u64,
     },
 }
 
