@@ -4,7 +4,7 @@ use super::*;
 use crate::yardstick_toml::samples::named;
 use tempfile::TempDir;
 
-fn shelf() -> (TempDir, Shelf) {
+pub(super) fn shelf() -> (TempDir, Shelf) {
     let folder = TempDir::new().unwrap();
     let shelf = Shelf::at(folder.path().join("yardsticks"));
     (folder, shelf)
