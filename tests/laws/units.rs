@@ -42,7 +42,7 @@ const WITHOUT_UNIT: [(&str, &str); 6] = [
 ];
 
 /// The same, in one file alone.
-const IN_ONE_FILE: [(&str, &str, &str); 43] = [
+const IN_ONE_FILE: [(&str, &str, &str); 42] = [
     ("plugin/session/src/room.rs", "expected_modes", "a number of modes, as an average has it"),
     ("plugin/session/src/edges.rs", "left", "samples, full scale ±1"),
     ("plugin/session/src/edges.rs", "right", "samples, full scale ±1"),
@@ -80,11 +80,6 @@ const IN_ONE_FILE: [(&str, &str, &str); 43] = [
     ("plugin/files/src/decode.rs", "left", "samples, full scale ±1"),
     ("plugin/files/src/decode.rs", "right", "samples, full scale ±1"),
     ("plugin/files/src/decode.rs", "progress", "a ratio from 0 to 1"),
-    (
-        "plugin/files/src/yardstick_fault.rs",
-        "value",
-        "whatever figure a file holds; the field beside it names it",
-    ),
     ("plugin/session/src/statistics.rs", "ascending", "of any unit"),
     ("plugin/session/src/statistics.rs", "median", "of the unit of what it is taken of"),
     ("plugin/session/src/statistics.rs", "percentile", "of the unit of what it is taken of"),

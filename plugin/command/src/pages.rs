@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use candlemark_analysis::{Channels, Db, Lufs};
-use candlemark_files::{FileError, Measured, Shelf, ShelfEntry};
+use candlemark_files::{Measured, Shelf, ShelfEntry};
 use candlemark_session::comparison::{BandComparison, Comparison, RECORDS_TO_JUDGE, RecordFigures};
 use candlemark_session::figures::{BandFigures, Fold, SongFigures};
 use candlemark_session::octave_groups::OctaveGroup;
@@ -61,7 +61,7 @@ pub(crate) fn song(path: &Path, measured: &Measured, beside: &Beside<'_>) -> Str
     loudness(&mut page, song, &records);
     mono(&mut page, song, measured.info.channels, &records);
     page.push_str(&elsewhere::part(&beside.elsewhere));
-    health(&mut page, song, &measured.troubles);
+    health(&mut page, measured.health_words());
     if let Some(delivered) = &beside.delivered {
         page.push_str(&delivery::part(delivered));
     }
@@ -131,10 +131,7 @@ fn mono(page: &mut String, song: &SongFigures, channels: Channels, records: &Rec
     let _ = writeln!(page, "               correlation {correlation}");
 }
 
-fn health(page: &mut String, song: &SongFigures, troubles: &[FileError]) {
-    let mut said: Vec<String> =
-        troubles.iter().filter_map(FileError::health_words).map(str::to_owned).collect();
-    said.extend(song.health.words());
+fn health(page: &mut String, mut said: Vec<String>) {
     if said.is_empty() {
         said.push("nothing to say".to_owned());
     }

@@ -10,7 +10,7 @@ pub(crate) struct Damage {
     /// Frames that had been read at the last place.
     last_frame: u64,
     /// Frames that are known to be missing.
-    lost_frames: u64,
+    pub(crate) lost_frames: u64,
 }
 
 /// The first place.
@@ -36,11 +36,6 @@ impl Damage {
         self.first.get_or_insert(Place { frame, what, cause });
     }
 
-    /// Frames that are known to be missing.
-    pub(crate) fn lost_frames(&self) -> u64 {
-        self.lost_frames
-    }
-
     /// Nothing was wrong.
     pub(crate) fn is_none(&self) -> bool {
         self.first.is_none()
@@ -62,7 +57,7 @@ mod tests {
         damage.note(0, 10, "a", None);
         damage.note(0, 10, "b", None);
         damage.note(500, 0, "c", None);
-        assert_eq!(damage.lost_frames(), 20);
+        assert_eq!(damage.lost_frames, 20);
         let (places, first) = damage.take().unwrap();
         assert_eq!((places, first.frame, first.what), (2, 0, "a"));
         assert!(damage.take().is_none());

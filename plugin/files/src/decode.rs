@@ -49,8 +49,6 @@ pub struct SoundFile {
     right: Vec<f32>,
     /// Frames given, the block in the planes included.
     frames: u64,
-    /// Frames still to be left out at the start.
-    leading_frames: u64,
     /// Where the next packet should begin, in a container that dates its packets.
     next_timestamp: Option<i64>,
     damage: Damage,
@@ -111,9 +109,7 @@ impl SoundFile {
                 sample_rate: Hertz(parameters.sample_rate.map_or(0.0, f64::from)),
                 channels: Channels::Stereo,
                 bit_depth: bit_depth(parameters),
-                declared_frames: stream.declared_frames,
             },
-            leading_frames: stream.leading_frames,
             stream,
             left: Vec::new(),
             right: Vec::new(),
@@ -136,6 +132,12 @@ impl SoundFile {
     /// What is known of the file.
     pub fn info(&self) -> FileInfo {
         self.info
+    }
+
+    /// An Analyzer for its sound.
+    pub(crate) fn analyzer(&self) -> Result<Analyzer, FileError> {
+        Analyzer::new(self.info.sample_rate, self.info.channels)
+            .map_err(|error| FileError::UnsupportedRate { path: self.path.clone(), rate: error.0 })
     }
 
     /// The share of the file's bytes that has been read, 0 to 1.
@@ -232,11 +234,8 @@ impl SoundFile {
                 sound.frames()
             }
             Err(error @ Error::Unsupported(_)) if self.frames == 0 => {
-                return Err(FileError::Unsupported {
-                    path: self.path.clone(),
-                    what: format!("this variant of its codec ({error})"),
-                    source: Some(Box::new(error)),
-                });
+                let what = format!("this variant of its codec ({error})");
+                return Err(FileError::unsupported(&self.path, what, Some(Box::new(error))));
             }
             Err(error) => {
                 if is_final(&error) {
@@ -256,18 +255,15 @@ impl SoundFile {
 
     /// Leaves out what is not the sound, where the decoder does not. Says how many frames are left.
     fn trim(&mut self, frames: usize, dated_frames: u64) -> usize {
+        let declared = self.stream.declared_frames.filter(|_| self.stream.container == Container::Mp4);
         let mut end = frames;
-        if self.stream.container == Container::Mp4 {
+        if declared.is_some() {
             // The last packet is dated shorter than it is.
-            if self.stream.declared_frames.is_some() {
-                end = end.min(dated_frames as usize);
-            }
+            end = end.min(dated_frames as usize);
         }
-        let start = usize::try_from(self.leading_frames).unwrap_or(usize::MAX).min(end);
-        self.leading_frames -= start as u64;
-        if self.stream.container == Container::Mp4
-            && let Some(declared) = self.stream.declared_frames
-        {
+        let start = usize::try_from(self.stream.leading_frames).unwrap_or(usize::MAX).min(end);
+        self.stream.leading_frames -= start as u64;
+        if let Some(declared) = declared {
             end = end.min(start.saturating_add(declared.saturating_sub(self.frames) as usize));
         }
         for plane in [&mut self.left, &mut self.right] {
@@ -325,10 +321,9 @@ impl SoundFile {
     }
 
     /// The sound is over; `is_cut` says that it ends in the middle of something.
-    fn end(&mut self, is_cut: bool) -> Result<bool, FileError> {
+    fn end(&mut self, mut is_cut: bool) -> Result<bool, FileError> {
         self.phase = Phase::Over;
         let container = self.stream.container;
-        let mut is_cut = is_cut;
         if container == Container::Mpeg && !is_cut {
             match is_cut_in_a_frame(&mut self.stream.file, &self.last_packet) {
                 Ok(cut) => is_cut = cut,
@@ -336,7 +331,7 @@ impl SoundFile {
             }
         }
         let tolerance = if container == Container::Mpeg && !is_cut { MPEG_PACKET_FRAMES } else { 0 };
-        let accounted = self.frames.saturating_add(self.damage.lost_frames()).saturating_add(tolerance);
+        let accounted = self.frames.saturating_add(self.damage.lost_frames).saturating_add(tolerance);
         // Where frames of MPEG audio were passed over, it is not known how many: that is told as damage.
         let is_told_as_damage = container == Container::Mpeg && !is_cut && !self.damage.is_none();
         let declared =

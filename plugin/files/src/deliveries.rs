@@ -7,7 +7,7 @@ use candlemark_session::delivery::Profile;
 use crate::delivery_toml::{FORMAT, delivery_of_toml};
 use crate::error::FileError;
 use crate::home;
-use crate::small_text::{NoText, files_in, small_text};
+use crate::small_text::{files_in, text_of};
 use crate::yardstick_name::{check_name, is_same_name};
 
 /// The profiles of standards bodies, by name, as text.
@@ -27,8 +27,6 @@ const PUBLISHED: [(&str, &str); 11] = [
 
 /// Folder of the person's own, in their data folder.
 const FOLDER: &str = "deliveries";
-/// Ending of a profile's file.
-const ENDING: &str = "toml";
 /// A profile that asks for everything takes under 4 KB.
 const MOST_BYTES: u64 = 1 << 20;
 
@@ -47,16 +45,15 @@ pub struct Delivery {
 
 impl Delivery {
     fn published(name: &str, text: &str) -> Self {
-        let fault = |source| FileError::Delivery { path: PathBuf::from(name), source };
+        let fault = |source| FileError::Text { path: PathBuf::from(name), source };
         let profile = delivery_of_toml(name, text).map_err(fault);
         Self { name: name.to_owned(), path: None, text: text.to_owned(), profile }
     }
 
     fn at(path: &Path) -> Self {
         let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-        let fault = |source| FileError::Delivery { path: path.to_owned(), source };
-        let no_text = |error: NoText| error.of_file(path, FORMAT, |text| fault(text.into()));
-        let (text, profile) = match small_text(path, MOST_BYTES).map_err(no_text) {
+        let fault = |source| FileError::Text { path: path.to_owned(), source };
+        let (text, profile) = match text_of(path, &FORMAT, MOST_BYTES) {
             Ok(text) => {
                 let profile = delivery_of_toml(&name, &text).map_err(fault);
                 (text, profile)
@@ -110,7 +107,7 @@ impl Delivery {
 
 /// The person's own files with their names, sorted by name. None when the folder does not exist.
 fn own_files() -> Result<Vec<(String, PathBuf)>, FileError> {
-    files_in(&home::of_user()?.join(FOLDER), ENDING)
+    files_in(&home::of_user()?.join(FOLDER))
 }
 
 #[cfg(test)]

@@ -9,11 +9,19 @@ use candlemark_session::delivery::{Figure, Limit, Profile, Standing};
 use serde::Deserialize;
 use toml::{Spanned, Value};
 
-use crate::delivery_fault::DeliveryFault;
-use crate::text_format::{TextFault, TextFormat, line_of};
+use crate::text_fault::{Flaw, TextFault};
+use crate::text_format::{TextFormat, line_of};
 
 /// The format, and the latest version that can be read.
-pub(crate) const FORMAT: TextFormat = TextFormat { name: "candlemark-delivery", version: 1 };
+pub(crate) static FORMAT: TextFormat = TextFormat {
+    name: "candlemark-delivery",
+    version: 1,
+    called: "delivery profile",
+    made: "`candlemark delivery show ebu-r128` prints one to begin with",
+    spoilt: "can't be used",
+    mended: "mend that line",
+    kinds: ["delivery-foreign", "delivery-newer", "delivery-damaged", "delivery-too-large"],
+};
 
 /// The whole file, in version 1.
 #[derive(Deserialize)]
@@ -37,17 +45,17 @@ struct Whole {
 /// # Errors
 ///
 /// When it is not one, of a later version, holds what is not known (with the line), or asks for what can't be.
-pub fn delivery_of_toml(name: &str, text: &str) -> Result<Profile, DeliveryFault> {
-    FORMAT.check(text)?;
-    let whole: Whole = toml::from_str(text).map_err(|error| TextFault::of_toml(text, &error))?;
+pub fn delivery_of_toml(name: &str, text: &str) -> Result<Profile, TextFault> {
+    let whole: Whole = FORMAT.read(text)?;
     if whole.hold.is_empty() {
-        return Err(TextFault::flaw("there is nothing under `[hold]`; name a figure and its limit").into());
+        let flaw = Flaw::of_all("there is nothing under `[hold]`; name a figure and its limit");
+        return Err(FORMAT.fault(flaw));
     }
     let mut limits = Vec::new();
     for (figure, limit) in whole.hold {
         let line = line_of(text, limit.span().start);
         let limit = limit.into_inner();
-        limit.check(figure).map_err(|why| DeliveryFault::Limit { line, figure: key(figure), why })?;
+        limit.check(figure).map_err(|why| FORMAT.fault(Flaw::Limit { line, figure: key(figure), why }))?;
         limits.push((figure, limit));
     }
     Ok(Profile {
@@ -72,12 +80,13 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::text_format::samples::spoilt;
 
     const GOOD: &str = "format = \"candlemark-delivery\"\nversion = 1\nsource = \"the choir's own\"\n\n[hold]\n\
                         integrated_lufs = { lowest = -17, highest = -15.5 }\nsample_rate_hz = { one_of = [44100, 48000] }\n\
                         clipped_runs = { highest = 0 }\n";
 
-    fn fault(text: &str) -> DeliveryFault {
+    fn fault(text: &str) -> TextFault {
         delivery_of_toml("mine", text).unwrap_err()
     }
 
@@ -102,9 +111,9 @@ mod tests {
             ("[hold]", "[hold", 5),
         ] {
             let text = GOOD.replace(good, bad);
-            match fault(&text) {
-                DeliveryFault::Damaged { line: told, what } => assert_eq!(told, Some(line), "{bad}: {what}"),
-                other => panic!("{bad}: {other}"),
+            match fault(&text).flaw {
+                Flaw::Damaged { line: told, what } => assert_eq!(told, Some(line), "{bad}: {what}"),
+                other => panic!("{bad}: {other:?}"),
             }
         }
     }
@@ -119,7 +128,7 @@ mod tests {
         ] {
             let text = GOOD.replace("{ lowest = -17, highest = -15.5 }", bad);
             let figure = "integrated_lufs".to_owned();
-            assert_eq!(fault(&text), DeliveryFault::Limit { line: 6, figure, why }, "{bad}");
+            assert_eq!(fault(&text).flaw, Flaw::Limit { line: 6, figure, why }, "{bad}");
         }
         for bad in ["nan", "inf", "-inf"] {
             let text = GOOD.replace("-15.5", bad);
@@ -130,10 +139,10 @@ mod tests {
     #[test]
     fn what_is_foreign_newer_or_empty_is_told_apart() {
         for foreign in ["", "[package]\nname = \"x\"", "not = [toml", &GOOD.replace(FORMAT.name, "other")] {
-            assert_eq!(fault(foreign), DeliveryFault::Foreign, "{foreign:?}");
+            assert_eq!(fault(foreign).flaw, Flaw::Foreign, "{foreign:?}");
         }
         let newer = GOOD.replace("version = 1", "version = 2\nbetter = true");
-        assert_eq!(fault(&newer), DeliveryFault::Newer { version: 2, known: 1 });
+        assert_eq!(fault(&newer).flaw, Flaw::Newer(2));
         let (heading, _) = GOOD.split_once("integrated").unwrap();
         for damaged in
             [heading, &GOOD.replace("version = 1", "version = 0"), heading.trim_end_matches("[hold]\n")]
@@ -173,17 +182,8 @@ mod tests {
         }
 
         #[test]
-        fn damaged_text_is_read_or_refused(
-            changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 0..6),
-            cut in any::<prop::sample::Index>(),
-        ) {
-            let mut bytes = GOOD.as_bytes().to_vec();
-            for (at, value) in changes {
-                let at = at.index(bytes.len());
-                bytes[at] = value;
-            }
-            bytes.truncate(cut.index(bytes.len() + 1));
-            if let Ok(read) = delivery_of_toml("x", &String::from_utf8_lossy(&bytes)) {
+        fn damaged_text_is_read_or_refused(text in spoilt(GOOD.to_owned())) {
+            if let Ok(read) = delivery_of_toml("x", &text) {
                 prop_assert!(!read.limits.is_empty());
                 prop_assert!(read.limits.iter().all(|(figure, limit)| limit.check(*figure).is_ok()));
             }

@@ -6,6 +6,8 @@
 use std::io::{Read, Result, Seek, SeekFrom};
 use std::ops::Range;
 
+use crate::bytes_at::bytes_at;
+
 /// Which part of a track is the sound, in units of the track's own time scale.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Edit {
@@ -29,7 +31,7 @@ pub(crate) fn edit_of_track(file: &mut (impl Read + Seek), track_id: u32) -> Res
     let Some(movie) = find(file, 0..end, *b"moov")? else { return Ok(None) };
     let Some(movie_scale) = time_scale(file, movie.clone(), *b"mvhd")? else { return Ok(None) };
     for (name, track) in boxes(file, movie)? {
-        if name != *b"trak" || number(file, track.clone())? != Some(track_id) {
+        if name != *b"trak" || after_dates(file, track.clone(), *b"tkhd")? != Some(track_id) {
             continue;
         }
         let Some(media) = find(file, track.clone(), *b"mdia")? else { return Ok(None) };
@@ -73,17 +75,13 @@ fn only_edit(file: &mut (impl Read + Seek), list: Range<u64>) -> Result<Option<(
     Ok(only.filter(|_| count <= 2))
 }
 
-/// The track's number, from its header.
-fn number(file: &mut (impl Read + Seek), track: Range<u64>) -> Result<Option<u32>> {
-    after_dates(file, track, *b"tkhd")
-}
-
 /// Units a second, never 0.
 fn time_scale(file: &mut (impl Read + Seek), parent: Range<u64>, header: [u8; 4]) -> Result<Option<u32>> {
     Ok(after_dates(file, parent, header)?.filter(|&scale| scale > 0))
 }
 
-/// The field after the two dates that begin the movie's, the track's and the media's header alike.
+/// The field after the two dates that begin the movie's, the track's and the media's header alike: a time scale, or of the track
+/// its number.
 fn after_dates(file: &mut (impl Read + Seek), parent: Range<u64>, header: [u8; 4]) -> Result<Option<u32>> {
     let Some(header) = find(file, parent, header)? else { return Ok(None) };
     let Some([version]) = bytes_at(file, &header, 0)? else { return Ok(None) };
@@ -115,25 +113,6 @@ fn boxes(file: &mut (impl Read + Seek), parent: Range<u64>) -> Result<Vec<([u8; 
         at = end;
     }
     Ok(found)
-}
-
-/// `N` bytes at `offset` into `part`; `None` when it ends before.
-fn bytes_at<const N: usize>(
-    file: &mut (impl Read + Seek),
-    part: &Range<u64>,
-    offset: u64,
-) -> Result<Option<[u8; N]>> {
-    let at = part.start.saturating_add(offset);
-    if at.saturating_add(N as u64) > part.end {
-        return Ok(None);
-    }
-    file.seek(SeekFrom::Start(at))?;
-    let mut bytes = [0; N];
-    match file.read_exact(&mut bytes) {
-        Ok(()) => Ok(Some(bytes)),
-        Err(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => Ok(None),
-        Err(error) => Err(error),
-    }
 }
 
 #[cfg(test)]

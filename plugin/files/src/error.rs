@@ -9,11 +9,9 @@ use candlemark_session::prints::LEAST_COMMON_S;
 use candlemark_session::words::number;
 use candlemark_session::yardstick::NotARecord;
 use thiserror::Error;
-pub(crate) use words::at_line;
 use words::{cut, places};
 
-use crate::delivery_fault::DeliveryFault;
-use crate::yardstick_fault::YardstickFault;
+use crate::text_fault::TextFault;
 use crate::yardstick_name::NameFault;
 
 /// The error underneath, as a library gave it.
@@ -192,13 +190,13 @@ pub enum FileError {
         /// Why it is no yardstick.
         source: Box<FileError>,
     },
-    /// A yardstick's file can't be used. It is left as it is.
+    /// A yardstick's or a delivery profile's file can't be used. It is left as it is.
     #[error("{}: {source}", path.display())]
-    Yardstick {
+    Text {
         /// The file.
         path: PathBuf,
         /// What is wrong with it.
-        source: YardstickFault,
+        source: TextFault,
     },
     /// There is no delivery profile of this name.
     #[error(
@@ -218,14 +216,6 @@ pub enum FileError {
         path: PathBuf,
         /// The name.
         name: String,
-    },
-    /// A delivery profile's file can't be used.
-    #[error("{}: {source}", path.display())]
-    Delivery {
-        /// The file.
-        path: PathBuf,
-        /// What is wrong with it.
-        source: DeliveryFault,
     },
     /// The system does not say where the user's data lives.
     #[error(
@@ -345,16 +335,25 @@ impl FileError {
             Self::YardstickExists { .. } => "yardstick-exists",
             Self::Exists { .. } => "exists",
             Self::NotReplaced { .. } => "not-replaced",
-            Self::Yardstick { source, .. } => source.kind(),
+            Self::Text { source, .. } => source.kind(),
             Self::NoDelivery { .. } => "delivery-missing",
             Self::DeliveryTwice { .. } => "delivery-twice",
-            Self::Delivery { source, .. } => source.kind(),
             Self::NoDataFolder { .. } => "no-data-folder",
             Self::NotWritable { .. } => "not-writable",
             Self::Stopped { .. } => "stopped",
             Self::NotARecord { .. } => "not-a-record",
             Self::NamedTwice { .. } => "named-twice",
         }
+    }
+
+    /// The error for sound of a kind that can't be decoded.
+    pub(crate) fn unsupported(path: &Path, what: impl Into<String>, source: Option<Cause>) -> Self {
+        Self::Unsupported { path: path.to_owned(), what: what.into(), source }
+    }
+
+    /// The error for a file or folder that the system would not let be written.
+    pub(crate) fn of_writing(path: &Path) -> impl Fn(std::io::Error) -> Self {
+        |source| Self::NotWritable { path: path.to_owned(), source }
     }
 
     /// The error for a file that the system would not open or read.

@@ -13,8 +13,6 @@ pub struct FileInfo {
     pub channels: Channels,
     /// Bits of a sample. `None` where the file is coded by ear and has none.
     pub bit_depth: Option<u32>,
-    /// Frames of sound that its header declares, where it does. The file may hold fewer.
-    pub declared_frames: Option<u64>,
 }
 
 /// Codecs that keep a number for every sample.

@@ -1,6 +1,5 @@
 //! Whether a file is still what was read, and its fingerprint.
 
-use std::fmt::Write as _;
 use std::fs::{File, Metadata};
 use std::path::Path;
 use std::time::SystemTime;
@@ -24,7 +23,7 @@ impl Stamp {
     /// The stamp of a file now.
     pub(crate) fn of(path: &Path) -> Result<Self, FileError> {
         let metadata = std::fs::metadata(path).map_err(|error| FileError::of_reading(path, error))?;
-        Ok(Self::from(&metadata))
+        Ok(Self { bytes: metadata.len(), modified: metadata.modified().ok(), which: which(&metadata) })
     }
 
     /// # Errors
@@ -36,12 +35,6 @@ impl Stamp {
         } else {
             Err(FileError::Changed { path: path.to_owned() })
         }
-    }
-}
-
-impl From<&Metadata> for Stamp {
-    fn from(metadata: &Metadata) -> Self {
-        Self { bytes: metadata.len(), modified: metadata.modified().ok(), which: which(metadata) }
     }
 }
 
@@ -64,11 +57,7 @@ pub(crate) fn sha256(path: &Path, measured: Stamp) -> Result<String, FileError> 
     let mut digest = Sha256::new();
     std::io::copy(&mut file, &mut digest).map_err(reading)?;
     measured.hold(path)?;
-    let mut digits = String::new();
-    for byte in digest.finalize() {
-        let _ = write!(digits, "{byte:02x}");
-    }
-    Ok(digits)
+    Ok(format!("{:x}", digest.finalize()))
 }
 
 #[cfg(test)]

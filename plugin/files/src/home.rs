@@ -21,7 +21,7 @@ pub(crate) fn of_user() -> Result<PathBuf, FileError> {
 }
 
 /// The same, where the variable says this.
-pub(crate) fn named(home: Option<OsString>) -> Result<PathBuf, FileError> {
+fn named(home: Option<OsString>) -> Result<PathBuf, FileError> {
     if let Some(home) = home.filter(|home| !home.is_empty()) {
         return Ok(home.into());
     }

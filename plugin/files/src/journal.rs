@@ -8,17 +8,18 @@
 mod error;
 
 use std::fs::{File, OpenOptions, TryLockError};
-use std::io::{Read, Seek, SeekFrom, Write};
+use std::io::{Read, Seek, Write};
 use std::path::{Path, PathBuf};
 use std::thread::sleep;
 use std::time::{Duration, SystemTime};
 
 use candlemark_session::song_page::{Line, SongId, SongPage};
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
 use crate::error::FileError;
 use crate::home;
 use crate::written::{Replace, write_whole};
+use error::Flaw::{self, NotReadable, NotWritable};
 pub use error::JournalError;
 
 /// The format that is written.
@@ -41,7 +42,7 @@ const WAITS: usize = 200;
 const WAIT: Duration = Duration::from_millis(5);
 
 /// The first line.
-#[derive(Serialize, Deserialize)]
+#[derive(Deserialize)]
 struct Header {
     candlemark_journal: u32,
 }
@@ -111,26 +112,8 @@ impl Journals {
     /// second: it is left as it is then.
     pub fn open(&self, id: &SongId) -> Result<(Journal, Found), JournalError> {
         let path = self.path_of(id);
-        std::fs::create_dir_all(&self.folder)
-            .map_err(|source| JournalError::writing(&self.folder, source))?;
-        let writing = |source| JournalError::writing(&path, source);
-        let lock = opened(&path.with_extension(LOCK_ENDING)).map_err(writing)?;
-        // It is put in order only by one who has it alone. Where a file system knows no locks, it just grows.
-        let mut cut_bytes = 0;
-        if lock.try_lock().is_ok() {
-            cut_bytes = put_in_order(id, &path)?;
-            let _ = lock.unlock();
-        }
-        share(&lock).map_err(writing)?;
-        let mut file = opened(&path).map_err(writing)?;
-        let text = read(&mut file, &path)?;
-        let (mut found, sound_bytes) = understood(id, &text, &path)?;
-        found.cut_bytes += cut_bytes;
-        if sound_bytes == 0 {
-            file.set_len(0).and_then(|()| file.write_all(&header())).map_err(writing)?;
-        } else if !text.ends_with(b"\n") {
-            file.write_all(b"\n").map_err(writing)?;
-        }
+        std::fs::create_dir_all(&self.folder).map_err(|error| NotWritable(error).of(&self.folder))?;
+        let (lock, file, found) = begun(id, &path).map_err(|flaw| flaw.of(&path))?;
         Ok((Journal { path, file, _lock: lock }, found))
     }
 
@@ -156,33 +139,50 @@ impl Journals {
 }
 
 impl Journal {
-    /// Where it is.
-    pub fn path(&self) -> &Path {
-        &self.path
-    }
-
     /// Writes a line at its end. When this returns, it is there.
     ///
     /// # Errors
     ///
     /// When it can't be written: nothing of it stays then.
     pub fn write(&mut self, line: &Line, sure: Sure) -> Result<(), JournalError> {
-        let writing = |source| JournalError::writing(&self.path, source);
+        let writing = |error| NotWritable(error).of(&self.path);
         let before = self.file.metadata().map_err(writing)?.len();
         let bytes = written(line);
         let done = self.file.write_all(&bytes).and_then(|()| match sure {
             Sure::OfTheHost => Ok(()),
             Sure::OfTheMachine => self.file.sync_data(),
         });
-        done.map_err(|source| {
+        done.map_err(|error| {
             // Half a line would be cut off at the next opening; where nobody else has written meanwhile, it is now.
             let is_ours = |now: u64| now <= before + bytes.len() as u64;
             if self.file.metadata().is_ok_and(|metadata| is_ours(metadata.len())) {
                 let _ = self.file.set_len(before);
             }
-            writing(source)
+            writing(error)
         })
     }
+}
+
+/// The lock, the journal ready to be written to, and what was found in it.
+fn begun(id: &SongId, path: &Path) -> Result<(File, File, Found), Flaw> {
+    let lock = opened(&path.with_extension(LOCK_ENDING)).map_err(NotWritable)?;
+    // It is put in order only by one who has it alone. Where a file system knows no locks, it just grows.
+    let mut cut_bytes = 0;
+    if lock.try_lock().is_ok() {
+        cut_bytes = put_in_order(id, path)?;
+        let _ = lock.unlock();
+    }
+    share(&lock).map_err(NotWritable)?;
+    let mut file = opened(path).map_err(NotWritable)?;
+    let text = read(&mut file)?;
+    let (mut found, sound_bytes) = understood(id, &text)?;
+    found.cut_bytes += cut_bytes;
+    if sound_bytes == 0 {
+        file.set_len(0).and_then(|()| file.write_all(&header())).map_err(NotWritable)?;
+    } else if !text.ends_with(b"\n") {
+        file.write_all(b"\n").map_err(NotWritable)?;
+    }
+    Ok((lock, file, found))
 }
 
 fn opened(path: &Path) -> std::io::Result<File> {
@@ -202,17 +202,16 @@ fn share(lock: &File) -> std::io::Result<()> {
 
 /// Cuts a torn last line off, and writes what has grown anew: the page alone, in a file that takes the old one's place whole
 /// or not at all. Gives how many bytes were cut off.
-fn put_in_order(id: &SongId, path: &Path) -> Result<u64, JournalError> {
-    let writing = |source| JournalError::writing(path, source);
-    let mut file = opened(path).map_err(writing)?;
-    let text = read(&mut file, path)?;
-    let (found, sound_bytes) = understood(id, &text, path)?;
+fn put_in_order(id: &SongId, path: &Path) -> Result<u64, Flaw> {
+    let mut file = opened(path).map_err(NotWritable)?;
+    let text = read(&mut file)?;
+    let (found, sound_bytes) = understood(id, &text)?;
     if found.cut_bytes > 0 {
-        file.set_len(sound_bytes).map_err(writing)?;
+        file.set_len(sound_bytes).map_err(NotWritable)?;
     }
     let anew = whole(&found.page);
     if sound_bytes > GROWN_BYTES && found.unreadable == 0 && (anew.len() as u64) < sound_bytes {
-        write_whole(path, &anew, Replace::WhatIsThere).map_err(writing)?;
+        write_whole(path, &anew, Replace::WhatIsThere).map_err(NotWritable)?;
     }
     Ok(found.cut_bytes)
 }
@@ -235,19 +234,15 @@ fn written(line: &Line) -> Vec<u8> {
     bytes
 }
 
-fn read(file: &mut File, path: &Path) -> Result<Vec<u8>, JournalError> {
-    let reading = |source| JournalError::NotReadable { path: path.to_owned(), source };
+fn read(file: &mut File) -> Result<Vec<u8>, Flaw> {
     let mut text = Vec::new();
-    file.seek(SeekFrom::Start(0)).map_err(reading)?;
-    file.take(MOST_BYTES + 1).read_to_end(&mut text).map_err(reading)?;
-    if text.len() as u64 > MOST_BYTES {
-        return Err(JournalError::TooLarge { path: path.to_owned(), most_bytes: MOST_BYTES });
-    }
-    Ok(text)
+    file.rewind().map_err(NotReadable)?;
+    file.take(MOST_BYTES + 1).read_to_end(&mut text).map_err(NotReadable)?;
+    if text.len() as u64 > MOST_BYTES { Err(Flaw::TooLarge) } else { Ok(text) }
 }
 
 /// What a journal's text says, and how many of its bytes are whole lines.
-fn understood(id: &SongId, text: &[u8], path: &Path) -> Result<(Found, u64), JournalError> {
+fn understood(id: &SongId, text: &[u8]) -> Result<(Found, u64), Flaw> {
     let mut found = Found { page: SongPage::new(id.clone()), cut_bytes: 0, unreadable: 0 };
     let mut sound_bytes = 0;
     for (index, row) in text.split_inclusive(|byte| *byte == b'\n').enumerate() {
@@ -255,8 +250,8 @@ fn understood(id: &SongId, text: &[u8], path: &Path) -> Result<(Found, u64), Jou
         if index == 0 {
             match serde_json::from_slice::<Header>(row) {
                 Ok(Header { candlemark_journal: FORMAT }) => {}
-                Ok(_) => return Err(JournalError::Newer { path: path.to_owned() }),
-                Err(_) if is_whole => return Err(JournalError::Foreign { path: path.to_owned() }),
+                Ok(_) => return Err(Flaw::Newer),
+                Err(_) if is_whole => return Err(Flaw::Foreign),
                 Err(_) => {
                     found.cut_bytes = row.len() as u64;
                     break;

@@ -57,44 +57,10 @@ impl Keepable for Room {
 
 /// What is wrong with such a file. `Display` says what, where and what to do.
 #[derive(Debug, Error)]
-#[non_exhaustive]
-pub enum KeptError {
-    /// It can't be read.
-    #[error("{}: it can't be read ({source}); see to its permissions, or {again}", path.display())]
-    NotReadable {
-        /// The file.
-        path: PathBuf,
-        /// What the system said.
-        source: std::io::Error,
-        /// What else can be done.
-        again: &'static str,
-    },
-    /// It can't be written.
-    #[error("{}: it can't be written ({source}); make room or see to its permissions, and then {again}", path.display())]
-    NotWritable {
-        /// The file.
-        path: PathBuf,
-        /// What the system said.
-        source: std::io::Error,
-        /// What to do then.
-        again: &'static str,
-    },
-    /// It is of a newer format.
-    #[error("{}: a newer Candlemark has written it; it is left as it is, and nothing of it counts here", path.display())]
-    Newer {
-        /// The file.
-        path: PathBuf,
-    },
-    /// It is damaged, or none.
-    #[error("{}: {what}; move it elsewhere, and {again}", path.display())]
-    Damaged {
-        /// The file.
-        path: PathBuf,
-        /// What is wrong with it.
-        what: String,
-        /// What to do.
-        again: &'static str,
-    },
+#[error("{}: {what}", path.display())]
+pub struct KeptError {
+    path: PathBuf,
+    what: String,
 }
 
 /// Where something is kept.
@@ -132,9 +98,10 @@ impl<T: Keepable> KeptFile<T> {
     /// When the file can't be read, is damaged, or is of a newer format.
     pub fn load(&self) -> Result<Option<T>, KeptError> {
         let again = T::AGAIN;
-        let reading = |source| KeptError::NotReadable { path: self.path.clone(), source, again };
-        let damaged =
-            |what: &str| KeptError::Damaged { path: self.path.clone(), what: what.to_owned(), again };
+        let reading = |error: std::io::Error| {
+            self.error(format!("it can't be read ({error}); see to its permissions, or {again}"))
+        };
+        let damaged = |what: &str| self.error(format!("{what}; move it elsewhere, and {again}"));
         let text = match small_text(&self.path, MOST_BYTES) {
             Err(NoText::System(error)) if error.kind() == ErrorKind::NotFound => return Ok(None),
             Err(NoText::System(error)) => return Err(reading(error)),
@@ -147,12 +114,20 @@ impl<T: Keepable> KeptFile<T> {
         let mut table: toml::Table = toml::from_str(&text).map_err(|error| damaged(error.message()))?;
         match table.remove(&key::<T>()).and_then(|format| format.as_integer()) {
             Some(FORMAT) => {}
-            Some(_) => return Err(KeptError::Newer { path: self.path.clone() }),
+            Some(_) => {
+                let what =
+                    "a newer Candlemark has written it; it is left as it is, and nothing of it counts here";
+                return Err(self.error(what));
+            }
             None => return Err(damaged(&format!("it does not say {} = {FORMAT}", key::<T>()))),
         }
         let kept: T = table.try_into().map_err(|error: toml::de::Error| damaged(error.message()))?;
         kept.check().map_err(|what| damaged(&what))?;
         Ok(Some(kept))
+    }
+
+    fn error(&self, what: impl Into<String>) -> KeptError {
+        KeptError { path: self.path.clone(), what: what.into() }
     }
 
     /// Keeps it, whole or not at all.
@@ -161,7 +136,12 @@ impl<T: Keepable> KeptFile<T> {
     ///
     /// When the file can't be written.
     pub fn save(&self, kept: &T) -> Result<(), KeptError> {
-        let writing = |source| KeptError::NotWritable { path: self.path.clone(), source, again: T::AGAIN };
+        let writing = |error: std::io::Error| {
+            let again = T::AGAIN;
+            self.error(format!(
+                "it can't be written ({error}); make room or see to its permissions, and then {again}"
+            ))
+        };
         std::fs::create_dir_all(folder_of(&self.path)).map_err(writing)?;
         let text = toml::to_string(kept).map_err(|error| writing(std::io::Error::other(error)))?;
         // Its own keys come before tables.

@@ -3,7 +3,7 @@
 use std::ops::ControlFlow;
 use std::path::Path;
 
-use candlemark_analysis::{Analyzer, Position};
+use candlemark_analysis::Position;
 use candlemark_session::delivery::Finished;
 use candlemark_session::desk::Desk;
 use candlemark_session::edges::{Edges, Silence};
@@ -43,6 +43,12 @@ impl Measured {
     /// When it can't be read any more, or is not what was measured.
     pub fn sha256(&self, path: &Path) -> Result<String, FileError> {
         sha256(path, self.stamp)
+    }
+
+    /// What there is to say of its health.
+    pub fn health_words(&self) -> Vec<String> {
+        let troubles = self.troubles.iter().filter_map(FileError::health_words).map(str::to_owned);
+        troubles.chain(self.figures.health.words()).collect()
     }
 
     /// The file as a delivery profile asks about it.
@@ -93,8 +99,7 @@ pub fn measure_while(
     // What does not open because it is being written is told as that, and not as damage.
     let mut file = SoundFile::open(path).map_err(|error| stamp.hold(path).err().unwrap_or(error))?;
     let info = file.info();
-    let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
-        .map_err(|error| FileError::UnsupportedRate { path: path.to_owned(), rate: error.0 })?;
+    let mut analyzer = file.analyzer()?;
     let mut desk = Desk::of_file(info.sample_rate, info.channels);
     let mut edges = Edges::default();
     let mut troubles = Vec::new();
@@ -150,21 +155,12 @@ fn troubles_of(path: &Path, figures: &SongFigures) -> Vec<FileError> {
 
 #[cfg(test)]
 mod tests {
-    use hound::{SampleFormat, WavSpec, WavWriter};
-
     use super::*;
+    use crate::test_sounds::{floats, wav};
 
     fn written(samples: impl IntoIterator<Item = f32>, channels: u16) -> tempfile::NamedTempFile {
         let file = tempfile::Builder::new().suffix(".wav").tempfile().unwrap();
-        let spec = WavSpec {
-            channels,
-            sample_rate: 48_000,
-            bits_per_sample: 32,
-            sample_format: SampleFormat::Float,
-        };
-        let mut writer = WavWriter::create(file.path(), spec).unwrap();
-        samples.into_iter().for_each(|sample| writer.write_sample(sample).unwrap());
-        writer.finalize().unwrap();
+        std::fs::write(file.path(), wav(floats(channels, 48_000), samples)).unwrap();
         file
     }
 
@@ -185,13 +181,6 @@ mod tests {
         assert_eq!(measured.figures.duration_s, 96_001.0 / 48_000.0);
         assert!(measured.figures.integrated.is_some());
         assert!(shares.is_sorted() && shares.last().unwrap() > &0.9, "{shares:?}");
-    }
-
-    #[test]
-    fn a_silent_file_is_told_beside_its_figures() {
-        let measured = measure(written(std::iter::repeat_n(0.0, 48_000), 1).path(), |_| ()).unwrap();
-        assert_eq!(kinds(&measured), ["silent"]);
-        assert_eq!(measured.figures.duration_s, 1.0);
     }
 
     #[test]

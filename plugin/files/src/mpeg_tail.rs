@@ -18,16 +18,11 @@ pub(crate) fn is_cut_in_a_frame(file: &mut (impl Read + Seek), last_packet: &[u8
     file.seek(SeekFrom::Start(end.saturating_sub(LOOKED_AT)))?;
     let mut tail = Vec::new();
     file.take(LOOKED_AT).read_to_end(&mut tail)?;
-    let Some(at) = last_occurrence(&tail, last_packet) else { return Ok(false) };
+    // No packet is in no place.
+    let mut windows = tail.windows(last_packet.len().max(1));
+    let Some(at) = windows.rposition(|window| window == last_packet) else { return Ok(false) };
     let rest = &tail[at + last_packet.len()..];
     Ok(is_mpeg_sync(rest) || rest == [0xff])
-}
-
-fn last_occurrence(bytes: &[u8], wanted: &[u8]) -> Option<usize> {
-    if wanted.is_empty() {
-        return None;
-    }
-    bytes.windows(wanted.len()).rposition(|window| window == wanted)
 }
 
 #[cfg(test)]

@@ -47,7 +47,7 @@ pub(crate) struct Opened {
     pub(crate) decoder: Box<dyn AudioDecoder>,
     /// Frames of sound that the header declares (not an estimate).
     pub(crate) declared_frames: Option<u64>,
-    /// The first packets hold so many frames that are not the sound.
+    /// So many frames are still to come that are not the sound, but stand before it.
     pub(crate) leading_frames: u64,
     /// The file itself, for what the decoder does not look at.
     pub(crate) file: File,
@@ -90,13 +90,7 @@ pub(crate) fn open(path: &Path, forwards_only: bool) -> Result<Opened, FileError
     };
     let mut declared_64_bit = None;
     let reader = match kind {
-        Kind::Known(name) => {
-            return Err(FileError::Unsupported {
-                path: path.to_owned(),
-                what: name.to_owned(),
-                source: None,
-            });
-        }
+        Kind::Known(name) => return Err(FileError::unsupported(path, name, None)),
         Kind::Unknown if !is_named_like_mpeg(path) => {
             return Err(FileError::NotAudio { path: path.to_owned() });
         }
@@ -131,10 +125,8 @@ pub(crate) fn open(path: &Path, forwards_only: bool) -> Result<Opened, FileError
         _ => Container::Plain,
     };
     let format_name = reader.format_info().long_name;
-    let (track, parameters) = sound_track(&*reader).ok_or_else(|| FileError::Unsupported {
-        path: path.to_owned(),
-        what: format!("{format_name} without a sound track in a known codec"),
-        source: None,
+    let (track, parameters) = sound_track(&*reader).ok_or_else(|| {
+        FileError::unsupported(path, format!("{format_name} without a sound track in a known codec"), None)
     })?;
     // MPEG audio is trimmed by its declared length alone: without one the length is an estimate.
     let is_exact = match container {
@@ -187,20 +179,17 @@ pub(crate) fn make_decoder(
     if let Some(channels) = parameters.channels.as_ref().map(Channels::count).filter(|&count| count > 2) {
         return Err(FileError::TooManyChannels { path: path.to_owned(), channels });
     }
-    let unsupported = |what: String, source| FileError::Unsupported { path: path.to_owned(), what, source };
     let options = AudioDecoderOptions::default().gapless(trimming);
     let make = || symphonia::default::get_codecs().make_audio_decoder(parameters, &options);
     let decoder = guarded(make).map_err(|error| {
         let what = codec_name(parameters.codec)
             .map_or_else(|| format!("the codec in this file ({format_name})"), str::to_owned);
-        unsupported(what, Some(Box::new(error)))
+        FileError::unsupported(path, what, Some(Box::new(error)))
     })?;
     let known = decoder.codec_params();
     if known.codec == codecs::CODEC_ID_AAC && known.sample_rate.is_some_and(|rate| rate <= HALF_OF_HE_AAC) {
-        return Err(unsupported(
-            "AAC at 24 kHz or less (it may be HE-AAC, of which half would be missing)".into(),
-            None,
-        ));
+        let what = "AAC at 24 kHz or less (it may be HE-AAC, of which half would be missing)";
+        return Err(FileError::unsupported(path, what, None));
     }
     Ok(decoder)
 }
@@ -252,7 +241,6 @@ fn cut_in_header(path: &Path) -> FileError {
 
 /// Says why no stream was found.
 fn refused(path: &Path, kind: Kind, file_bytes: u64, error: Error) -> FileError {
-    let path_buf = path.to_owned();
     match error {
         Error::IoError(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => cut_in_header(path),
         Error::IoError(error) => FileError::of_reading(path, error),
@@ -260,16 +248,15 @@ fn refused(path: &Path, kind: Kind, file_bytes: u64, error: Error) -> FileError 
         Error::Unsupported(message) if message.starts_with("isomp4: missing") => cut_in_header(path),
         Error::Unsupported(message) if message.starts_with("core (probe)") => match kind {
             Kind::Mpeg if file_bytes < TWO_MPEG_FRAMES && is_named_like_mpeg(path) => cut_in_header(path),
-            Kind::Unknown | Kind::Mpeg | Kind::Known(_) => FileError::NotAudio { path: path_buf },
+            Kind::Unknown | Kind::Mpeg | Kind::Known(_) => FileError::NotAudio { path: path.to_owned() },
             Kind::Wave | Kind::Wave64Bit | Kind::Aiff | Kind::Flac | Kind::Other => cut_in_header(path),
         },
-        Error::Unsupported(message) => FileError::Unsupported {
-            path: path_buf,
-            what: format!("this variant of its format ({message})"),
-            source: Some(Box::new(error)),
-        },
+        Error::Unsupported(message) => {
+            let what = format!("this variant of its format ({message})");
+            FileError::unsupported(path, what, Some(Box::new(error)))
+        }
         error => FileError::Damaged {
-            path: path_buf,
+            path: path.to_owned(),
             what: error.to_string(),
             count: 1,
             at_s: None,

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use candlemark_analysis::{Analyzer, Cell, Position, Reading, Sink};
+use candlemark_analysis::{Cell, Position, Reading, Sink};
 use candlemark_session::prints::{Changed, LEAST_COMMON_S, Overlay, STEP_S, cuts, lay_over, unlike};
 
 use crate::{FileError, Measured, SoundFile};
@@ -54,31 +54,21 @@ fn lay_beside(old: &Path, new: &Path) -> Result<Prints, FileError> {
     }
 }
 
-/// Gives every block of a file that nothing is wrong with, with its sample rate.
-fn read(path: &Path, mut take: impl FnMut(&[f32], &[f32])) -> Result<(), FileError> {
-    let mut file = SoundFile::open(path)?;
-    while let Some(block) = file.next_block()? {
-        take(block.left, block.right);
-    }
-    Ok(())
-}
-
 /// Mean powers of a file's steps.
 fn steps(path: &Path) -> Result<Vec<f64>, FileError> {
-    let step_frames = STEP_S * SoundFile::open(path)?.info().sample_rate.0;
+    let mut file = SoundFile::open(path)?;
+    let step_frames = STEP_S * file.info().sample_rate.0;
     let mut steps: Vec<f64> = Vec::new();
-    let mut frame = 0u64;
-    read(path, |left, right| {
-        for (index, sample) in left.iter().enumerate() {
-            let other = right.get(index).unwrap_or(sample);
+    while let Some(block) = file.next_block()? {
+        for ((index, sample), frame) in block.left.iter().enumerate().zip(block.frame..) {
+            let other = block.right.get(index).unwrap_or(sample);
             let power = f64::from(*sample).powi(2) + f64::from(*other).powi(2);
             let step = (frame as f64 / step_frames) as usize;
             steps.resize(steps.len().max(step + 1), 0.0);
             // What is no number is silent, as in the measures.
             steps[step] += if power.is_finite() { power } else { 0.0 };
-            frame += 1;
         }
-    })?;
+    }
     Ok(steps)
 }
 
@@ -96,20 +86,19 @@ impl Sink for Cells {
 
 /// The cells of 1 s of a file from a place on.
 fn cells(path: &Path, from_s: f64) -> Result<Vec<Cell>, FileError> {
-    let info = SoundFile::open(path)?.info();
-    let mut analyzer = Analyzer::new(info.sample_rate, info.channels)
-        .map_err(|error| FileError::UnsupportedRate { path: path.to_owned(), rate: error.0 })?;
-    let mut skip = (from_s * info.sample_rate.0).round() as usize;
+    let mut file = SoundFile::open(path)?;
+    let mut analyzer = file.analyzer()?;
+    let mut skip = (from_s * file.info().sample_rate.0).round() as usize;
     let (mut cells, mut frame) = (Cells::default(), 0);
-    read(path, |left, right| {
-        let skipped = skip.min(left.len());
+    while let Some(block) = file.next_block()? {
+        let skipped = skip.min(block.left.len());
         skip -= skipped;
-        let (left, right) = (&left[skipped..], right.get(skipped..).unwrap_or_default());
+        let (left, right) = (&block.left[skipped..], block.right.get(skipped..).unwrap_or_default());
         if !left.is_empty() {
             analyzer.push(left, right, Position::in_file(frame), &mut cells);
             frame += left.len() as i64;
         }
-    })?;
+    }
     analyzer.finish(&mut cells);
     Ok(cells.0)
 }
@@ -118,21 +107,15 @@ fn cells(path: &Path, from_s: f64) -> Result<Vec<Cell>, FileError> {
 mod tests {
     use super::*;
     use crate::measure;
+    use crate::test_sounds::{floats, wav};
 
     fn written(path: &Path, gain: f32) {
-        let spec = hound::WavSpec {
-            channels: 1,
-            sample_rate: 8000,
-            bits_per_sample: 32,
-            sample_format: hound::SampleFormat::Float,
-        };
-        let mut writer = hound::WavWriter::create(path, spec).unwrap();
         // Beats that are not alike, so that it lies over itself in one place alone.
-        for n in 0..30 * 8000_u32 {
+        let samples = (0..30 * 8000_u32).map(|n| {
             let beat = (n / 2000).wrapping_mul(2_654_435_761) >> 24;
-            writer.write_sample(gain * beat as f32 / 256.0 * (n as f32 * 0.7).sin()).unwrap();
-        }
-        writer.finalize().unwrap();
+            gain * beat as f32 / 256.0 * (n as f32 * 0.7).sin()
+        });
+        std::fs::write(path, wav(floats(1, 8000), samples)).unwrap();
     }
 
     #[test]

@@ -1,8 +1,8 @@
 //! The print sheet: the page that goes with a finished file, or with the song as the window has heard it.
 //!
 //! One HTML page without scripts that fetches nothing, so that it can be mailed, kept for years and printed on A4 or Letter.
-//! Whatever a file's name or a yardstick's name holds is escaped, and turns nothing but itself. It is made of what was measured and of nothing else: the
-//! same files give the same page.
+//! Whatever a file's name or a yardstick's name holds is escaped, and turns nothing but itself. It is made of what was
+//! measured and of nothing else: the same files give the same page.
 
 mod album;
 mod balance;
@@ -69,14 +69,13 @@ pub fn page(files: &[SheetFile<'_>], together: Option<&SideBySide>, version: &st
         [one] => format!("Print sheet: {}", shown(one.name())),
         more => format!("Print sheet: {} files", more.len()),
     };
-    let heading =
-        if files.len() > 1 { format!("Print sheet: {} files", files.len()) } else { "Print sheet".into() };
+    let heading = if files.len() > 1 { &title } else { "Print sheet" };
     let names = told_apart(&files.iter().map(|file| file.path).collect::<Vec<_>>());
     let main = html! {
         @if files.len() > 1 { (album::part(files, &names, together)) }
         @for ((number, file), name) in files.iter().enumerate().zip(&names) { (article(file, number, name)) }
     };
-    document(&title, &heading, &main, version)
+    document(&title, heading, &main, version)
 }
 
 /// A whole page.
@@ -117,13 +116,6 @@ struct Sounded<'a> {
     pencil: &'a [PencilMark],
 }
 
-impl<'a> Sounded<'a> {
-    fn of_file(measured: &'a Measured) -> Self {
-        let is_mono = measured.info.channels == Channels::Mono;
-        Self { figures: &measured.figures, strip: &measured.strip, is_mono, pencil: &[] }
-    }
-}
-
 /// Everything about one file.
 fn article(file: &SheetFile<'_>, number: usize, name: &str) -> Markup {
     let id = format!("file-{}", number + 1);
@@ -139,7 +131,8 @@ fn article(file: &SheetFile<'_>, number: usize, name: &str) -> Markup {
 }
 
 fn measured_file(file: &SheetFile<'_>, measured: &Measured, number: usize) -> Markup {
-    let sounded = Sounded::of_file(measured);
+    let is_mono = measured.info.channels == Channels::Mono;
+    let sounded = Sounded { figures: &measured.figures, strip: &measured.strip, is_mono, pencil: &[] };
     html! {
         p .what { (settings::what(measured)) }
         @for trouble in &measured.troubles { p .trouble { (of_file(trouble, file.path)) } }

@@ -1,12 +1,13 @@
 //! The shelf: the folder in which a person's yardsticks are kept, one a file.
 
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use candlemark_session::yardstick::Yardstick;
 
 use crate::error::FileError;
 use crate::home;
-use crate::small_text::{NoText, files_in, small_text};
+use crate::small_text::{ENDING, files_in, text_of};
 use crate::written::{Replace, write_whole};
 use crate::yardstick_name::{check_name, is_same_name};
 use crate::yardstick_toml::{FORMAT, check, from_toml, to_toml};
@@ -33,8 +34,6 @@ pub struct ShelfEntry {
     pub yardstick: Result<Yardstick, FileError>,
 }
 
-/// Ending of a yardstick's file.
-const ENDING: &str = "toml";
 /// A yardstick of a hundred records takes some 300 KB.
 const MOST_BYTES: u64 = 4 << 20;
 
@@ -109,19 +108,15 @@ impl Shelf {
         let name = &yardstick.name;
         self.check_free(name)?;
         let path = self.path_of(name);
-        check(yardstick).map_err(|source| FileError::Yardstick { path: path.clone(), source })?;
-
-        let writing = |source| FileError::NotWritable { path: path.clone(), source };
-        std::fs::create_dir_all(&self.folder).map_err(writing)?;
-        write_whole(&path, to_toml(yardstick).as_bytes(), Replace::Nothing).map_err(|error| {
-            match error.kind() {
-                std::io::ErrorKind::AlreadyExists => {
-                    FileError::YardstickExists { name: name.clone(), path: path.clone() }
-                }
-                _ => writing(error),
+        check(yardstick).map_err(|source| FileError::Text { path: path.clone(), source })?;
+        std::fs::create_dir_all(&self.folder).map_err(FileError::of_writing(&path))?;
+        match write(yardstick, &path, Replace::Nothing) {
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => {
+                Err(FileError::YardstickExists { name: name.clone(), path })
             }
-        })?;
-        Ok(path)
+            Err(error) => Err(FileError::of_writing(&path)(error)),
+            Ok(()) => Ok(path),
+        }
     }
 
     /// Takes the yardstick `name` off the shelf for good, whatever state its file is in, and says which file
@@ -132,8 +127,7 @@ impl Shelf {
     /// When there is none, or the system refuses.
     pub fn drop_named(&self, name: &str) -> Result<PathBuf, FileError> {
         let (_, path) = self.find(name)?;
-        std::fs::remove_file(&path)
-            .map_err(|source| FileError::NotWritable { path: path.clone(), source })?;
+        std::fs::remove_file(&path).map_err(FileError::of_writing(&path))?;
         Ok(path)
     }
 
@@ -155,8 +149,12 @@ impl Shelf {
 
     /// Names and paths of the files on the shelf, sorted by name.
     fn files(&self) -> Result<Vec<(String, PathBuf)>, FileError> {
-        files_in(&self.folder, ENDING)
+        files_in(&self.folder)
     }
+}
+
+fn write(yardstick: &Yardstick, path: &Path, replace: Replace) -> std::io::Result<()> {
+    write_whole(path, to_toml(yardstick).as_bytes(), replace)
 }
 
 /// Reads a yardstick from any file.
@@ -165,9 +163,8 @@ impl Shelf {
 ///
 /// When the file can't be read, or is not a whole yardstick of a known version.
 pub fn load_path(path: &Path) -> Result<Yardstick, FileError> {
-    let fault = |source| FileError::Yardstick { path: path.to_owned(), source };
-    let no_text = |error: NoText| error.of_file(path, FORMAT, |text| fault(text.into()));
-    from_toml(&small_text(path, MOST_BYTES).map_err(no_text)?).map_err(fault)
+    let text = text_of(path, &FORMAT, MOST_BYTES)?;
+    from_toml(&text).map_err(|source| FileError::Text { path: path.to_owned(), source })
 }
 
 #[cfg(test)]

@@ -5,7 +5,11 @@ use std::io::{Error, ErrorKind, Read as _};
 use std::path::{Path, PathBuf};
 
 use crate::error::FileError;
-use crate::text_format::{TextFault, TextFormat};
+use crate::text_fault::Flaw;
+use crate::text_format::TextFormat;
+
+/// Ending of such a file.
+pub(crate) const ENDING: &str = "toml";
 
 /// Why there is no text.
 #[derive(Debug)]
@@ -49,31 +53,31 @@ pub(crate) fn small_text(path: &Path, most_bytes: u64) -> Result<String, NoText>
     })
 }
 
-impl NoText {
-    /// The same, said of the file at `path`, which should be of `format`; `fault` says what is wrong with its text.
-    pub(crate) fn of_file(
-        self,
-        path: &Path,
-        format: TextFormat,
-        fault: impl FnOnce(TextFault) -> FileError,
-    ) -> FileError {
-        match self {
-            Self::System(error) => FileError::of_reading(path, error),
-            Self::Folder => FileError::Folder { path: path.to_owned() },
-            Self::NotAFile => FileError::NotAFile { path: path.to_owned() },
-            Self::TooLarge { bytes } => fault(TextFault::TooLarge { bytes }),
-            Self::NotText { before } => fault(format.not_text(&before)),
-        }
-    }
+/// The text of a file that should be of `format`.
+pub(crate) fn text_of(
+    path: &Path,
+    format: &'static TextFormat,
+    most_bytes: u64,
+) -> Result<String, FileError> {
+    small_text(path, most_bytes).map_err(|error| {
+        let flaw = match error {
+            NoText::System(error) => return FileError::of_reading(path, error),
+            NoText::Folder => return FileError::Folder { path: path.to_owned() },
+            NoText::NotAFile => return FileError::NotAFile { path: path.to_owned() },
+            NoText::TooLarge { bytes } => Flaw::TooLarge(bytes),
+            NoText::NotText { before } => format.not_text(&before),
+        };
+        FileError::Text { path: path.to_owned(), source: format.fault(flaw) }
+    })
 }
 
-/// The files of an ending in a folder, with their names without it. None when the folder does not exist; hidden ones are not
-/// a person's.
+/// The files of TOML in a folder, with their names without that ending, sorted by name. None when the folder does not exist;
+/// hidden ones are not a person's.
 ///
 /// # Errors
 ///
 /// When the folder can't be read.
-pub(crate) fn files_in(folder: &Path, ending: &str) -> Result<Vec<(String, PathBuf)>, FileError> {
+pub(crate) fn files_in(folder: &Path) -> Result<Vec<(String, PathBuf)>, FileError> {
     let reading = |error| FileError::of_reading(folder, error);
     let entries = match std::fs::read_dir(folder) {
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
@@ -82,7 +86,7 @@ pub(crate) fn files_in(folder: &Path, ending: &str) -> Result<Vec<(String, PathB
     let mut files = Vec::new();
     for entry in entries {
         let path = entry.map_err(reading)?.path();
-        let is_one = path.extension().is_some_and(|there| there.eq_ignore_ascii_case(ending));
+        let is_one = path.extension().is_some_and(|there| there.eq_ignore_ascii_case(ENDING));
         if let Some(name) = path.file_stem().map(|stem| stem.to_string_lossy().into_owned())
             && is_one
             && !name.starts_with('.')

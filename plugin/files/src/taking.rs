@@ -58,23 +58,13 @@ mod tests {
     use std::sync::Mutex;
 
     use super::*;
+    use crate::test_sounds::{floats, wav};
 
     /// A sound file of some seconds of a tone.
     fn tone(folder: &Path, name: &str, seconds: u32) -> PathBuf {
         let path = folder.join(name);
-        let spec = hound::WavSpec {
-            channels: 2,
-            sample_rate: 8000,
-            bits_per_sample: 16,
-            sample_format: hound::SampleFormat::Int,
-        };
-        let mut writer = hound::WavWriter::create(&path, spec).unwrap();
-        for n in 0..seconds * 8000 {
-            let sample = ((n as f32 * 0.3).sin() * 8000.0) as i16;
-            writer.write_sample(sample).unwrap();
-            writer.write_sample(sample).unwrap();
-        }
-        writer.finalize().unwrap();
+        let samples = (0..seconds * 8000).flat_map(|n| [0.25 * (n as f32 * 0.3).sin(); 2]);
+        std::fs::write(&path, wav(floats(2, 8000), samples)).unwrap();
         path
     }
 

@@ -1,95 +1,99 @@
-//! How a yardstick's and a delivery profile's text begins: with the name of its format and its version.
+//! A format of text, and how a text of it begins: with the format's name and its version.
 
-use serde::Deserialize;
-use toml::Value;
+use serde::de::DeserializeOwned;
+use toml::{Table, Value};
+
+use crate::text_fault::{Flaw, TextFault};
 
 /// A format of text, and the latest version of it that can be read.
-#[derive(Clone, Copy, Debug)]
+#[derive(Debug, PartialEq)]
 pub(crate) struct TextFormat {
     /// What the file's `format` must be.
     pub(crate) name: &'static str,
     /// The latest version that is known.
     pub(crate) version: i64,
-}
-
-/// What can be wrong with a text of any format.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) enum TextFault {
-    /// It does not say that it is of the format.
-    Foreign,
-    /// It is of a later version.
-    Newer {
-        /// Its version.
-        version: i64,
-        /// The latest that is known.
-        known: i64,
-    },
-    /// It can't be read.
-    Damaged {
-        /// The line, counted from 1, where it is known.
-        line: Option<usize>,
-        /// What is wrong there.
-        what: String,
-    },
-    /// It is larger than any of the format.
-    TooLarge {
-        /// Its size in bytes.
-        bytes: u64,
-    },
-}
-
-/// Only what tells whether, and how, the rest is to be read.
-#[derive(Deserialize)]
-struct Heading {
-    format: Option<Value>,
-    version: Option<Value>,
+    /// What a person calls it.
+    pub(crate) called: &'static str,
+    /// What makes one.
+    pub(crate) made: &'static str,
+    /// That one can't be read, and what to do then.
+    pub(crate) spoilt: &'static str,
+    pub(crate) mended: &'static str,
+    /// Words for a program: foreign, newer, damaged, too large.
+    pub(crate) kinds: [&'static str; 4],
 }
 
 impl TextFormat {
+    /// What a text of this format, and of a version that can be read, holds.
+    pub(crate) fn read<T: DeserializeOwned>(&'static self, text: &str) -> Result<T, TextFault> {
+        self.check(text)
+            .and_then(|()| toml::from_str(text).map_err(|error| damaged(text, &error)))
+            .map_err(|flaw| self.fault(flaw))
+    }
+
+    /// That this is wrong with a text which should be of this format.
+    pub(crate) fn fault(&'static self, flaw: Flaw) -> TextFault {
+        TextFault { format: self, flaw }
+    }
+
     /// Whether `text` is of this format and of a version that can be read.
-    pub(crate) fn check(self, text: &str) -> Result<(), TextFault> {
-        let heading: Heading = toml::from_str(text).map_err(|error| {
+    fn check(&self, text: &str) -> Result<(), Flaw> {
+        let whole: Table = toml::from_str(text).map_err(|error| {
             // Without its heading it could be any text.
-            if text.contains(self.name) { TextFault::of_toml(text, &error) } else { TextFault::Foreign }
+            if text.contains(self.name) { damaged(text, &error) } else { Flaw::Foreign }
         })?;
-        if heading.format.as_ref().and_then(Value::as_str) != Some(self.name) {
-            return Err(TextFault::Foreign);
+        if whole.get("format").and_then(Value::as_str) != Some(self.name) {
+            return Err(Flaw::Foreign);
         }
         let known = self.version;
-        match heading.version.as_ref().and_then(Value::as_integer) {
-            Some(version) if version > known => Err(TextFault::Newer { version, known }),
+        match whole.get("version").and_then(Value::as_integer) {
+            Some(version) if version > known => Err(Flaw::Newer(version)),
             Some(version) if version == known => Ok(()),
-            _ => Err(TextFault::flaw(&format!("its `version` is not a version; write `version = {known}`"))),
+            _ => Err(Flaw::of_all(format!("its `version` is not a version; write `version = {known}`"))),
         }
     }
 
-    /// The fault of bytes of which only `before` is text.
-    pub(crate) fn not_text(self, before: &str) -> TextFault {
+    /// What is wrong with bytes of which only `before` is text.
+    pub(crate) fn not_text(&self, before: &str) -> Flaw {
         if before.contains(self.name) {
             let line = Some(line_of(before, before.len()));
-            TextFault::Damaged { line, what: "there is something that is not text".to_owned() }
+            Flaw::Damaged { line, what: "there is something that is not text".to_owned() }
         } else {
-            TextFault::Foreign
+            Flaw::Foreign
         }
     }
 }
 
-impl TextFault {
-    /// What the reader of TOML found in `text`.
-    pub(crate) fn of_toml(text: &str, error: &toml::de::Error) -> Self {
-        Self::Damaged {
-            line: error.span().map(|span| line_of(text, span.start)),
-            what: error.message().replace('\n', " "),
-        }
-    }
-
-    /// What is wrong with the whole of it.
-    pub(crate) fn flaw(what: &str) -> Self {
-        Self::Damaged { line: None, what: what.to_owned() }
+/// What the reader of TOML found in `text`.
+fn damaged(text: &str, error: &toml::de::Error) -> Flaw {
+    Flaw::Damaged {
+        line: error.span().map(|span| line_of(text, span.start)),
+        what: error.message().replace('\n', " "),
     }
 }
 
 /// Number of the line, from 1, in which byte `at` lies.
 pub(crate) fn line_of(text: &str, at: usize) -> usize {
     1 + text.as_bytes().iter().take(at).filter(|&&byte| byte == b'\n').count()
+}
+
+/// Texts to test with.
+#[cfg(test)]
+pub(crate) mod samples {
+    use proptest::prelude::*;
+    use proptest::sample::Index;
+
+    /// The text with bytes changed and its end cut off.
+    pub(crate) fn spoilt(text: String) -> impl Strategy<Value = String> {
+        let changes = prop::collection::vec((any::<Index>(), any::<u8>()), 0..6);
+        (changes, any::<Index>()).prop_map(move |(changes, cut)| {
+            let mut bytes = text.clone().into_bytes();
+            for (at, value) in changes {
+                let at = at.index(bytes.len());
+                bytes[at] = value;
+            }
+            bytes.truncate(cut.index(bytes.len() + 1));
+            String::from_utf8_lossy(&bytes).into_owned()
+        })
+    }
 }

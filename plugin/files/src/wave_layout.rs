@@ -1,6 +1,8 @@
 //! Where the samples lie in a WAV file with 64-bit sizes.
 
-use std::io::{Read, Result, Seek, SeekFrom};
+use std::io::{Read, Result, Seek};
+
+use crate::bytes_at::bytes_at;
 
 /// Where the samples of an RF64 or BW64 file lie.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,26 +35,18 @@ pub(crate) fn wave_layout(file: &mut (impl Read + Seek)) -> Result<Option<WaveLa
     let mut stated_data_bytes = None;
     let mut frame_bytes = None;
     for _ in 0..MOST_CHUNKS {
-        file.seek(SeekFrom::Start(at))?;
-        let mut header = [0; 8];
-        if !read_whole(file, &mut header)? {
-            return Ok(None);
-        }
-        let bytes = u64::from(u32::from_le_bytes([header[4], header[5], header[6], header[7]]));
-        match &header[..4] {
+        let rest = at..u64::MAX;
+        let Some([tag @ .., a, b, c, d]) = bytes_at::<8>(file, &rest, 0)? else { return Ok(None) };
+        let bytes = u64::from(u32::from_le_bytes([a, b, c, d]));
+        match &tag {
             b"ds64" => {
-                let mut sizes = [0; 16];
-                if !read_whole(file, &mut sizes)? {
-                    return Ok(None);
-                }
-                stated_data_bytes = sizes.last_chunk::<8>().map(|data| u64::from_le_bytes(*data));
+                // After the size of the whole file.
+                let Some(data) = bytes_at(file, &rest, 16)? else { return Ok(None) };
+                stated_data_bytes = Some(u64::from_le_bytes(data));
             }
             b"fmt " => {
-                let mut format = [0; 14];
-                if !read_whole(file, &mut format)? {
-                    return Ok(None);
-                }
-                frame_bytes = Some(u64::from(u16::from_le_bytes([format[12], format[13]])));
+                let Some(frame) = bytes_at(file, &rest, 20)? else { return Ok(None) };
+                frame_bytes = Some(u64::from(u16::from_le_bytes(frame)));
             }
             b"data" => {
                 let data_bytes = if bytes == SEE_DS64 { stated_data_bytes } else { Some(bytes) };
@@ -69,15 +63,6 @@ pub(crate) fn wave_layout(file: &mut (impl Read + Seek)) -> Result<Option<WaveLa
         at += 8 + bytes + bytes % 2;
     }
     Ok(None)
-}
-
-/// Fills `buffer`; false when the file ends first.
-fn read_whole(file: &mut impl Read, buffer: &mut [u8]) -> Result<bool> {
-    match file.read_exact(buffer) {
-        Ok(()) => Ok(true),
-        Err(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => Ok(false),
-        Err(error) => Err(error),
-    }
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use candlemark_analysis::bands::NOMINAL_HZ;
 use candlemark_session::yardstick::{Record, Yardstick};
 
-use crate::yardstick_fault::YardstickFault;
+use crate::text_fault::Flaw;
 
 /// A record's length in seconds: up to a week.
 const DURATION_S: RangeInclusive<f64> = 0.0..=604_800.0;
@@ -24,13 +24,13 @@ const CORRELATION: RangeInclusive<f64> = -1.000_001..=1.000_001;
 const RELATIVE_DB: RangeInclusive<f64> = -800.0..=100.0;
 
 /// Checks that every figure is a number that can be, and that the bands are third octaves in their order.
-pub(crate) fn check_figures(yardstick: &Yardstick) -> Result<(), YardstickFault> {
+pub(crate) fn check_figures(yardstick: &Yardstick) -> Result<(), Flaw> {
     yardstick.records.iter().zip(1..).try_for_each(|(record, number)| check_record(record, number))
 }
 
-fn check_record(record: &Record, number: usize) -> Result<(), YardstickFault> {
-    for (key, value, range) in [
-        ("duration_s", Some(record.duration_s), DURATION_S),
+/// What is measured of a record, by its key, and what it can be.
+pub(crate) fn figures_of(record: &Record) -> [(&'static str, Option<f64>, RangeInclusive<f64>); 8] {
+    [
         ("integrated_lufs", Some(record.integrated_lufs), LOUDNESS_LUFS),
         ("range_lu", record.range_lu, RANGE_LU),
         ("true_peak_dbtp", record.true_peak_dbtp, PEAK_DBTP),
@@ -39,19 +39,23 @@ fn check_record(record: &Record, number: usize) -> Result<(), YardstickFault> {
         ("crest_db", record.crest_db, PEAK_RATIO_DB),
         ("fold_db", record.fold_db, FOLD_DB),
         ("correlation", record.correlation, CORRELATION),
-    ] {
+    ]
+}
+
+fn check_record(record: &Record, number: usize) -> Result<(), Flaw> {
+    let duration = ("duration_s", Some(record.duration_s), DURATION_S);
+    for (key, value, range) in std::iter::once(duration).chain(figures_of(record)) {
         within(value, &range, || format!("record {number}, `{key}`"))?;
     }
     if record.bands.is_empty() {
-        let what = format!("record {number} has no band");
-        return Err(YardstickFault::Damaged { line: None, what });
+        return Err(Flaw::of_all(format!("record {number} has no band")));
     }
     let mut below = 0.0;
     for band in &record.bands {
         let hz = band.hz;
         if !NOMINAL_HZ.contains(&hz) || hz <= below {
             let field = format!("record {number}, `hz` of a band");
-            return Err(YardstickFault::Figure { field, value: hz });
+            return Err(Flaw::Figure { field, value: hz });
         }
         below = hz;
         for (key, value, range) in [
@@ -70,10 +74,10 @@ fn within(
     value: Option<f64>,
     range: &RangeInclusive<f64>,
     field: impl FnOnce() -> String,
-) -> Result<(), YardstickFault> {
+) -> Result<(), Flaw> {
     match value {
         // NaN lies in no range.
-        Some(value) if !range.contains(&value) => Err(YardstickFault::Figure { field: field(), value }),
+        Some(value) if !range.contains(&value) => Err(Flaw::Figure { field: field(), value }),
         _ => Ok(()),
     }
 }
@@ -99,7 +103,7 @@ mod tests {
             let mut yardstick = yardstick();
             change(&mut yardstick.records[0]);
             match check_figures(&yardstick) {
-                Err(YardstickFault::Figure { field, .. }) => assert_eq!(field, named),
+                Err(Flaw::Figure { field, .. }) => assert_eq!(field, named),
                 other => panic!("{named}: {other:?}"),
             }
         }

@@ -31,6 +31,9 @@ pub enum NameFault {
 /// Longest name in bytes of UTF-8. File systems allow 255; the ending and a little room are needed.
 const MOST_BYTES: usize = 200;
 
+/// Characters that stand for a part of a path somewhere.
+pub(crate) const PATH_CHARACTERS: &str = r#"/\:*?"<>|"#;
+
 /// Names that Windows keeps for devices, with or without something after a full stop.
 const RESERVED: [&str; 6] = ["CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"];
 /// The same, with a digit after them.
@@ -41,7 +44,7 @@ const RESERVED_NUMBERED: [&str; 2] = ["COM", "LPT"];
 /// # Errors
 ///
 /// [`FileError::BadName`] says what is wrong with it.
-pub fn check_name(name: &str) -> Result<(), FileError> {
+pub(crate) fn check_name(name: &str) -> Result<(), FileError> {
     fault_of(name).map_or(Ok(()), |fault| Err(FileError::BadName { name: shortened(name), fault }))
 }
 
@@ -57,7 +60,7 @@ pub(crate) fn fault_of(name: &str) -> Option<NameFault> {
     if name.len() > MOST_BYTES {
         return Some(NameFault::TooLong);
     }
-    if let Some(found) = name.chars().find(|c| r#"/\:*?"<>|"#.contains(*c)) {
+    if let Some(found) = name.chars().find(|c| PATH_CHARACTERS.contains(*c)) {
         return Some(NameFault::PathCharacter(found));
     }
     if name.chars().any(char::is_control) {

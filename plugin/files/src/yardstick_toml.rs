@@ -10,13 +10,21 @@ use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
 use serde::Deserialize;
 use toml::Value;
 
-use crate::text_format::{TextFault, TextFormat};
-use crate::yardstick_fault::YardstickFault;
-use crate::yardstick_figures::check_figures;
+use crate::text_fault::{Flaw, TextFault};
+use crate::text_format::TextFormat;
+use crate::yardstick_figures::{check_figures, figures_of};
 use crate::yardstick_name::fault_of;
 
 /// The format that is written, and the latest version that can be read.
-pub(crate) const FORMAT: TextFormat = TextFormat { name: "candlemark-yardstick", version: 1 };
+pub(crate) static FORMAT: TextFormat = TextFormat {
+    name: "candlemark-yardstick",
+    version: 1,
+    called: "yardstick",
+    made: "`candlemark yardstick take` makes one",
+    spoilt: "is damaged",
+    mended: "restore it from a copy, or take it anew",
+    kinds: ["yardstick-foreign", "yardstick-newer", "yardstick-damaged", "yardstick-too-large"],
+};
 
 /// The whole file, in version 1.
 #[derive(Deserialize)]
@@ -45,16 +53,7 @@ pub fn to_toml(yardstick: &Yardstick) -> String {
         line(&mut text, "title", &quoted(&record.title));
         line(&mut text, "duration_s", &figure(record.duration_s));
         line(&mut text, "section", &record.section.to_string());
-        line(&mut text, "integrated_lufs", &figure(record.integrated_lufs));
-        for (key, value) in [
-            ("range_lu", record.range_lu),
-            ("true_peak_dbtp", record.true_peak_dbtp),
-            ("plr_db", record.plr_db),
-            ("psr_loud_db", record.psr_loud_db),
-            ("crest_db", record.crest_db),
-            ("fold_db", record.fold_db),
-            ("correlation", record.correlation),
-        ] {
+        for (key, value, _) in figures_of(record) {
             if let Some(value) = value {
                 line(&mut text, key, &figure(value));
             }
@@ -73,23 +72,23 @@ pub fn to_toml(yardstick: &Yardstick) -> String {
 /// # Errors
 ///
 /// When it is not a yardstick, of a later version, damaged (with the line), or holds a figure that can't be.
-pub fn from_toml(text: &str) -> Result<Yardstick, YardstickFault> {
-    FORMAT.check(text)?;
-    let whole: Whole = toml::from_str(text).map_err(|error| TextFault::of_toml(text, &error))?;
+pub fn from_toml(text: &str) -> Result<Yardstick, TextFault> {
+    let whole: Whole = FORMAT.read(text)?;
     let yardstick = Yardstick { name: whole.name, records: whole.record };
     check(&yardstick)?;
     Ok(yardstick)
 }
 
 /// Checks what holds of every yardstick.
-pub(crate) fn check(yardstick: &Yardstick) -> Result<(), YardstickFault> {
-    if let Some(fault) = fault_of(&yardstick.name) {
-        return Err(TextFault::flaw(&format!("its `name` can't be one: {fault}")).into());
-    }
-    if yardstick.records.is_empty() {
-        return Err(TextFault::flaw("there is no record in it").into());
-    }
-    check_figures(yardstick)
+pub(crate) fn check(yardstick: &Yardstick) -> Result<(), TextFault> {
+    let checked = if let Some(fault) = fault_of(&yardstick.name) {
+        Err(Flaw::of_all(format!("its `name` can't be one: {fault}")))
+    } else if yardstick.records.is_empty() {
+        Err(Flaw::of_all("there is no record in it"))
+    } else {
+        check_figures(yardstick)
+    };
+    checked.map_err(|flaw| FORMAT.fault(flaw))
 }
 
 fn line(text: &mut String, key: &str, value: &str) {
@@ -115,6 +114,11 @@ fn quoted(text: &str) -> String {
 #[cfg(test)]
 pub(crate) mod samples {
     use super::*;
+
+    /// The same under another name.
+    pub(crate) fn named(name: &str) -> Yardstick {
+        Yardstick { name: name.to_owned(), ..yardstick() }
+    }
 
     /// A small yardstick.
     pub(crate) fn yardstick() -> Yardstick {
@@ -144,6 +148,7 @@ pub(crate) mod samples {
 mod tests {
     use super::samples::yardstick;
     use super::*;
+    use crate::text_format::samples::spoilt;
     use candlemark_analysis::bands::NOMINAL_HZ;
     use proptest::prelude::*;
 
@@ -209,17 +214,8 @@ mod tests {
         }
 
         #[test]
-        fn damaged_text_is_read_or_refused(
-            changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 0..6),
-            cut in any::<prop::sample::Index>(),
-        ) {
-            let mut bytes = to_toml(&yardstick()).into_bytes();
-            for (at, value) in changes {
-                let at = at.index(bytes.len());
-                bytes[at] = value;
-            }
-            bytes.truncate(cut.index(bytes.len() + 1));
-            if let Ok(read) = from_toml(&String::from_utf8_lossy(&bytes)) {
+        fn damaged_text_is_read_or_refused(text in spoilt(to_toml(&yardstick()))) {
+            if let Ok(read) = from_toml(&text) {
                 prop_assert!(check(&read).is_ok());
             }
         }
@@ -239,10 +235,10 @@ mod tests {
     fn what_is_not_a_yardstick_is_told_from_a_damaged_one() {
         let text = to_toml(&yardstick());
         for foreign in ["", "[package]\nname = \"x\"\n", "not = [toml", &text.replace(FORMAT.name, "other")] {
-            assert_eq!(from_toml(foreign), Err(YardstickFault::Foreign), "{foreign:?}");
+            assert_eq!(from_toml(foreign), Err(FORMAT.fault(Flaw::Foreign)), "{foreign:?}");
         }
         let newer = text.replace("version = 1", "version = 2\nbetter = true");
-        assert_eq!(from_toml(&newer), Err(YardstickFault::Newer { version: 2, known: 1 }));
+        assert_eq!(from_toml(&newer), Err(FORMAT.fault(Flaw::Newer(2))));
         for damaged in [
             text.replace("version = 1", "version = \"one\""),
             text.replace("version = 1", "version = 0"),
@@ -260,8 +256,8 @@ mod tests {
     fn a_damaged_line_is_named() {
         let text = to_toml(&yardstick()).replace("section = false", "section = fal se");
         let wanted = 1 + text.lines().position(|line| line.starts_with("section")).unwrap();
-        match from_toml(&text) {
-            Err(YardstickFault::Damaged { line, .. }) => assert_eq!(line, Some(wanted)),
+        match from_toml(&text).map_err(|fault| fault.flaw) {
+            Err(Flaw::Damaged { line, .. }) => assert_eq!(line, Some(wanted)),
             other => panic!("{other:?}"),
         }
     }

@@ -20,14 +20,9 @@ pub(super) fn cut(read_s: f64, declared_s: Option<f64>) -> String {
     }
 }
 
-/// Where in a text, in words; nothing where that is not known.
-pub(crate) fn at_line(line: Option<usize>) -> String {
-    line.map_or_else(String::new, |line| format!(" in line {line}"))
-}
-
 impl super::FileError {
     /// What it says of the health of a sound that could be measured. `None` for what else can be wrong with a file.
-    pub fn health_words(&self) -> Option<&'static str> {
+    pub(crate) fn health_words(&self) -> Option<&'static str> {
         Some(match self {
             Self::Truncated { .. } => "it ends too early",
             Self::Damaged { .. } => "it is damaged",

@@ -2,10 +2,9 @@
 
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::side_by_side::{BesideOthers, SideBySide};
-use candlemark_session::words::{number, signed};
 use maud::{Markup, html};
 
-use super::figures::NOTHING;
+use super::figures::{with_sign, with_unit};
 use super::{SheetFile, named, naming};
 
 /// Every file with the figures by which files are put beside each other, each by its name and with a way to its own part.
@@ -46,8 +45,6 @@ pub(super) fn part(files: &[SheetFile<'_>], names: &[String], together: Option<&
 }
 
 fn row(file: &SheetFile<'_>, index: usize, name: &str, beside: Option<&BesideOthers>) -> Markup {
-    let figure = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |value| number(value, 1));
-    let apart = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |value| signed(value, 1));
     html! {
         tr {
             th scope="row" .words { a href=(format!("#file-{}", index + 1)) { (named(name)) } }
@@ -55,16 +52,16 @@ fn row(file: &SheetFile<'_>, index: usize, name: &str, beside: Option<&BesideOth
                 Err(_) => { td colspan="12" { "could not be read" } }
                 Ok(measured) => {
                     @let song = &measured.figures;
-                    td data-of="LUFS" { (figure(song.integrated.map(|lufs| lufs.0))) }
-                    td data-of="apart" { (apart(beside.and_then(|beside| beside.loudness_lu))) }
-                    td data-of="balance" { (figure(beside.and_then(|beside| beside.balance_db))) }
+                    td data-of="LUFS" { (with_unit(song.integrated.map(|lufs| lufs.0), 1, "")) }
+                    td data-of="apart" { (with_sign(beside.and_then(|beside| beside.loudness_lu), 1, "")) }
+                    td data-of="balance" { (with_unit(beside.and_then(|beside| beside.balance_db), 1, "")) }
                     @for (index, group) in OctaveGroup::ALL.into_iter().enumerate() {
-                        td data-of=(group.name()) { (apart(beside.and_then(|beside| beside.groups_db[index]))) }
+                        td data-of=(group.name()) { (with_sign(beside.and_then(|beside| beside.groups_db[index]), 1, "")) }
                     }
-                    td data-of="range" { (figure(song.range_lu)) }
-                    td data-of="PSR" { (figure(song.psr_loud.map(|db| db.0))) }
-                    td data-of="dBTP" { (apart(song.true_peak_dbtp.map(|db| db.0))) }
-                    td data-of="fold" { (figure(song.fold.db().map(|db| db.0))) }
+                    td data-of="range" { (with_unit(song.range_lu, 1, "")) }
+                    td data-of="PSR" { (with_unit(song.psr_loud.map(|db| db.0), 1, "")) }
+                    td data-of="dBTP" { (with_sign(song.true_peak_dbtp.map(|db| db.0), 1, "")) }
+                    td data-of="fold" { (with_unit(song.fold.db().map(|db| db.0), 1, "")) }
                 }
             }
         }

@@ -3,7 +3,7 @@
 use candlemark_session::comparison::{BandComparison, Comparison};
 use candlemark_session::drift::{Drifted, Drifts};
 use candlemark_session::figures::{BandFigures, SongFigures};
-use candlemark_session::words::{bands, hertz, records, signed};
+use candlemark_session::words::{bands, hertz, number, records, signed};
 use maud::{Markup, html};
 
 use super::named;
@@ -187,7 +187,7 @@ pub(super) fn part(
                             @let y = scale.y(db);
                             line class=(if db == 0.0 { "zero" } else { "grid" }) x1=(LEFT) x2=(RIGHT) y1=(y) y2=(y) {}
                             text x=(RIGHT + 8.0) y=(y + 4.0) {
-                                (if comparison.is_some() { signed(db, 0) } else { number(db) })
+                                (if comparison.is_some() { signed(db, 0) } else { number(db, 0) })
                             }
                         }
                         @for (index, bead) in beads.iter().enumerate() { (wires(bead, index, &scale, comparison)) }
@@ -200,10 +200,6 @@ pub(super) fn part(
             }
         }
     }
-}
-
-fn number(db: f64) -> String {
-    candlemark_session::words::number(db, 0)
 }
 
 fn heading(comparison: Option<&Comparison>) -> Markup {
@@ -297,7 +293,7 @@ fn marks(bead: &Bead, index: usize, scale: &Scale) -> Markup {
             circle .ring cx=(x) cy=(below) r=(RADIUS - 0.5) {}
             @let figure_y = if below + 20.0 > BOTTOM { UNDER } else { below + 20.0 };
             text .ringed x=(x) y=(figure_y) text-anchor="middle" {
-                (if fold_db.is_finite() { number(fold_db) } else { "lost".to_owned() })
+                (if fold_db.is_finite() { number(fold_db, 0) } else { "lost".to_owned() })
             }
         }
         @if let Some(way) = off.filter(|_| !is_inner) { (goes_on(x, way, 0.8 * RADIUS, colour)) }
@@ -309,7 +305,7 @@ fn marks(bead: &Bead, index: usize, scale: &Scale) -> Markup {
         // Beyond the scale a figure says how far.
         @if let Some(way) = off {
             @let figure_y = match way { Way::Up => OVER, Way::Down if is_inner => y - RADIUS - 5.0, Way::Down => UNDER };
-            text .far x=(x) y=(figure_y) text-anchor="middle" { (number(bead.db)) }
+            text .far x=(x) y=(figure_y) text-anchor="middle" { (number(bead.db, 0)) }
         }
     }
 }

@@ -1,26 +1,21 @@
 //! The figures of a file beside the records', and its head and tail.
 
-use candlemark_analysis::{Db, Lufs};
 use candlemark_session::comparison::Comparison;
 use candlemark_session::figures::SongFigures;
 use candlemark_session::words::{number, signed};
 use maud::{Markup, html};
 
-use crate::{FileError, Measured};
+use crate::Measured;
 
 /// What does not exist is a dash, never a zero.
 pub(super) const NOTHING: &str = "–";
 
-pub(super) fn lufs(value: Option<Lufs>) -> String {
-    value.map_or_else(|| NOTHING.to_owned(), |lufs| format!("{} LUFS", number(lufs.0, 1)))
-}
-
 pub(super) fn with_unit(value: Option<f64>, decimals: usize, unit: &str) -> String {
-    value.map_or_else(|| NOTHING.to_owned(), |value| format!("{}{unit}", number(value, decimals)))
+    value.map_or_else(|| NOTHING.to_owned(), |value| number(value, decimals) + unit)
 }
 
-pub(super) fn peak(value: Option<Db>, unit: &str) -> String {
-    value.map_or_else(|| NOTHING.to_owned(), |db| format!("{} {unit}", signed(db.0, 1)))
+pub(super) fn with_sign(value: Option<f64>, decimals: usize, unit: &str) -> String {
+    value.map_or_else(|| NOTHING.to_owned(), |value| signed(value, decimals) + unit)
 }
 
 /// The lowest and the highest of the records.
@@ -42,15 +37,15 @@ pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>) -> Marku
         section {
             h3 { "Loudness and dynamics" @if comparison.is_some() { " " small { "at the right, the records" } } }
             table {
-                (line("loudness", &lufs(song.integrated), ""))
+                (line("loudness", &with_unit(song.integrated.map(|lufs| lufs.0), 1, " LUFS"), ""))
                 (line("range", &with_unit(song.range_lu, 1, " LU"), &reach(records.range_lu, 1)))
-                (line("loudest 3 s", &lufs(song.short_term_max), ""))
-                (line("loudest 0.4 s", &lufs(song.momentary_max), ""))
+                (line("loudest 3 s", &with_unit(song.short_term_max.map(|lufs| lufs.0), 1, " LUFS"), ""))
+                (line("loudest 0.4 s", &with_unit(song.momentary_max.map(|lufs| lufs.0), 1, " LUFS"), ""))
                 (line("loud parts (PSR)", &with_unit(song.psr_loud.map(|db| db.0), 1, " dB"), &reach(records.psr_loud_db, 1)))
                 (line("whole (PLR)", &with_unit(song.plr.map(|db| db.0), 1, " dB"), &reach(records.plr_db, 1)))
                 (line("crest factor", &with_unit(song.crest.map(|db| db.0), 1, " dB"), &reach(records.crest_db, 1)))
-                (line("true peak", &peak(song.true_peak_dbtp, "dBTP"), ""))
-                (line("sample peak", &peak(song.sample_peak_dbfs, "dBFS"), ""))
+                (line("true peak", &with_sign(song.true_peak_dbtp.map(|db| db.0), 1, " dBTP"), ""))
+                (line("sample peak", &with_sign(song.sample_peak_dbfs.map(|db| db.0), 1, " dBFS"), ""))
             }
         }
     }
@@ -60,9 +55,6 @@ pub(super) fn part(song: &SongFigures, comparison: Option<&Comparison>) -> Marku
 pub(super) fn edges(measured: &Measured) -> Markup {
     let seconds = |value: Option<f64>| with_unit(value, 2, " s");
     let silence = measured.silence;
-    let mut said: Vec<String> =
-        measured.troubles.iter().filter_map(FileError::health_words).map(str::to_owned).collect();
-    said.extend(measured.figures.health.words());
     html! {
         section {
             h3 { "Head, tail and health" }
@@ -70,7 +62,7 @@ pub(super) fn edges(measured: &Measured) -> Markup {
                 (line("silence before", &seconds(silence.map(|silence| silence.head_s)), ""))
                 (line("silence after", &seconds(silence.map(|silence| silence.tail_s)), ""))
             }
-            (said_of_health(&said, "Health: nothing to say."))
+            (said_of_health(&measured.health_words(), "Health: nothing to say."))
         }
     }
 }

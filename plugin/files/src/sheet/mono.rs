@@ -6,12 +6,12 @@ use candlemark_session::words::{bands, clock, hertz, number, signed};
 use maud::{Markup, html};
 
 use super::balance::taken_by_mono;
-use super::figures::{NOTHING, line, reach};
+use super::figures::{NOTHING, line, reach, with_sign, with_unit};
 use super::{Sounded, places};
 
 pub(super) fn fold(fold: Fold, decimals: usize) -> String {
     match (fold.db(), fold.kept) {
-        (Some(db), _) => format!("{} dB", number(db.0, decimals)),
+        (Some(db), _) => number(db.0, decimals) + " dB",
         (None, Some(_)) => "lost".to_owned(),
         (None, None) => NOTHING.to_owned(),
     }
@@ -40,7 +40,7 @@ pub(super) fn part(sounded: Sounded<'_>, comparison: Option<&Comparison>) -> Mar
                     @if let Some(worst) = song.fold_worst {
                         (line("at worst, for 10 s", &fold(worst.fold, 2), &format!("from {}", clock(worst.at_s))))
                     }
-                    (line("correlation", &song.correlation.map_or_else(|| NOTHING.to_owned(), |r| signed(r, 2)), ""))
+                    (line("correlation", &with_sign(song.correlation, 2, ""), ""))
                     @if let Some(low) = &song.low_end {
                         (line(&format!("low end, {}", bands(low.falls.bands_hz)), &fold(low.falls.fold, 1), &place(&low.falls)))
                     }
@@ -79,9 +79,7 @@ fn row(band: &BandFigures, comparison: Option<&Comparison>) -> Markup {
         comparison.map(|comparison| comparison.bands.iter().find(|beside| beside.nominal == band.nominal));
     let is_taken = taken_by_mono(band, comparison).is_some();
     let (song, records, verdict) = match beside {
-        None => {
-            (band.relative.map_or_else(|| NOTHING.to_owned(), |spread| number(spread.median_db, 1)), None, "")
-        }
+        None => (with_unit(band.relative.map(|spread| spread.median_db), 1, ""), None, ""),
         Some(None) => (NOTHING.to_owned(), Some(NOTHING.to_owned()), ""),
         Some(Some(beside)) => (
             signed(beside.off_db, 1),
@@ -99,7 +97,7 @@ fn row(band: &BandFigures, comparison: Option<&Comparison>) -> Markup {
             td .outside[!verdict.is_empty()] { (song) }
             @if let Some(records) = records { td .records { small { (records) } } td .outside { (verdict) } }
             td .mono[is_taken] { (fold(band.fold, 1).trim_end_matches(" dB")) }
-            td { (band.correlation.map_or_else(|| NOTHING.to_owned(), |r| signed(r, 2))) }
+            td { (with_sign(band.correlation, 2, "")) }
         }
     }
 }

@@ -3,11 +3,11 @@
 use candlemark_session::lights_out::Listen;
 use candlemark_session::pencil::PencilMark;
 use candlemark_session::view::View;
-use candlemark_session::words::{clock, number, signed};
+use candlemark_session::words::clock;
 use maud::{Markup, html};
 
 use super::date::date;
-use super::figures::{NOTHING, lufs, peak, with_unit};
+use super::figures::{NOTHING, with_sign, with_unit};
 use super::mono::fold;
 
 /// Both, where there is anything.
@@ -42,17 +42,16 @@ fn marks(pencil: &[PencilMark]) -> Markup {
 
 fn row(mark: &PencilMark) -> Markup {
     let read = &mark.read;
-    let figure = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |value| number(value, 1));
     html! {
         tr {
             th scope="row" data-of="mark" { (mark.number) }
             td data-of="pass" { (mark.listen) }
             td data-of="at" { (clock(mark.at.song_s)) }
             td data-of="bar" { (mark.at.bar().map_or_else(|| NOTHING.to_owned(), |bar| bar.to_string())) }
-            td data-of="LUFS" { (figure(read.short_term.map(|lufs| lufs.0))) }
-            td data-of="dBTP" { (read.true_peak_dbtp.map_or_else(|| NOTHING.to_owned(), |peak| signed(peak.0, 1))) }
+            td data-of="LUFS" { (with_unit(read.short_term.map(|lufs| lufs.0), 1, "")) }
+            td data-of="dBTP" { (with_sign(read.true_peak_dbtp.map(|db| db.0), 1, "")) }
             td data-of="fold" { (fold(read.fold, 1).trim_end_matches(" dB")) }
-            td data-of="correlation" { (read.correlation.map_or_else(|| NOTHING.to_owned(), |r| signed(r, 2))) }
+            td data-of="correlation" { (with_sign(read.correlation, 2, "")) }
             td .mono[!mark.dealt_with] { (if mark.dealt_with { "dealt with" } else { "open" }) }
             td .words { (mark.note) }
         }
@@ -78,9 +77,9 @@ fn listens(listens: &[Listen]) -> Markup {
                                 th scope="row" data-of="pass" { (listen.number) }
                                 td data-of="ended" { (date(listen.ended_unix_s)) }
                                 td data-of="played" { (clock(listen.played_s)) }
-                                td data-of="loudness" { (lufs(listen.integrated)) }
+                                td data-of="loudness" { (with_unit(listen.integrated.map(|lufs| lufs.0), 1, " LUFS")) }
                                 td data-of="range" { (with_unit(listen.range_lu, 1, " LU")) }
-                                td data-of="true peak" { (peak(listen.true_peak_dbtp, "dBTP")) }
+                                td data-of="true peak" { (with_sign(listen.true_peak_dbtp.map(|db| db.0), 1, " dBTP")) }
                                 td data-of="PSR" { (with_unit(listen.psr_loud.map(|db| db.0), 1, " dB")) }
                                 td data-of="fold" { (with_unit(listen.fold.map(|db| db.0), 2, " dB")) }
                             }

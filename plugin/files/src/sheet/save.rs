@@ -29,24 +29,19 @@ pub fn check_free<P: AsRef<Path>>(path: &Path, over: bool, songs: &[P]) -> Resul
         return Err(FileError::SheetIsASong { path: owned() });
     }
     match std::fs::symlink_metadata(path) {
-        Ok(metadata) if metadata.is_dir() => {
-            Err(FileError::NotWritable { path: owned(), source: ErrorKind::IsADirectory.into() })
-        }
+        Ok(metadata) if metadata.is_dir() => Err(FileError::of_writing(path)(ErrorKind::IsADirectory.into())),
         // A device or a pipe would be replaced by a file.
-        Ok(metadata) if !metadata.is_file() && !metadata.is_symlink() => Err(FileError::NotWritable {
-            path: owned(),
-            source: std::io::Error::other("it is a device, not a file"),
-        }),
+        Ok(metadata) if !metadata.is_file() && !metadata.is_symlink() => {
+            Err(FileError::of_writing(path)(std::io::Error::other("it is a device, not a file")))
+        }
         Ok(_) if !gives_way(path) => Err(FileError::NotASheet { path: owned() }),
         Ok(_) if !over => Err(FileError::SheetExists { path: owned() }),
         Ok(_) => Ok(()),
         Err(error) if error.kind() == ErrorKind::NotFound => {
             let folder = folder_of(path);
-            std::fs::metadata(folder)
-                .map(|_| ())
-                .map_err(|source| FileError::NotWritable { path: folder.to_owned(), source })
+            std::fs::metadata(folder).map(|_| ()).map_err(FileError::of_writing(folder))
         }
-        Err(source) => Err(FileError::NotWritable { path: owned(), source }),
+        Err(error) => Err(FileError::of_writing(path)(error)),
     }
 }
 
@@ -62,9 +57,9 @@ pub fn save(path: &Path, page: &str, over: bool) -> Result<(), FileError> {
         return Err(FileError::NotASheet { path: path.to_owned() });
     }
     let replace = if over { Replace::WhatIsThere } else { Replace::Nothing };
-    write_whole(path, page.as_bytes(), replace).map_err(|source| match source.kind() {
+    write_whole(path, page.as_bytes(), replace).map_err(|error| match error.kind() {
         ErrorKind::AlreadyExists if !over => FileError::SheetExists { path: path.to_owned() },
-        _ => FileError::NotWritable { path: path.to_owned(), source },
+        _ => FileError::of_writing(path)(error),
     })
 }
 

@@ -6,6 +6,7 @@ use candlemark_session::words::number;
 use maud::{Markup, html};
 
 use super::date::date;
+use super::settings::yardstick;
 use super::{SongSheet, named};
 
 /// A length as people say it, which no line breaks.
@@ -64,10 +65,7 @@ pub(super) fn settings(sheet: &SongSheet<'_>) -> Markup {
                 dt { "song" } dd { (named(sheet.name())) }
                 dt { "made" } dd { (date(sheet.made_unix_s)) }
                 dt { "stage" } dd { (match view.stage { Stage::Mixing => "mixing", Stage::Printing => "printing" }) }
-                dt { "yardstick" } dd { @match &view.comparison {
-                    Some(beside) => { "“" (named(&beside.name)) "”, records: " (beside.records) }
-                    None => { "none" }
-                } }
+                (yardstick(view.comparison.as_ref()))
             }
             p .note {
                 "A print has a head, a tail and a SHA-256; the song in the window has none of them, nor is it held against a \

@@ -1,11 +1,13 @@
 //! What a sheet was made of and with: the file, its fingerprint, the settings, and where the figures are from.
 
-use std::path::{Path, PathBuf};
+use std::path::absolute;
 
 use candlemark_analysis::Channels;
+use candlemark_session::comparison::Comparison;
 use candlemark_session::words::length;
 use maud::{Markup, html};
 
+use super::figures::NOTHING;
 use super::{SheetFile, named, of_file};
 use crate::Measured;
 
@@ -24,13 +26,11 @@ pub(super) fn part(file: &SheetFile<'_>, measured: &Measured) -> Markup {
             h3 { "This file" }
             dl {
                 dt { "named" } dd { (named(file.name())) }
-                dt { "full path" } dd { (named(full_path(file.path).display())) }
+                // As it was named where the system does not know where it stands.
+                dt { "full path" } dd { (named(absolute(file.path).unwrap_or_else(|_| file.path.to_owned()).display())) }
                 dt { "frames" } dd { (format!("{:.0}", measured.figures.duration_s * measured.info.sample_rate.0)) }
-                dt { "SHA-256" } dd { @match &file.sha256 { Some(Ok(digits)) => { (digits) } Some(Err(error)) => { (of_file(error, file.path)) } None => { "–" } } }
-                dt { "yardstick" } dd { @match file.comparison {
-                    Some(beside) => { "“" (named(&beside.name)) "”, records: " (beside.records) }
-                    None => { "none" }
-                } }
+                dt { "SHA-256" } dd { @match &file.sha256 { Some(Ok(digits)) => { (digits) } Some(Err(error)) => { (of_file(error, file.path)) } None => { (NOTHING) } } }
+                (yardstick(file.comparison))
                 dt { "delivery" } dd { @match file.delivered {
                     Some(delivered) => { "“" (named(&delivered.profile.name)) "”" }
                     None => { "none" }
@@ -40,9 +40,13 @@ pub(super) fn part(file: &SheetFile<'_>, measured: &Measured) -> Markup {
     }
 }
 
-/// Where the file lay, from the top; as it was named where the system does not know where it stands.
-fn full_path(path: &Path) -> PathBuf {
-    std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
+pub(super) fn yardstick(comparison: Option<&Comparison>) -> Markup {
+    html! {
+        dt { "yardstick" } dd { @match comparison {
+            Some(beside) => { "“" (named(&beside.name)) "”, records: " (beside.records) }
+            None => { "none" }
+        } }
+    }
 }
 
 /// Where the figures are from.

@@ -11,6 +11,7 @@ use maud::{Markup, html};
 
 use super::save::is_sheet;
 use super::{Sounded, balance, document, elsewhere, figures, mono, named, pencil, remarks, session, strip};
+use crate::yardstick_name::PATH_CHARACTERS;
 
 const NAMELESS: &str = "a song without a name";
 /// Heard parts further apart than this leave something of the song out, in seconds (ours): a cell more or less at either end
@@ -100,7 +101,7 @@ fn meant(meant: &[Meant]) -> Markup {
 
 /// What to call the sheet of a song of this name: fit for a file on any system.
 pub fn file_name(song: Option<&str>) -> String {
-    let bad = |letter: char| letter.is_control() || r#"/\:*?"<>|"#.contains(letter);
+    let bad = |letter: char| letter.is_control() || PATH_CHARACTERS.contains(letter);
     let name: String = song.unwrap_or("song").chars().map(|c| if bad(c) { '-' } else { c }).collect();
     let name = name.trim().trim_matches('.');
     format!("{}, print sheet.html", if name.is_empty() { "song" } else { name })

@@ -1,14 +1,15 @@
 //! A yardstick under another name, out to a file of the person's choice, and in from one.
 
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use candlemark_session::yardstick::{Record, Yardstick};
 
-use super::{Shelf, load_path};
+use super::{Shelf, load_path, write};
 use crate::error::FileError;
-use crate::written::{Replace, sync_folder, write_whole};
+use crate::written::{Replace, sync_folder};
 use crate::yardstick_name::{check_name, is_same_name};
-use crate::yardstick_toml::{check, to_toml};
+use crate::yardstick_toml::check;
 
 impl Shelf {
     /// Calls the yardstick `old` by the name `new` from now on, and says what it was called and where it is. It is there
@@ -27,17 +28,15 @@ impl Shelf {
         }
         let yardstick = Yardstick { name: new.to_owned(), ..load_path(&old_path)? };
         let new_path = self.path_of(new);
-        let writing = |source| FileError::NotWritable { path: new_path.clone(), source };
         if is_same_name(&old_name, new) {
             // Some file systems hold both names for one file: so it is renamed, not written beside itself.
-            write_whole(&old_path, to_toml(&yardstick).as_bytes(), Replace::WhatIsThere).map_err(writing)?;
-            std::fs::rename(&old_path, &new_path).map_err(writing)?;
+            write(&yardstick, &old_path, Replace::WhatIsThere).map_err(FileError::of_writing(&new_path))?;
+            std::fs::rename(&old_path, &new_path).map_err(FileError::of_writing(&new_path))?;
         } else {
             self.save(&yardstick)?;
-            let removing = |source| FileError::NotWritable { path: old_path.clone(), source };
-            std::fs::remove_file(&old_path).map_err(removing)?;
+            std::fs::remove_file(&old_path).map_err(FileError::of_writing(&old_path))?;
         }
-        sync_folder(self.folder()).map_err(writing)?;
+        sync_folder(self.folder()).map_err(FileError::of_writing(&new_path))?;
         Ok((old_name, new_path))
     }
 
@@ -52,13 +51,11 @@ impl Shelf {
         let yardstick = Yardstick { name, ..load_path(&from)? };
         let path = if to.is_dir() { to.join(from.file_name().unwrap_or_default()) } else { to.to_owned() };
         let replace = if force { may_replace(&path)? } else { Replace::Nothing };
-        write_whole(&path, to_toml(&yardstick).as_bytes(), replace).map_err(|source| {
-            match source.kind() {
-                std::io::ErrorKind::AlreadyExists => FileError::Exists { path: path.clone() },
-                _ => FileError::NotWritable { path: path.clone(), source },
-            }
-        })?;
-        Ok(path)
+        match write(&yardstick, &path, replace) {
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(FileError::Exists { path }),
+            Err(error) => Err(FileError::of_writing(&path)(error)),
+            Ok(()) => Ok(path),
+        }
     }
 
     /// Puts the yardstick in the file `from` on the shelf, as `name` or else by its own, and gives it with where it is. With
@@ -84,14 +81,11 @@ impl Shelf {
         let path = match there {
             None => self.save(&yardstick)?,
             Some(path) => {
-                let replace = may_replace(&path)?;
-                write_whole(&path, to_toml(&yardstick).as_bytes(), replace)
-                    .map_err(|source| FileError::NotWritable { path: path.clone(), source })?;
+                write(&yardstick, &path, may_replace(&path)?).map_err(FileError::of_writing(&path))?;
                 // In the letters that were asked for, where only small and capital ones differ.
                 let asked = self.path_of(&yardstick.name);
                 if path != asked {
-                    std::fs::rename(&path, &asked)
-                        .map_err(|source| FileError::NotWritable { path: asked.clone(), source })?;
+                    std::fs::rename(&path, &asked).map_err(FileError::of_writing(&asked))?;
                 }
                 asked
             }
@@ -116,9 +110,8 @@ impl Shelf {
             record.title = title;
         }
         yardstick.records.push(record);
-        check(&yardstick).map_err(|source| FileError::Yardstick { path: path.clone(), source })?;
-        write_whole(&path, to_toml(&yardstick).as_bytes(), Replace::WhatIsThere)
-            .map_err(|source| FileError::NotWritable { path: path.clone(), source })?;
+        check(&yardstick).map_err(|source| FileError::Text { path: path.clone(), source })?;
+        write(&yardstick, &path, Replace::WhatIsThere).map_err(FileError::of_writing(&path))?;
         Ok((yardstick, path))
     }
 }

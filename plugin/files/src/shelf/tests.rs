@@ -1,17 +1,13 @@
 //! Keeping, finding and dropping; what is damaged is in nobody's way.
 
 use super::*;
-use crate::yardstick_toml::samples::yardstick;
+use crate::yardstick_toml::samples::named;
 use tempfile::TempDir;
 
-fn shelf() -> (TempDir, Shelf) {
+pub(super) fn shelf() -> (TempDir, Shelf) {
     let folder = TempDir::new().unwrap();
     let shelf = Shelf::at(folder.path().join("yardsticks"));
     (folder, shelf)
-}
-
-fn named(name: &str) -> Yardstick {
-    Yardstick { name: name.to_owned(), ..yardstick() }
 }
 
 fn files_in(shelf: &Shelf) -> Vec<String> {
@@ -112,13 +108,4 @@ fn what_is_asked_for_is_found_or_told_to_be_missing() {
     shelf.drop_named("Folk").unwrap();
     assert!(files_in(&shelf).is_empty());
     shelf.save(&named("Folk")).unwrap();
-}
-
-#[test]
-fn a_damaged_one_can_be_dropped() {
-    let (_folder, shelf) = shelf();
-    shelf.save(&named("folk")).unwrap();
-    std::fs::write(shelf.folder().join("folk.toml"), "damaged").unwrap();
-    shelf.drop_named("folk").unwrap();
-    assert!(shelf.list().unwrap().is_empty());
 }

@@ -5,26 +5,17 @@ use std::fs;
 use tempfile::TempDir;
 
 use super::*;
-use crate::yardstick_toml::samples::yardstick;
-
-struct Place {
-    folder: TempDir,
-    shelf: Shelf,
-}
-
-fn named(name: &str) -> Yardstick {
-    Yardstick { name: name.to_owned(), ..yardstick() }
-}
+use crate::shelf::tests::shelf;
+use crate::yardstick_toml::samples::{named, yardstick};
 
 /// A shelf with "folk" and "jazz" on it, and room beside it.
-fn place() -> Place {
-    let folder = TempDir::new().unwrap();
-    let shelf = Shelf::at(folder.path().join("yardsticks"));
+fn place() -> (TempDir, Shelf) {
+    let (folder, shelf) = shelf();
     shelf.save(&named("folk")).unwrap();
     let mut jazz = named("jazz");
     jazz.records[0].duration_s = 99.0;
     shelf.save(&jazz).unwrap();
-    Place { folder, shelf }
+    (folder, shelf)
 }
 
 fn names(shelf: &Shelf) -> Vec<String> {
@@ -37,7 +28,7 @@ fn kind<T: std::fmt::Debug>(done: Result<T, FileError>) -> &'static str {
 
 #[test]
 fn a_yardstick_is_called_otherwise_and_is_the_same() {
-    let Place { folder: _folder, shelf } = place();
+    let (_folder, shelf) = place();
     let (was, path) = shelf.rename("FOLK", "Warm folk").unwrap();
     assert_eq!((was.as_str(), path), ("folk", shelf.folder().join("Warm folk.toml")));
     assert_eq!(names(&shelf), ["jazz", "Warm folk"]);
@@ -46,7 +37,7 @@ fn a_yardstick_is_called_otherwise_and_is_the_same() {
 
 #[test]
 fn letters_alone_can_be_changed() {
-    let Place { folder: _folder, shelf } = place();
+    let (_folder, shelf) = place();
     shelf.rename("folk", "Folk").unwrap();
     assert_eq!(names(&shelf), ["Folk", "jazz"]);
     assert_eq!(shelf.load("Folk").unwrap(), named("Folk"));
@@ -56,7 +47,7 @@ fn letters_alone_can_be_changed() {
 
 #[test]
 fn a_name_that_is_taken_or_can_not_be_one_changes_nothing() {
-    let Place { folder: _folder, shelf } = place();
+    let (_folder, shelf) = place();
     let before = shelf.load("jazz").unwrap();
     assert_eq!(kind(shelf.rename("folk", "Jazz")), "yardstick-exists");
     assert_eq!(kind(shelf.rename("folk", "../folk")), "yardstick-name");
@@ -70,7 +61,7 @@ fn a_name_that_is_taken_or_can_not_be_one_changes_nothing() {
 
 #[test]
 fn what_goes_out_comes_in_again_exactly() {
-    let Place { folder, shelf } = place();
+    let (folder, shelf) = place();
     let out = folder.path().join("out.toml");
     assert_eq!(shelf.export("Folk", &out, false).unwrap(), out);
     let into_folder = shelf.export("jazz", folder.path(), false).unwrap();
@@ -86,7 +77,7 @@ fn what_goes_out_comes_in_again_exactly() {
 
 #[test]
 fn a_file_is_written_over_when_that_is_said_and_only_when_it_is_a_yardstick() {
-    let Place { folder, shelf } = place();
+    let (folder, shelf) = place();
     let out = folder.path().join("out.toml");
     shelf.export("folk", &out, false).unwrap();
     assert_eq!(kind(shelf.export("jazz", &out, false)), "exists");
@@ -112,7 +103,7 @@ fn a_file_is_written_over_when_that_is_said_and_only_when_it_is_a_yardstick() {
 
 #[test]
 fn what_comes_in_takes_no_ones_place_unasked() {
-    let Place { folder, shelf } = place();
+    let (folder, shelf) = place();
     let out = shelf.export("jazz", &folder.path().join("out.toml"), false).unwrap();
     let folk = shelf.load("folk").unwrap();
     assert_eq!(kind(shelf.import(&out, Some("Folk"), false)), "yardstick-exists");
@@ -128,14 +119,14 @@ fn what_comes_in_takes_no_ones_place_unasked() {
 
 #[test]
 fn a_place_that_can_not_be_written_to_is_told() {
-    let Place { folder, shelf } = place();
+    let (folder, shelf) = place();
     assert_eq!(kind(shelf.export("folk", &folder.path().join("no/such/folder.toml"), false)), "not-writable");
     assert_eq!(names(&shelf), ["folk", "jazz"]);
 }
 
 #[test]
 fn a_record_is_added_or_all_is_as_it_was() {
-    let Place { folder: _folder, shelf } = place();
+    let (_folder, shelf) = place();
     let record = yardstick().records.remove(0);
     for titles in [["one.wav", "one.wav 2"].as_slice(), &["one.wav", "one.wav 2", "one.wav 3"]] {
         let (added, path) = shelf.add("Folk", record.clone()).unwrap();
