@@ -12,10 +12,6 @@ fn low_end(db: f64) -> SongFigures {
     song
 }
 
-fn ids(remarks: &[Remark]) -> Vec<&str> {
-    remarks.iter().map(|remark| remark.id.as_str()).collect()
-}
-
 #[test]
 fn a_remark_that_is_meant_is_made_again_once_it_is_a_decibel_worse() {
     let mut remarks = Remarks::default();

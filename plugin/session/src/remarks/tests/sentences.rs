@@ -94,11 +94,7 @@ fn the_sentences_say_what_how_much_where_and_what_to_try() {
     let first = |change: Change| said(change).remove(0).text;
     for (change, text) in [
         (
-            (|s| low_end(s, -2.6, [Some(134.2), None])) as Change,
-            "80–125 Hz falls away by 5 dB in mono from 2:14. Something low is wide or out of phase between the sides: narrow it.",
-        ),
-        (
-            |s| low_end(s, -2.6, [Some(45.0), Some(75.0)]),
+            (|s| low_end(s, -2.6, [Some(45.0), Some(75.0)])) as Change,
             "80–125 Hz falls away by 5 dB in mono, first from 0:45 to 1:15. Something low is wide or out of phase between \
              the sides: narrow it.",
         ),
@@ -108,20 +104,8 @@ fn the_sentences_say_what_how_much_where_and_what_to_try() {
              first.",
         ),
         (
-            |s| raised(s, 2000.0, 6300.0, 4.2),
-            "2–6.3 kHz lies 4 dB above where those records have it. Turn down, and hear one of them first.",
-        ),
-        (
             |s| raised(s, 2000.0, 6300.0, -2.8),
             "2–6.3 kHz lies 3 dB below where those records have it. Turn down, and hear one of them first.",
-        ),
-        (
-            |s| squeezed(s, 6.1, 9.0),
-            "The loud parts move less than those records’: PSR 6.1 dB, theirs 8.0 to 10.0 dB. Try less limiting first.",
-        ),
-        (
-            |s| one_sided(s, 24.3),
-            "The right side is silent for 24 s from 1:10 while the left one plays. Try its routing first.",
         ),
         (
             |s| {
