@@ -3,7 +3,7 @@
 use candlemark_analysis::{Lufs, Reading};
 use serde::{Deserialize, Serialize};
 
-use crate::words::{SAME_DB, number};
+use crate::words::{SAME_DB, from_to, number};
 use crate::yardstick::Yardstick;
 
 /// So much of the pass must have been heard, in seconds (ours): before that its loudness moves with every bar.
@@ -66,11 +66,9 @@ impl EarMatch {
             Self::RecordDown { by_db } => {
                 format!("turn the record down {} dB to hear it fairly", number(by_db, 1))
             }
-            Self::RecordsDown { by_db: [least, most] } => format!(
-                "turn the records down {} to {} dB to hear them fairly",
-                number(least, 1),
-                number(most, 1)
-            ),
+            Self::RecordsDown { by_db } => {
+                format!("turn the records down {} dB to hear them fairly", from_to(by_db))
+            }
             Self::MixDown { by_db } => {
                 format!("the mix is louder: turn it down {} dB to hear them fairly", number(by_db, 1))
             }
