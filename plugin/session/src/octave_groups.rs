@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::comparison::{RECORDS_TO_JUDGE, is_outside};
 use crate::falls_away::{FALLS_DB, LOW_END_FALLS_DB, LOW_END_HZ};
 use crate::figures::{BandFigures, Fold};
-use crate::statistics::median;
+use crate::statistics::low_middle_high;
 use crate::yardstick::Yardstick;
 
 /// Two neighbouring octaves.
@@ -115,13 +115,12 @@ impl GroupComparison {
             .iter()
             .filter_map(|record| {
                 let bands = record.bands.iter().filter(|band| own.contains(&band.hz));
-                let levels: Vec<f64> = bands.map(|band| band.relative_db).collect();
-                together_db(levels.into_iter())
+                together_db(bands.map(|band| band.relative_db))
                     .filter(|_| own.iter().all(|hz| record.bands.iter().any(|band| band.hz == *hz)))
             })
             .collect();
-        let middle_db = median(&mut records)?;
-        let (low_db, high_db) = (records.first()? - middle_db, records.last()? - middle_db);
+        let [low_db, middle_db, high_db] = low_middle_high(&mut records)?;
+        let (low_db, high_db) = (low_db - middle_db, high_db - middle_db);
         let off_db = song_db - middle_db;
         let outside = records.len() >= RECORDS_TO_JUDGE && is_outside(off_db, [low_db, high_db]);
         Some(Self { group, off_db, low_db, high_db, outside })

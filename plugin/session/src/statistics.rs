@@ -18,6 +18,12 @@ pub fn median(values: &mut [f64]) -> Option<f64> {
     percentile(values, 50.0)
 }
 
+/// The lowest, the median and the highest of values in any order. `None` of nothing. Sorts the values.
+pub(crate) fn low_middle_high(values: &mut [f64]) -> Option<[f64; 3]> {
+    let middle = median(values)?;
+    Some([*values.first()?, middle, *values.last()?])
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

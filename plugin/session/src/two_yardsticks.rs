@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::comparison::CurvePoint;
 use crate::distance::distance_db;
-use crate::statistics::median;
+use crate::statistics::low_middle_high;
 use crate::yardstick::{Record, Yardstick};
 
 /// Two yardsticks beside each other.
@@ -76,9 +76,7 @@ impl MiddleFigures {
     /// Those of a yardstick.
     pub fn of(yardstick: &Yardstick) -> Self {
         let reach = |figure: fn(&Record) -> Option<f64>| {
-            let mut figures: Vec<f64> = yardstick.records.iter().filter_map(figure).collect();
-            let middle = median(&mut figures)?;
-            Some([*figures.first()?, middle, *figures.last()?])
+            low_middle_high(&mut yardstick.records.iter().filter_map(figure).collect::<Vec<f64>>())
         };
         Self {
             integrated_lufs: reach(|record| Some(record.integrated_lufs)),

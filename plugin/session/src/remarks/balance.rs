@@ -5,7 +5,7 @@ use candlemark_analysis::bands::NOMINAL_HZ;
 
 use crate::comparison::RECORDS_TO_JUDGE;
 use crate::figures::SongFigures;
-use crate::statistics::median;
+use crate::statistics::{low_middle_high, median};
 use crate::words::SAME_DB;
 use crate::yardstick::Yardstick;
 
@@ -128,8 +128,7 @@ fn level(levels: &Levels, band: usize) -> Option<f64> {
 /// The records' lowest, middle and highest level. `None` when too few have one.
 fn reach(records: &[Levels], level: impl Fn(&Levels) -> Option<f64>) -> Option<[f64; 3]> {
     let mut levels: Vec<f64> = records.iter().filter_map(level).collect();
-    let middle = median(&mut levels).filter(|_| levels.len() >= RECORDS_TO_JUDGE)?;
-    Some([*levels.first()?, middle, *levels.last()?])
+    low_middle_high(&mut levels).filter(|_| levels.len() >= RECORDS_TO_JUDGE)
 }
 
 fn judged(band: usize, song: &Levels, records: &[Levels]) -> Option<Judged> {
