@@ -14,7 +14,7 @@ pub(crate) const LOW_END_FALLS_DB: f64 = -1.5;
 pub(crate) const FALLS_DB: f64 = -4.0;
 
 /// The low end lies under this frequency, in hertz (common practice, no source).
-pub(crate) const LOW_END_HZ: f64 = 125.0;
+const LOW_END_HZ: f64 = 125.0;
 /// Its bands.
 const LOW_END: Range<usize> = 0..8;
 /// Above it, octaves from 125 Hz to 12.5 kHz; what lies higher is a file's coding as much as a mix.
@@ -31,6 +31,11 @@ const HEARD_DB: f64 = -25.0;
 const LONG_S: f64 = 20.0;
 /// What came before is told from this much of it on (ours), in seconds.
 const BEFORE_S: f64 = 10.0;
+
+/// The fold below which what goes up to a band falls away, in dB.
+pub(crate) fn falls_below_db(highest_hz: f64) -> f64 {
+    if highest_hz < LOW_END_HZ { LOW_END_FALLS_DB } else { FALLS_DB }
+}
 
 fn kept_of(db: f64) -> f64 {
     10f64.powf(db / 10.0)
@@ -123,8 +128,8 @@ fn named(sound: &Sound) -> Range<usize> {
     let loudest = LOW_END.map(stereo).fold(0.0, f64::max);
     let is_heard = |band: usize| stereo(band) >= loudest * kept_of(NAMED_DB) && stereo(band) > 0.0;
     let falls = |band: usize| {
-        let limit_db = if LOW_END.contains(&band) { LOW_END_FALLS_DB } else { FALLS_DB };
-        is_heard(band) && sound.bands[band].fold_kept().is_some_and(|kept| kept < kept_of(limit_db))
+        let limit = kept_of(falls_below_db(NOMINAL_HZ[band]));
+        is_heard(band) && sound.bands[band].fold_kept().is_some_and(|kept| kept < limit)
     };
     let lost = |band: usize| stereo(band) - 2.0 * sound.bands[band].mid;
     let worst = LOW_END.filter(|band| falls(*band)).max_by(|a, b| lost(*a).total_cmp(&lost(*b)));

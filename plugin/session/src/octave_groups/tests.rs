@@ -1,6 +1,7 @@
 use candlemark_analysis::{Db, Hertz};
 
 use super::*;
+use crate::falls_away::{FALLS_DB, LOW_END_FALLS_DB};
 use crate::figures::Spread;
 use crate::yardstick::{Record, RecordBand};
 
