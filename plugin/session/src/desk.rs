@@ -264,12 +264,8 @@ impl Desk {
 
     /// Mean powers of the cells whose own loudness lies above `gate`.
     fn gated(&self, gate: f64) -> Sound {
-        let mut sound = Sound::default();
         let cells = self.cells.cells().map(|heard| &heard.cell);
-        for cell in cells.filter(|cell| cell.loudness_power() > gate) {
-            sound.add(cell);
-        }
-        sound.mean()
+        Sound::of(cells.filter(|cell| cell.loudness_power() > gate)).mean()
     }
 
     /// The stretches whose own loudness lies above `gate`.

@@ -41,10 +41,14 @@ fn kept_of(db: f64) -> f64 {
     10f64.powf(db / 10.0)
 }
 
-/// The sound of those cells that lie above the gate, and whether they are mostly that.
+/// The sound of those cells that lie above the gate, added up.
+fn above(cells: &[&Cell], gate_power: f64) -> Sound {
+    Sound::of(cells.iter().copied().filter(|cell| cell.loudness_power() > gate_power))
+}
+
+/// The mean of that. `None` where they are not mostly that.
 pub(crate) fn gated(row: &[&Cell], gate_power: f64) -> Option<Sound> {
-    let mut sound = Sound::default();
-    row.iter().filter(|cell| cell.loudness_power() > gate_power).for_each(|cell| sound.add(cell));
+    let sound = above(row, gate_power);
     let frames: f64 = row.iter().map(|cell| f64::from(cell.frames)).sum();
     (sound.frames > 0.0 && sound.frames >= MOSTLY * frames).then(|| sound.mean())
 }
@@ -190,7 +194,8 @@ impl Along<'_> {
 
     fn told(&self, start: usize, last: usize, end: Option<usize>) -> Option<Place> {
         let cells = &self.stretches.cells;
-        let (before, sound) = (self.sound(0..start), self.sound(start..last));
+        let [before, sound] =
+            [&cells[..start], &cells[start..last]].map(|cells| above(cells, self.gate_power));
         let (before_kept, kept) = (kept(&before, LOW_END)?, kept(&sound, LOW_END)?);
         let limit = kept_of(LOW_END_FALLS_DB);
         let is_plain =
@@ -200,14 +205,6 @@ impl Along<'_> {
             until_s: end.map(|end| start_s(cells[end], self.rate)),
             sound: sound.mean(),
         })
-    }
-
-    /// The gated sound of a range of cells, added up.
-    fn sound(&self, cells: Range<usize>) -> Sound {
-        let mut sound = Sound::default();
-        let cells = &self.stretches.cells[cells];
-        cells.iter().filter(|cell| cell.loudness_power() > self.gate_power).for_each(|cell| sound.add(cell));
-        sound
     }
 
     /// Length of a range of cells; nothing when it ends before it begins.
