@@ -54,6 +54,11 @@ pub struct SongFigures {
     pub health: Health,
 }
 
+/// How far a true peak lies over a loudness: a peak to loudness ratio.
+pub(crate) fn over(true_peak: Option<Db>, loudness: Option<Lufs>) -> Option<Db> {
+    Some(Db(true_peak?.0 - loudness?.0))
+}
+
 /// How much mono keeps.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Fold {

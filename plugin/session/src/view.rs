@@ -13,7 +13,7 @@ use crate::desk::Desk;
 use crate::drift::Drifts;
 use crate::ear_match::EarMatch;
 use crate::elsewhere::Elsewhere;
-use crate::figures::{Fold, SongFigures};
+use crate::figures::{Fold, SongFigures, over};
 use crate::lights_out::{Dark, Listen};
 use crate::pencil::PencilMark;
 use crate::remarks::{Given, Remark, Remarks, Stage};
@@ -167,15 +167,13 @@ impl View {
                 yardstick.filter(|_| plays).and_then(|yardstick| EarMatch::of(reading, yardstick));
             let pass = &reading.pass;
             view.momentary = Lufs::of_power(reading.momentary_power);
-            view.short_term = Lufs::of_power(reading.short_term_power);
             view.integrated = Lufs::of_power(pass.integrated_power);
             view.range_lu = pass.range_lu;
             view.true_peak_dbtp = Db::of_amplitude(pass.true_peak.into());
-            view.psr = Db::of_amplitude(reading.true_peak_3s.into())
-                .zip(view.short_term)
-                .map(|(peak, loudness)| Db(peak.0 - loudness.0));
-            view.fold = Fold { kept: reading.weighted_3s.fold_kept() };
-            view.correlation = reading.plain_3s.correlation(reading.channels);
+            let read = MetersRead::of(reading);
+            view.short_term = read.short_term;
+            view.psr = over(read.true_peak_dbtp, read.short_term);
+            (view.fold, view.correlation) = (read.fold, read.correlation);
         }
         view
     }
