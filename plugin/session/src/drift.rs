@@ -57,6 +57,15 @@ pub struct Drifts {
     pub since_start: Option<Moved>,
 }
 
+impl Drifts {
+    /// How far it has moved since the last rest, where that can be told, else since the first passes; and whether it is the
+    /// rest.
+    pub(crate) fn latest(&self) -> Option<(&Moved, bool)> {
+        let since_rest = self.since_rest.as_ref().map(|moved| (moved, true));
+        since_rest.or_else(|| Some((self.since_start.as_ref()?, false)))
+    }
+}
+
 /// A song's passes, cell by cell.
 #[derive(Default)]
 pub(crate) struct Drift {

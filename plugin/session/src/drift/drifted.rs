@@ -22,11 +22,8 @@ pub struct Drifted {
 impl Drifts {
     /// The bands that have moved most: since the rest where that can be told, else since the start. `None` where nothing has.
     pub fn most_drifted(&self) -> Option<Drifted> {
-        match (&self.since_rest, &self.since_start) {
-            (Some(moved), _) => widest(moved, true),
-            (None, Some(moved)) => widest(moved, false),
-            (None, None) => None,
-        }
+        let (moved, since_rest) = self.latest()?;
+        widest(moved, since_rest)
     }
 }
 

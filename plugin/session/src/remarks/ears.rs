@@ -49,9 +49,8 @@ pub(crate) fn chair_level(facts: &Facts) -> Option<Finding> {
 
 /// How far the balance has moved since the last rest, or without one since the first passes, and from when on.
 fn moved<'a>(facts: &Facts<'a>) -> Option<(&'a Moved, &'static str)> {
-    let drifts = facts.given.drifts?;
-    let since_rest = drifts.since_rest.as_ref().map(|moved| (moved, "the last rest"));
-    since_rest.or_else(|| Some((drifts.since_start.as_ref()?, "its first passes")))
+    let (moved, since_rest) = facts.given.drifts?.latest()?;
+    Some((moved, if since_rest { "the last rest" } else { "its first passes" }))
 }
 
 /// How much brighter or duller the song has got.
