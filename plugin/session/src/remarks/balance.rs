@@ -3,6 +3,7 @@
 use candlemark_analysis::Hertz;
 use candlemark_analysis::bands::NOMINAL_HZ;
 
+use super::findings::ADJACENT;
 use crate::comparison::RECORDS_TO_JUDGE;
 use crate::figures::SongFigures;
 use crate::statistics::{low_middle_high, median};
@@ -13,8 +14,6 @@ use crate::yardstick::Yardstick;
 const OCTAVES_BELOW_HZ: f64 = 250.0;
 /// The lowest and the highest band that is judged: 25 Hz and 16 kHz. Beyond, it is a file's coding as much as a mix.
 const JUDGED: std::ops::RangeInclusive<usize> = 1..=29;
-/// So many adjacent bands make a finding (common practice, no source).
-const ADJACENT: usize = 3;
 /// One more record of the kind may lie outside the others by this share of the way from the lowest to the highest of three;
 /// of more, by as much less as there are more than three (ours). Of four records two are outside the other three in any band.
 const ONE_MORE_SHARE: f64 = 0.5;

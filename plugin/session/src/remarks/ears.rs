@@ -4,14 +4,12 @@
 use candlemark_analysis::Db;
 use candlemark_analysis::bands::NOMINAL_HZ;
 
-use super::findings::{Facts, Finding};
-use super::{Evidence, Figure, words};
+use super::findings::{ADJACENT, Facts, Finding};
+use super::{Figure, words};
 use crate::candle::Rest;
 use crate::drift::{self, Moved};
 use crate::words::{bands, number};
 
-/// So many adjacent bands make a finding (common practice, no source).
-const ADJACENT: usize = 3;
 /// Bands are followed from here on, in hertz: under it a few notes more are as much (ours).
 const FOLLOWED_FROM_HZ: f64 = 250.0;
 
@@ -85,16 +83,13 @@ pub(crate) fn drift_of_bands(facts: &Facts) -> Option<Finding> {
     let (first, last) = (worst.first()?, worst.last()?);
     let mean_db = worst.iter().map(|(_, db)| db).sum::<f64>() / worst.len() as f64;
     let (bands_hz, way) = ([first.0, last.0], if mean_db > 0.0 { "up" } else { "down" });
-    Some(Finding {
-        figure: least(worst),
-        evidence: Evidence { figure: Figure::Moved(Db(mean_db)), bands_hz: Some(bands_hz), at_s: None },
-        gaps: vec![
-            ("bands", bands(bands_hz)),
-            ("amount", words::amount(mean_db)),
-            ("way", way.to_owned()),
-            ("since", since.to_owned()),
-        ],
-    })
+    let gaps = vec![
+        ("bands", bands(bands_hz)),
+        ("amount", words::amount(mean_db)),
+        ("way", way.to_owned()),
+        ("since", since.to_owned()),
+    ];
+    Some(Finding::of_whole(least(worst), Figure::Moved(Db(mean_db)), gaps).in_bands(bands_hz))
 }
 
 /// Rules that tell what mono takes: where one has found something, one speaker that plays both sides loses the same.
@@ -111,18 +106,10 @@ pub(crate) fn elsewhere(facts: &Facts) -> Option<Finding> {
         Some((lowest_db - kept_db, kept_db, one.playback))
     });
     let (short_db, kept_db, playback) = short.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    let speakers = if playback.speakers() == 1 { "one speaker" } else { "two speakers" };
-    Some(Finding {
-        figure: short_db,
-        evidence: Evidence {
-            figure: Figure::Kept(Db(kept_db)),
-            bands_hz: Some(playback.range_hz()),
-            at_s: None,
-        },
-        gaps: vec![
-            ("speakers", speakers.to_owned()),
-            ("range", bands(playback.range_hz())),
-            ("amount", words::amount(short_db)),
-        ],
-    })
+    let gaps = vec![
+        ("speakers", playback.speakers_words().to_owned()),
+        ("range", bands(playback.range_hz())),
+        ("amount", words::amount(short_db)),
+    ];
+    Some(Finding::of_whole(short_db, Figure::Kept(Db(kept_db)), gaps).in_bands(playback.range_hz()))
 }
