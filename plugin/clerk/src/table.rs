@@ -7,9 +7,9 @@ use candlemark_files::kept::{Keepable, KeptFile};
 use candlemark_files::{FileError, Shelf};
 use candlemark_handoff::{Audition, NOISE_A_WEIGHTED_DB, OrderSender, TapeReader};
 use candlemark_session::chair::{AtChair, Knob, Marks, MonitorMark, READINGS_DBA};
-use candlemark_session::remarks::Remarks;
+use candlemark_session::remarks::{self, Remarks};
 use candlemark_session::room::{Room, RoomDoubt};
-use candlemark_session::view::{self, View};
+use candlemark_session::view::View;
 use crossbeam::channel::Receiver;
 
 use crate::keeper::{Keeper, Listening};
@@ -143,7 +143,7 @@ impl Table {
             pages.candle(around)
         });
         let yardstick = self.papers.keeper.yardstick();
-        let around = view::Around {
+        let around = remarks::Around {
             yardstick: yardstick.as_deref(),
             stage: self.papers.keeper.stage(),
             candle,

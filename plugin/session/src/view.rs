@@ -15,10 +15,9 @@ use crate::ear_match::EarMatch;
 use crate::elsewhere::Elsewhere;
 use crate::figures::{Fold, SongFigures, over};
 use crate::lights_out::{Dark, Listen};
-use crate::pencil::PencilMark;
-use crate::remarks::{Given, Remark, Remarks, Stage};
+use crate::pencil::{MetersRead, PencilMark};
+use crate::remarks::{Around, Given, Remark, Remarks, Stage};
 use crate::strip::StripPoint;
-use crate::yardstick::Yardstick;
 
 /// Everything that the editor shows. What is undefined, or not there yet, is `None` and shown as a dash.
 ///
@@ -105,19 +104,6 @@ impl WorkedOut {
     }
 }
 
-/// What a song is worked on with.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Around<'a> {
-    /// The records that it is put beside.
-    pub yardstick: Option<&'a Yardstick>,
-    /// What is being done with it.
-    pub stage: Stage,
-    /// Its time.
-    pub candle: Candle,
-    /// How far the level at the chair lay above what is meant, in dB.
-    pub chair_over_db: Option<f64>,
-}
-
 /// What a song means: beside the records, elsewhere, and in sentences.
 #[derive(Clone, Debug, Default)]
 pub struct Meaning {
@@ -132,19 +118,11 @@ pub struct Meaning {
 impl Meaning {
     /// What was worked out means this; `remarks` are those on this song so far.
     pub fn of(worked_out: &WorkedOut, remarks: &mut Remarks, around: &Around) -> Self {
-        let Around { yardstick, stage, candle, chair_over_db } = *around;
         let song = &worked_out.song;
-        let elsewhere = Elsewhere::all(&song.bands, yardstick);
-        let remarks = remarks.on(&Given {
-            song,
-            yardstick,
-            stage,
-            drifts: Some(&worked_out.drifts),
-            candle: Some(candle),
-            chair_over_db,
-            elsewhere: &elsewhere,
-        });
-        let comparison = yardstick.map(|yardstick| Comparison::new(song, yardstick));
+        let elsewhere = Elsewhere::all(&song.bands, around.yardstick);
+        let drifts = Some(&*worked_out.drifts);
+        let remarks = remarks.on(&Given { song, around: *around, drifts, elsewhere: &elsewhere });
+        let comparison = around.yardstick.map(|yardstick| Comparison::new(song, yardstick));
         Self { comparison, elsewhere, remarks }
     }
 }

@@ -17,7 +17,7 @@ const MINUTE_S: f64 = 60.0;
 
 /// Minutes for which a rest has been due.
 pub(crate) fn rest_due(facts: &Facts) -> Option<Finding> {
-    let candle = facts.given.candle?;
+    let candle = facts.given.around.candle;
     let Rest::Due(for_s) = candle.rest() else { return None };
     let (worked_s, rest_s) = (candle.worked_s(), candle.times().rest_for_s);
     Some(Finding::of_whole(
@@ -29,18 +29,15 @@ pub(crate) fn rest_due(facts: &Facts) -> Option<Finding> {
 
 /// Minutes by which a song has taken more than its time.
 pub(crate) fn candle_spent(facts: &Facts) -> Option<Finding> {
-    let candle = facts.given.candle?;
-    let over_s = candle.burnt_s() - candle.budget_s();
-    Some(Finding::of_whole(
-        over_s / MINUTE_S,
-        Figure::Worked(candle.burnt_s()),
-        vec![("minutes", number(candle.burnt_s() / MINUTE_S, 0))],
-    ))
+    let candle = facts.given.around.candle;
+    let (burnt_s, over_s) = (candle.burnt_s(), candle.burnt_s() - candle.budget_s());
+    let gaps = vec![("minutes", number(burnt_s / MINUTE_S, 0))];
+    (over_s > 0.0).then(|| Finding::of_whole(over_s / MINUTE_S, Figure::Worked(burnt_s), gaps))
 }
 
 /// How far the level at the chair lies above what is meant.
 pub(crate) fn chair_level(facts: &Facts) -> Option<Finding> {
-    let over_db = facts.given.chair_over_db?;
+    let over_db = facts.given.around.chair_over_db?;
     let gaps = vec![("amount", words::amount(over_db))];
     Some(Finding::of_whole(over_db, Figure::OverMeant(Db(over_db)), gaps))
 }

@@ -68,7 +68,7 @@ impl<'a> Facts<'a> {
         let song = given.song;
         let can_judge =
             |yardstick: &&Yardstick| yardstick.records.len() >= RECORDS_TO_JUDGE && song.gated_s >= WHOLE_S;
-        Self { given, song, judged_by: given.yardstick.filter(can_judge), found: Vec::new() }
+        Self { given, song, judged_by: given.around.yardstick.filter(can_judge), found: Vec::new() }
     }
 
     /// What enough records say of a figure, from the lowest to the highest.

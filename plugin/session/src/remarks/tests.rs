@@ -10,7 +10,6 @@ use candlemark_analysis::{Db, Hertz};
 
 use super::rules::RULES;
 use super::*;
-use crate::candle::Candle;
 use crate::drift::Drifts;
 use crate::elsewhere::Elsewhere;
 use crate::falls_away::{FALLS_DB, LOW_END_FALLS_DB};
@@ -117,33 +116,22 @@ fn squeezed(song: &mut SongFigures, psr_db: f64, plr_db: f64) {
 /// A song and what else is known of it.
 struct Known {
     song: SongFigures,
-    stage: Stage,
+    around: Around<'static>,
     drifts: Drifts,
-    candle: Candle,
-    chair_over_db: Option<f64>,
     elsewhere: Vec<Elsewhere>,
 }
 
 impl Known {
     fn of(song: SongFigures) -> Self {
-        Self {
-            song,
-            stage: Stage::Printing,
-            drifts: Drifts::default(),
-            candle: Candle::default(),
-            chair_over_db: None,
-            elsewhere: Vec::new(),
-        }
+        let around = Around { stage: Stage::Printing, ..Around::default() };
+        Self { song, around, drifts: Drifts::default(), elsewhere: Vec::new() }
     }
 
     fn given<'a>(&'a self, yardstick: &'a Yardstick) -> Given<'a> {
         Given {
             song: &self.song,
-            yardstick: Some(yardstick),
-            stage: self.stage,
+            around: Around { yardstick: Some(yardstick), ..self.around },
             drifts: Some(&self.drifts),
-            candle: Some(self.candle),
-            chair_over_db: self.chair_over_db,
             elsewhere: &self.elsewhere,
         }
     }
