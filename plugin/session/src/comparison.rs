@@ -201,3 +201,6 @@ impl Yardstick {
         })
     }
 }
+
+#[cfg(test)]
+mod tests;

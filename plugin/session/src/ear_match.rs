@@ -85,23 +85,11 @@ fn to_the_tenth(db: f64) -> f64 {
 mod tests {
     use super::*;
     use crate::a_reading::a_reading;
+    use crate::a_record::a_record;
     use crate::yardstick::Record;
 
     fn yardstick(loudness: &[f64]) -> Yardstick {
-        let record = |&integrated_lufs: &f64| Record {
-            title: "a record".into(),
-            duration_s: 200.0,
-            section: false,
-            integrated_lufs,
-            range_lu: None,
-            true_peak_dbtp: None,
-            plr_db: None,
-            psr_loud_db: None,
-            crest_db: None,
-            fold_db: None,
-            correlation: None,
-            bands: Vec::new(),
-        };
+        let record = |&integrated_lufs: &f64| Record { integrated_lufs, ..a_record(&[]) };
         Yardstick { name: "folk".into(), records: loudness.iter().map(record).collect() }
     }
 

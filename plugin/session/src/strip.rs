@@ -10,7 +10,7 @@ use crate::stretches::{Sound, follows};
 pub(crate) const SHORT_TERM_S: f64 = 3.0;
 
 /// So much of a song whose positions are times is shown, in seconds (ours).
-pub const LATEST_S: f64 = 600.0;
+pub(crate) const LATEST_S: f64 = 600.0;
 
 /// One point of the strip: the 3 s of the song that end at a cell's end.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -98,5 +98,8 @@ pub(crate) fn is_by_time(cell: &Cell, rate: Hertz) -> bool {
     /// Positions are kept to a tenth of this, in seconds.
     const ROUNDING_S: f64 = 1e-3;
     let end_s = (cell.start_frame + u64::from(cell.frames)) as f64 / rate.0;
+
+#[cfg(test)]
+mod tests;
     !cell.by_beats && (cell.place.song_s - end_s).abs() < ROUNDING_S
 }

@@ -93,30 +93,10 @@ impl MiddleFigures {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::yardstick::RecordBand;
+    use crate::a_record::a_record;
 
     fn record(range_lu: f64, bands: &[(f64, f64)]) -> Record {
-        let band = |&(hz, relative_db): &(f64, f64)| RecordBand {
-            hz,
-            relative_db,
-            low_db: relative_db - 2.0,
-            high_db: relative_db + 2.0,
-            fold_db: None,
-        };
-        Record {
-            title: "a record".into(),
-            duration_s: 200.0,
-            section: false,
-            integrated_lufs: -14.0,
-            range_lu: Some(range_lu),
-            true_peak_dbtp: None,
-            plr_db: None,
-            psr_loud_db: None,
-            crest_db: None,
-            fold_db: None,
-            correlation: None,
-            bands: bands.iter().map(band).collect(),
-        }
+        Record { range_lu: Some(range_lu), ..a_record(bands) }
     }
 
     fn yardstick(records: Vec<Record>) -> Yardstick {
