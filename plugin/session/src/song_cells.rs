@@ -122,6 +122,11 @@ impl SongCells {
         self.song.values()
     }
 
+    /// Those that are filled.
+    pub(crate) fn filled(&self) -> Vec<&Cell> {
+        self.cells().map(|heard| &heard.cell).filter(|cell| cell.is_filled()).collect()
+    }
+
     /// The cell at a place.
     pub(crate) fn get(&self, key: CellKey) -> Option<&SongCell> {
         self.song.get(&key)
@@ -131,8 +136,7 @@ impl SongCells {
     /// another.
     pub(crate) fn stretches(&self, seconds: f64, rate: Hertz) -> Stretches<'_> {
         let wanted = seconds * rate.0 - 0.5;
-        let cells: Vec<&Cell> =
-            self.cells().map(|heard| &heard.cell).filter(|cell| cell.is_filled()).collect();
+        let cells = self.filled();
         let mut spans = Vec::new();
         let (mut first, mut frames) = (0, 0.0);
         for end in 0..cells.len() {
