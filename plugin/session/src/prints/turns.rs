@@ -46,6 +46,8 @@ pub struct Turn {
 /// A second of both prints.
 #[derive(Clone, Copy)]
 pub(super) struct Second<'a> {
+    /// Its number, from where both begin.
+    pub(super) number: usize,
     /// Where it is in the old print, in seconds.
     pub(super) at_s: f64,
     pub(super) old: &'a Cell,
