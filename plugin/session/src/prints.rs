@@ -13,7 +13,7 @@ use candlemark_analysis::{Cell, Channels};
 use serde::Serialize;
 
 use crate::octave_groups::OctaveGroup;
-use crate::statistics::median;
+use crate::statistics::{mean, median};
 use crate::stretches::Sound;
 use crate::words::{SAME_DB, bands, clock, number};
 
@@ -271,9 +271,9 @@ impl Changed {
         let runs = self.bands.chunk_by(|a, b| moves(a) == moves(b)).filter(|run| moves(&run[0]) != 0.0);
         let before = said.len();
         for run in runs {
-            let mean = run.iter().filter_map(|band| band.moved_db).sum::<f64>() / run.len() as f64;
+            let Some(mean_db) = mean(run.iter().filter_map(|band| band.moved_db)) else { continue };
             let named = bands([run[0].hz, run[run.len() - 1].hz]);
-            said.push(format!("{named} has {}, at matched loudness.", moved_by(mean)));
+            said.push(format!("{named} has {}, at matched loudness.", moved_by(mean_db)));
         }
         if said.len() == before {
             said.push("The balance is as it was: no band moved by a decibel.".to_owned());

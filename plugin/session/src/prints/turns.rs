@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::{MOVED_DB, SectionMoved, moved_by};
 use crate::drift::FLOOR_DB;
-use crate::statistics::median;
+use crate::statistics::{mean, median};
 use crate::words::{bands, clock};
 
 /// What is changed, and the rest, last so long at least, in seconds (ours): less is a fill or an effect.
@@ -115,7 +115,7 @@ pub(super) fn turns(seconds: &[Second<'_>]) -> Vec<Turn> {
             return None;
         }
         let bands_hz = Some([row.first()?.bands_hz?[0], row.last()?.bands_hz?[1]]);
-        let moved_db = row.iter().map(|turn| turn.moved_db).sum::<f64>() / row.len() as f64;
+        let moved_db = mean(row.iter().map(|turn| turn.moved_db))?;
         Some(Turn { bands_hz, moved_db, ..*most })
     });
     let mut rows: Vec<Turn> = rows.collect();

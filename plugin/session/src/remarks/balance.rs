@@ -6,7 +6,7 @@ use candlemark_analysis::bands::NOMINAL_HZ;
 use super::findings::ADJACENT;
 use crate::comparison::RECORDS_TO_JUDGE;
 use crate::figures::SongFigures;
-use crate::statistics::{low_middle_high, median};
+use crate::statistics::{low_middle_high, mean, median};
 use crate::words::SAME_DB;
 use crate::yardstick::Yardstick;
 
@@ -97,7 +97,7 @@ impl Balance {
                     |three: &[Judged]| three.iter().map(|band| band.beyond_db).fold(f64::INFINITY, f64::min);
                 let beyond_db = range.windows(ADJACENT).map(three).reduce(f64::max)?;
                 let (first, last) = (range.first()?, range.last()?);
-                let off_db = range.iter().map(|band| band.off_db).sum::<f64>() / range.len() as f64;
+                let off_db = mean(range.iter().map(|band| band.off_db))?;
                 Some(Range { bands_hz: [first.hz, last.hz], off_db, beyond_db })
             })
             .max_by(|a, b| a.beyond_db.total_cmp(&b.beyond_db))
@@ -118,9 +118,8 @@ fn around(band: usize) -> std::ops::RangeInclusive<usize> {
 
 /// The level of a band, or the mean power of the octave around it.
 fn level(levels: &Levels, band: usize) -> Option<f64> {
-    let around: Vec<f64> = levels[around(band)].iter().flatten().copied().collect();
     levels[band]?;
-    let power = around.iter().map(|db| 10f64.powf(db / 10.0)).sum::<f64>() / around.len() as f64;
+    let power = mean(levels[around(band)].iter().flatten().map(|db| 10f64.powf(db / 10.0)))?;
     Some(10.0 * power.log10())
 }
 

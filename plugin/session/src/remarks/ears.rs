@@ -8,6 +8,7 @@ use super::findings::{ADJACENT, Facts, Finding};
 use super::{Figure, words};
 use crate::candle::Rest;
 use crate::drift::{self, Moved};
+use crate::statistics::mean;
 use crate::words::{bands, number};
 
 /// Bands are followed from here on, in hertz: under it a few notes more are as much (ours).
@@ -78,7 +79,7 @@ pub(crate) fn drift_of_bands(facts: &Facts) -> Option<Finding> {
     };
     let worst = followed.windows(ADJACENT).max_by(|a, b| least(a).total_cmp(&least(b)))?;
     let (first, last) = (worst.first()?, worst.last()?);
-    let mean_db = worst.iter().map(|(_, db)| db).sum::<f64>() / worst.len() as f64;
+    let mean_db = mean(worst.iter().map(|(_, db)| *db))?;
     let (bands_hz, way) = ([first.0, last.0], if mean_db > 0.0 { "up" } else { "down" });
     let gaps = vec![
         ("bands", bands(bands_hz)),
