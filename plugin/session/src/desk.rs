@@ -17,8 +17,8 @@ use crate::statistics::median;
 use crate::stretches::{Sound, Stretches, Window, start_s};
 use crate::strip::{self, StripPoint};
 
-/// The window over which a relative level is taken.
-const WINDOW_S: f64 = 3.0;
+/// The window over which a relative level is taken: what is shorter has no balance.
+pub(crate) const WINDOW_S: f64 = 3.0;
 /// The stretch over which the worst fold is sought.
 const WORST_FOLD_S: f64 = 10.0;
 /// The loud parts of a song: so many of its loudest seconds.

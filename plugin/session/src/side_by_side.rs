@@ -4,14 +4,12 @@
 use candlemark_analysis::bands::NOMINAL_HZ;
 use serde::Serialize;
 
+use crate::comparison::RECORDS_TO_JUDGE;
 use crate::distance::distance_db;
 use crate::figures::SongFigures;
 use crate::octave_groups::OctaveGroup;
 use crate::statistics::median;
 use crate::words::number;
-
-/// Fewer others than this do not say how far songs lie apart by themselves: as with records.
-const OTHERS_TO_JUDGE: usize = 3;
 
 /// The odd one lies this many times as far from the others as any of them lies from the rest of them (ours): with twice, it is
 /// further from all of them than they are from each other on either side.
@@ -126,7 +124,8 @@ fn odd_one(
     let told: Vec<(usize, f64)> = all.iter().filter_map(told).collect();
     let (song, apart_db) = told.iter().copied().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let rest: Vec<usize> = told.iter().map(|(other, _)| *other).filter(|other| *other != song).collect();
-    if rest.len() < OTHERS_TO_JUDGE {
+    // As with records, few others do not say how far songs lie apart by themselves.
+    if rest.len() < RECORDS_TO_JUDGE {
         return None;
     }
     let others_db =

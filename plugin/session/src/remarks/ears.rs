@@ -6,15 +6,13 @@ use candlemark_analysis::bands::NOMINAL_HZ;
 
 use super::findings::{ADJACENT, Facts, Finding};
 use super::{Figure, words};
-use crate::candle::Rest;
+use crate::candle::{MINUTE_S, Rest};
 use crate::drift::{self, Moved};
 use crate::statistics::mean;
 use crate::words::{bands, number};
 
 /// Bands are followed from here on, in hertz: under it a few notes more are as much (ours).
 const FOLLOWED_FROM_HZ: f64 = 250.0;
-
-const MINUTE_S: f64 = 60.0;
 
 /// Minutes for which a rest has been due.
 pub(crate) fn rest_due(facts: &Facts) -> Option<Finding> {
