@@ -30,9 +30,8 @@ impl Stretches<'_> {
 
     /// Each stretch, added up as it is asked for: to hold them all would take more than the song's cells do.
     pub(crate) fn windows(&self) -> impl Iterator<Item = Window<'_>> {
-        self.spans.iter().map(|span| {
-            let cells = &self.cells[span.clone()];
-            let (first, last) = (self.cells[*span.start()], self.cells[*span.end()]);
+        self.rows().map(|cells| {
+            let (first, last) = (cells[0], cells[cells.len() - 1]);
             let sound = Sound::of(cells.iter().copied()).mean();
             Window { sound, one_pass: first.place.pass == last.place.pass, last }
         })
