@@ -7,8 +7,8 @@ use candlemark_analysis::{Analyzer, Cell, Channels, Hertz, Position, Reading, Si
 use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::candle::{Activity, Candle};
 use candlemark_session::desk::Desk;
-use candlemark_session::remarks::Remarks;
-use candlemark_session::view::{Around, Meaning, View, WorkedOut};
+use candlemark_session::remarks::{Around, Remarks};
+use candlemark_session::view::{Meaning, View, WorkedOut};
 use candlemark_tests::own_process::in_its_own_process;
 use egui::{Context, Event, Pos2, RawInput, Rect, pos2, vec2};
 use stats_alloc::{INSTRUMENTED_SYSTEM, StatsAlloc};

@@ -10,7 +10,7 @@ use candlemark_session::chair::{AtChair, ChairLevel, Knob};
 use candlemark_session::figures::Fold;
 use candlemark_session::lights_out::Dark;
 use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
-use candlemark_session::remarks::{Given, Remarks};
+use candlemark_session::remarks::{Around, Given, Remarks};
 use candlemark_session::view::View;
 use egui::epaint::ClippedShape;
 use egui::{Color32, Event, Key, Pos2, Shape, vec2};
@@ -63,7 +63,8 @@ pub(crate) fn at_the_chair() -> View {
 /// The same, louder than was meant.
 pub(crate) fn loud_at_the_chair() -> View {
     let view = at_the_chair();
-    let given = Given { chair_over_db: Some(9.0), ..Given::of_song(&view.song, None) };
+    let around = Around { chair_over_db: Some(9.0), ..Around::default() };
+    let given = Given { around, ..Given::of_song(&view.song, None) };
     let remarks = Remarks::default().on(&given);
     View { at_chair: chair(77.0, 9.0), remarks, ..view }
 }

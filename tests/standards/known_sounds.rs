@@ -5,7 +5,8 @@ use candlemark_analysis::bands::mid_band;
 use candlemark_analysis::{Channels, Hertz};
 use candlemark_session::desk::Desk;
 use candlemark_session::figures::SilentSide;
-use candlemark_session::view::{Around, Meaning, View, WorkedOut};
+use candlemark_session::remarks::Around;
+use candlemark_session::view::{Meaning, View, WorkedOut};
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{amplitude, sine};
 

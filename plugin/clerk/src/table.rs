@@ -6,9 +6,9 @@ use std::sync::{Arc, Weak};
 use candlemark_files::kept::{Keepable, KeptFile};
 use candlemark_handoff::{Audition, NOISE_A_WEIGHTED_DB, OrderSender, TapeReader};
 use candlemark_session::chair::{AtChair, Knob, MonitorMark, READINGS_DBA};
-use candlemark_session::remarks::Remarks;
+use candlemark_session::remarks::{self, Remarks};
 use candlemark_session::room::RoomDoubt;
-use candlemark_session::view::{self, View};
+use candlemark_session::view::View;
 use crossbeam::channel::Receiver;
 
 use crate::folders::{Find, Folders};
@@ -134,7 +134,7 @@ impl Table {
             pages.candle(around)
         });
         let yardstick = self.papers.keeper.yardstick();
-        let around = view::Around {
+        let around = remarks::Around {
             yardstick: yardstick.as_deref(),
             stage: self.papers.keeper.told().stage,
             candle,

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use candlemark_session::remarks::{Remarks, Stage};
-use candlemark_session::view::{Around, Meaning, WorkedOut};
+use candlemark_session::remarks::{Around, Remarks, Stage};
+use candlemark_session::view::{Meaning, WorkedOut};
 use candlemark_session::yardstick::Yardstick;
 
 /// What changes without a sign (minutes, the level at the chair) is looked at so often.

@@ -109,22 +109,11 @@ fn beside(taken: &Record, record: &Record) -> Option<BusProcessing> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::a_record::a_record;
 
     fn record(title: &str, duration_s: f64, psr_loud_db: f64, plr_db: f64) -> Record {
-        Record {
-            title: title.into(),
-            duration_s,
-            section: false,
-            integrated_lufs: -12.0,
-            range_lu: None,
-            true_peak_dbtp: None,
-            plr_db: Some(plr_db),
-            psr_loud_db: Some(psr_loud_db),
-            crest_db: None,
-            fold_db: None,
-            correlation: None,
-            bands: Vec::new(),
-        }
+        let (plr_db, psr_loud_db) = (Some(plr_db), Some(psr_loud_db));
+        Record { title: title.into(), duration_s, plr_db, psr_loud_db, ..a_record(&[]) }
     }
 
     fn shelf(records: Vec<Record>) -> [Yardstick; 1] {

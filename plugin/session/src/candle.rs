@@ -39,7 +39,7 @@ const REST_FADE_S: f64 = 10.0 * MINUTE_S;
 const SLIP_S: f64 = 10.0;
 
 const HOUR_S: f64 = 60.0 * MINUTE_S;
-const MINUTE_S: f64 = 60.0;
+pub(crate) const MINUTE_S: f64 = 60.0;
 
 /// What a song's time is, and its rests.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

@@ -225,11 +225,6 @@ impl Chair {
         self.marks = marks;
     }
 
-    /// The marks.
-    pub fn marks(&self) -> Marks {
-        self.marks
-    }
-
     /// Puts the mark of a position that has just been read: that confirms it.
     pub fn put_mark(&mut self, knob: Knob, mark: MonitorMark) {
         self.marks.put(knob, Some(mark));

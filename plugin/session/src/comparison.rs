@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::distance::distance_db;
 use crate::figures::SongFigures;
 use crate::octave_groups::GroupComparison;
-use crate::statistics::median;
+use crate::statistics::low_middle_high;
 use crate::words::SAME_DB;
 use crate::yardstick::{Record, Yardstick};
 
@@ -187,13 +187,13 @@ impl Yardstick {
     pub fn curve_at(&self, nominal: Hertz) -> Option<CurvePoint> {
         let bands = || self.records.iter().flat_map(|r| &r.bands).filter(|band| band.hz == nominal.0);
         let mut levels: Vec<f64> = bands().map(|band| band.relative_db).collect();
-        let middle_db = median(&mut levels)?;
+        let [low_db, middle_db, high_db] = low_middle_high(&mut levels)?;
         let folds = || bands().filter_map(|band| band.fold_db);
         let fold_low_db = folds().reduce(f64::min).filter(|_| folds().count() >= RECORDS_TO_JUDGE);
         Some(CurvePoint {
-            low_db: *levels.first()?,
+            low_db,
             middle_db,
-            high_db: *levels.last()?,
+            high_db,
             within_low_db: bands().map(|band| band.low_db).fold(f64::INFINITY, f64::min),
             within_high_db: bands().map(|band| band.high_db).fold(f64::NEG_INFINITY, f64::max),
             fold_low_db,
@@ -201,3 +201,6 @@ impl Yardstick {
         })
     }
 }
+
+#[cfg(test)]
+mod tests;

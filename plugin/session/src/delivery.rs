@@ -203,12 +203,5 @@ pub struct Profile {
     pub limits: Vec<(Figure, Limit)>,
 }
 
-impl Profile {
-    /// What a file makes of each limit, in their order.
-    pub fn lines(&self, file: &Finished<'_>) -> Vec<Line> {
-        self.limits.iter().map(|(figure, limit)| Line::new(*figure, limit, file)).collect()
-    }
-}
-
 #[cfg(test)]
 mod tests;

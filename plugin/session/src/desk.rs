@@ -8,7 +8,7 @@ use candlemark_analysis::{Cell, Channels, Db, Hertz, Lufs, PassFigures, Power, R
 
 use crate::drift::{Drift, Drifts};
 use crate::falls_away;
-use crate::figures::{BandFigures, Fold, Health, SilentSide, SongFigures, Spread, WorstFold};
+use crate::figures::{BandFigures, Fold, Health, SilentSide, SongFigures, Spread, WorstFold, over};
 use crate::health_tally::HealthTally;
 use crate::one_sided::one_sided;
 use crate::song_cells::{CellKey, SongCells, key_of};
@@ -17,8 +17,8 @@ use crate::statistics::median;
 use crate::stretches::{Sound, Stretches, Window, start_s};
 use crate::strip::{self, StripPoint};
 
-/// The window over which a relative level is taken.
-const WINDOW_S: f64 = 3.0;
+/// The window over which a relative level is taken: what is shorter has no balance.
+pub(crate) const WINDOW_S: f64 = 3.0;
 /// The stretch over which the worst fold is sought.
 const WORST_FOLD_S: f64 = 10.0;
 /// The loud parts of a song: so many of its loudest seconds.
@@ -212,7 +212,7 @@ impl Desk {
             range_lu: pass.range_lu,
             true_peak_dbtp: true_peak,
             sample_peak_dbfs: self.tally.sample_peak(),
-            plr: true_peak.zip(integrated).map(|(peak, loudness)| Db(peak.0 - loudness.0)),
+            plr: over(true_peak, integrated),
             ..figures
         }
     }
@@ -229,7 +229,7 @@ impl Desk {
             integrated,
             range_lu: song.range_lu,
             true_peak_dbtp: true_peak,
-            plr: true_peak.zip(integrated).map(|(peak, loudness)| Db(peak.0 - loudness.0)),
+            plr: over(true_peak, integrated),
             ..figures
         }
     }
@@ -264,12 +264,8 @@ impl Desk {
 
     /// Mean powers of the cells whose own loudness lies above `gate`.
     fn gated(&self, gate: f64) -> Sound {
-        let mut sound = Sound::default();
         let cells = self.cells.cells().map(|heard| &heard.cell);
-        for cell in cells.filter(|cell| cell.loudness_power() > gate) {
-            sound.add(cell);
-        }
-        sound.mean()
+        Sound::of(cells.filter(|cell| cell.loudness_power() > gate)).mean()
     }
 
     /// The stretches whose own loudness lies above `gate`.
@@ -305,8 +301,8 @@ impl Desk {
                 more
             })
             .filter_map(|cell| {
-                let peak = Db::of_amplitude(cell.true_peak_3s.into())?;
-                Some(peak.0 - Lufs::of_power(cell.short_term_power)?.0)
+                let peak = Db::of_amplitude(cell.true_peak_3s.into());
+                over(peak, Lufs::of_power(cell.short_term_power)).map(|ratio| ratio.0)
             })
             .collect();
         median(&mut ratios).map(Db)

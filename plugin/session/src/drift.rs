@@ -13,7 +13,7 @@ use candlemark_analysis::{Cell, Db, Hertz, Power};
 use serde::{Deserialize, Serialize};
 
 use crate::song_cells::{CellKey, key_of};
-use crate::statistics::median;
+use crate::statistics::{mean, median};
 
 pub use drifted::Drifted;
 
@@ -55,6 +55,15 @@ pub struct Drifts {
     pub since_rest: Option<Moved>,
     /// Since the song's first passes: a rest does not erase what was done before it.
     pub since_start: Option<Moved>,
+}
+
+impl Drifts {
+    /// How far it has moved since the last rest, where that can be told, else since the first passes; and whether it is the
+    /// rest.
+    pub(crate) fn latest(&self) -> Option<(&Moved, bool)> {
+        let since_rest = self.since_rest.as_ref().map(|moved| (moved, true));
+        since_rest.or_else(|| Some((self.since_start.as_ref()?, false)))
+    }
 }
 
 /// A song's passes, cell by cell.
@@ -162,10 +171,9 @@ fn scatter_db(cells: &[(Heard, Heard)], is_heard: &[bool; BAND_COUNT]) -> f64 {
     let bands = (0..BAND_COUNT).filter(|band| is_heard[*band]).filter_map(|band| {
         let mut changes: Vec<f64> = changes.iter().map(|bands| bands[band].into()).collect();
         let middle = median(&mut changes)?;
-        Some(changes.iter().map(|change| (change - middle).abs()).sum::<f64>() / changes.len() as f64)
+        mean(changes.iter().map(|change| (change - middle).abs()))
     });
-    let bands: Vec<f64> = bands.collect();
-    bands.iter().sum::<f64>() / bands.len().max(1) as f64
+    mean(bands).unwrap_or(0.0)
 }
 
 impl Heard {
@@ -250,12 +258,11 @@ fn moved(then: &Sum, now: &Sum, is_heard: &[bool; BAND_COUNT], common_s: f64) ->
             is_heard[band].then(|| Db::of_power(change / whole)).flatten()
         })
         .collect();
-    let mean = |range: &std::ops::RangeInclusive<f64>| {
+    let moved_db = |range: &std::ops::RangeInclusive<f64>| {
         let heard = NOMINAL_HZ.iter().zip(&bands_db).filter(|(hz, _)| range.contains(hz));
-        let heard: Vec<f64> = heard.filter_map(|(_, moved)| moved.map(|db| db.0)).collect();
-        (!heard.is_empty()).then(|| heard.iter().sum::<f64>() / heard.len() as f64)
+        mean(heard.filter_map(|(_, moved)| moved.map(|db| db.0)))
     };
-    let brighter_db = mean(&UPPER_HZ).zip(mean(&LOWER_HZ)).map(|(upper, lower)| Db(upper - lower));
+    let brighter_db = moved_db(&UPPER_HZ).zip(moved_db(&LOWER_HZ)).map(|(upper, lower)| Db(upper - lower));
     Moved { bands_db, brighter_db, common_s }
 }
 

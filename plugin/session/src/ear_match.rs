@@ -3,7 +3,7 @@
 use candlemark_analysis::{Lufs, Reading};
 use serde::{Deserialize, Serialize};
 
-use crate::words::{SAME_DB, number};
+use crate::words::{SAME_DB, from_to, number};
 use crate::yardstick::Yardstick;
 
 /// So much of the pass must have been heard, in seconds (ours): before that its loudness moves with every bar.
@@ -66,11 +66,9 @@ impl EarMatch {
             Self::RecordDown { by_db } => {
                 format!("turn the record down {} dB to hear it fairly", number(by_db, 1))
             }
-            Self::RecordsDown { by_db: [least, most] } => format!(
-                "turn the records down {} to {} dB to hear them fairly",
-                number(least, 1),
-                number(most, 1)
-            ),
+            Self::RecordsDown { by_db } => {
+                format!("turn the records down {} dB to hear them fairly", from_to(by_db))
+            }
             Self::MixDown { by_db } => {
                 format!("the mix is louder: turn it down {} dB to hear them fairly", number(by_db, 1))
             }
@@ -87,23 +85,11 @@ fn to_the_tenth(db: f64) -> f64 {
 mod tests {
     use super::*;
     use crate::a_reading::a_reading;
+    use crate::a_record::a_record;
     use crate::yardstick::Record;
 
     fn yardstick(loudness: &[f64]) -> Yardstick {
-        let record = |&integrated_lufs: &f64| Record {
-            title: "a record".into(),
-            duration_s: 200.0,
-            section: false,
-            integrated_lufs,
-            range_lu: None,
-            true_peak_dbtp: None,
-            plr_db: None,
-            psr_loud_db: None,
-            crest_db: None,
-            fold_db: None,
-            correlation: None,
-            bands: Vec::new(),
-        };
+        let record = |&integrated_lufs: &f64| Record { integrated_lufs, ..a_record(&[]) };
         Yardstick { name: "folk".into(), records: loudness.iter().map(record).collect() }
     }
 

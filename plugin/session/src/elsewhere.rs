@@ -25,32 +25,22 @@ pub enum Playback {
     TwoSpeakers,
 }
 
-/// What a playback carries (ours).
-struct Carries {
-    speakers: u8,
-    range_hz: [f64; 2],
-}
-
 impl Playback {
     /// Every one of them.
     pub const ALL: [Self; 3] = [Self::SmallSpeaker, Self::ThinSpeaker, Self::TwoSpeakers];
 
-    fn carries(self) -> Carries {
-        match self {
-            Self::SmallSpeaker => Carries { speakers: 1, range_hz: [150.0, 8_000.0] },
-            Self::ThinSpeaker => Carries { speakers: 1, range_hz: [400.0, 15_000.0] },
-            Self::TwoSpeakers => Carries { speakers: 2, range_hz: [200.0, 16_000.0] },
-        }
-    }
-
     /// How many speakers there are: one plays both sides together.
     pub fn speakers(self) -> u8 {
-        self.carries().speakers
+        if self == Self::TwoSpeakers { 2 } else { 1 }
     }
 
-    /// The lowest and the highest frequency that it carries, in hertz.
+    /// The lowest and the highest frequency that it carries, in hertz (ours).
     pub fn range_hz(self) -> [f64; 2] {
-        self.carries().range_hz
+        match self {
+            Self::SmallSpeaker => [150.0, 8_000.0],
+            Self::ThinSpeaker => [400.0, 15_000.0],
+            Self::TwoSpeakers => [200.0, 16_000.0],
+        }
     }
 
     /// The share of a third octave that it carries, 0 to 1, over log frequency.

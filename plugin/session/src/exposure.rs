@@ -51,13 +51,6 @@ mod tests {
         assert!((share - 2.554).abs() < 5e-4, "{share}");
     }
 
-    /// 63 dBA for 70 minutes: 0.09 % of NIOSH's day.
-    #[test]
-    fn quiet_work_is_next_to_nothing_of_it() {
-        let share = niosh_day_share(63.0, 70.0 * 60.0);
-        assert!((share - 0.000_904).abs() < 1e-6, "{share}");
-    }
-
     /// ITU-T H.870: 1.6 Pa²h a week for adults; 80 dBA for 40 h, 90 dBA for 4 h.
     #[test]
     fn the_week_of_who_and_itu_goes_by_energy() {

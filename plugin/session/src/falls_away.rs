@@ -14,7 +14,7 @@ pub(crate) const LOW_END_FALLS_DB: f64 = -1.5;
 pub(crate) const FALLS_DB: f64 = -4.0;
 
 /// The low end lies under this frequency, in hertz (common practice, no source).
-pub(crate) const LOW_END_HZ: f64 = 125.0;
+const LOW_END_HZ: f64 = 125.0;
 /// Its bands.
 const LOW_END: Range<usize> = 0..8;
 /// Above it, octaves from 125 Hz to 12.5 kHz; what lies higher is a file's coding as much as a mix.
@@ -32,14 +32,23 @@ const LONG_S: f64 = 20.0;
 /// What came before is told from this much of it on (ours), in seconds.
 const BEFORE_S: f64 = 10.0;
 
+/// The fold below which what goes up to a band falls away, in dB.
+pub(crate) fn falls_below_db(highest_hz: f64) -> f64 {
+    if highest_hz < LOW_END_HZ { LOW_END_FALLS_DB } else { FALLS_DB }
+}
+
 fn kept_of(db: f64) -> f64 {
     10f64.powf(db / 10.0)
 }
 
-/// The sound of those cells that lie above the gate, and whether they are mostly that.
+/// The sound of those cells that lie above the gate, added up.
+fn above(cells: &[&Cell], gate_power: f64) -> Sound {
+    Sound::of(cells.iter().copied().filter(|cell| cell.loudness_power() > gate_power))
+}
+
+/// The mean of that. `None` where they are not mostly that.
 pub(crate) fn gated(row: &[&Cell], gate_power: f64) -> Option<Sound> {
-    let mut sound = Sound::default();
-    row.iter().filter(|cell| cell.loudness_power() > gate_power).for_each(|cell| sound.add(cell));
+    let sound = above(row, gate_power);
     let frames: f64 = row.iter().map(|cell| f64::from(cell.frames)).sum();
     (sound.frames > 0.0 && sound.frames >= MOSTLY * frames).then(|| sound.mean())
 }
@@ -123,8 +132,8 @@ fn named(sound: &Sound) -> Range<usize> {
     let loudest = LOW_END.map(stereo).fold(0.0, f64::max);
     let is_heard = |band: usize| stereo(band) >= loudest * kept_of(NAMED_DB) && stereo(band) > 0.0;
     let falls = |band: usize| {
-        let limit_db = if LOW_END.contains(&band) { LOW_END_FALLS_DB } else { FALLS_DB };
-        is_heard(band) && sound.bands[band].fold_kept().is_some_and(|kept| kept < kept_of(limit_db))
+        let limit = kept_of(falls_below_db(NOMINAL_HZ[band]));
+        is_heard(band) && sound.bands[band].fold_kept().is_some_and(|kept| kept < limit)
     };
     let lost = |band: usize| stereo(band) - 2.0 * sound.bands[band].mid;
     let worst = LOW_END.filter(|band| falls(*band)).max_by(|a, b| lost(*a).total_cmp(&lost(*b)));
@@ -185,7 +194,8 @@ impl Along<'_> {
 
     fn told(&self, start: usize, last: usize, end: Option<usize>) -> Option<Place> {
         let cells = &self.stretches.cells;
-        let (before, sound) = (self.sound(0..start), self.sound(start..last));
+        let [before, sound] =
+            [&cells[..start], &cells[start..last]].map(|cells| above(cells, self.gate_power));
         let (before_kept, kept) = (kept(&before, LOW_END)?, kept(&sound, LOW_END)?);
         let limit = kept_of(LOW_END_FALLS_DB);
         let is_plain =
@@ -195,14 +205,6 @@ impl Along<'_> {
             until_s: end.map(|end| start_s(cells[end], self.rate)),
             sound: sound.mean(),
         })
-    }
-
-    /// The gated sound of a range of cells, added up.
-    fn sound(&self, cells: Range<usize>) -> Sound {
-        let mut sound = Sound::default();
-        let cells = &self.stretches.cells[cells];
-        cells.iter().filter(|cell| cell.loudness_power() > self.gate_power).for_each(|cell| sound.add(cell));
-        sound
     }
 
     /// Length of a range of cells; nothing when it ends before it begins.

@@ -3,7 +3,7 @@
 use candlemark_analysis::{Db, Hertz, Lufs, Power};
 use serde::{Deserialize, Serialize};
 
-use crate::falls_away::{FALLS_DB, LOW_END_FALLS_DB, LOW_END_HZ};
+use crate::falls_away::falls_below_db;
 use crate::statistics::{median, percentile};
 
 /// The figures of a song as far as it has been heard, or of a file. What is undefined is `None`.
@@ -52,6 +52,11 @@ pub struct SongFigures {
     pub bands: Vec<BandFigures>,
     /// What should not be.
     pub health: Health,
+}
+
+/// How far a true peak lies over a loudness: a peak to loudness ratio.
+pub(crate) fn over(true_peak: Option<Db>, loudness: Option<Lufs>) -> Option<Db> {
+    Some(Db(true_peak?.0 - loudness?.0))
 }
 
 /// How much mono keeps.
@@ -125,7 +130,7 @@ pub struct BandFigures {
 impl BandFigures {
     /// The fold below which the band falls away in mono, in dB.
     pub fn falls_below_db(&self) -> f64 {
-        if self.nominal.0 < LOW_END_HZ { LOW_END_FALLS_DB } else { FALLS_DB }
+        falls_below_db(self.nominal.0)
     }
 }
 

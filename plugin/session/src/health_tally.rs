@@ -19,26 +19,25 @@ pub(crate) struct HealthTally {
 impl HealthTally {
     /// Takes in the reading of a chunk that begins at `at_s` of the song.
     pub(crate) fn take(&mut self, reading: &Reading, at_s: f64) {
-        let frames = f64::from(reading.frames);
-        self.frames += frames;
-        self.sample_peak = self.sample_peak.max(reading.sample_peak);
-        for (sum, mean) in self.dc_sum.iter_mut().zip(reading.mean) {
-            *sum += mean * frames;
-        }
         // The last reading of a file may hold nothing but what the interpolator still held of the one before.
         let goes_on = reading.frames == 0 && self.ends_over;
         self.ends_over = reading.true_peak > 1.0;
-        let counts = &mut self.counts;
-        for (count, first_s, more) in [
-            (&mut counts.overs, &mut counts.over_at_s, u64::from(self.ends_over && !goes_on)),
-            (&mut counts.clipped_runs, &mut counts.clipped_at_s, reading.faults.clipped_runs.into()),
-            (&mut counts.non_finite, &mut counts.non_finite_at_s, reading.faults.non_finite.into()),
-        ] {
-            *count += more;
-            if more > 0 && first_s.is_none() {
-                *first_s = Some(at_s);
-            }
-        }
+        let frames = f64::from(reading.frames);
+        let overs = u64::from(self.ends_over && !goes_on);
+        let (clipped_runs, non_finite) =
+            (reading.faults.clipped_runs.into(), reading.faults.non_finite.into());
+        let first_s = |count: u64| (count > 0).then_some(at_s);
+        let counts = Health {
+            overs,
+            over_at_s: first_s(overs),
+            clipped_runs,
+            clipped_at_s: first_s(clipped_runs),
+            non_finite,
+            non_finite_at_s: first_s(non_finite),
+            ..Health::default()
+        };
+        let dc_sum = reading.mean.map(|mean| mean * frames);
+        self.add(&Self { frames, dc_sum, sample_peak: reading.sample_peak, counts, ends_over: false });
     }
 
     /// Adds a stretch that lies further on in the song.

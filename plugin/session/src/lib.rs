@@ -6,6 +6,8 @@
 mod a_cell;
 #[cfg(test)]
 mod a_reading;
+#[cfg(test)]
+mod a_record;
 pub mod a_weighting;
 pub mod as_heard;
 pub mod bus_processing;

@@ -4,9 +4,9 @@ use candlemark_analysis::bands::{BAND_COUNT, NOMINAL_HZ};
 use serde::{Deserialize, Serialize};
 
 use crate::comparison::{RECORDS_TO_JUDGE, is_outside};
-use crate::falls_away::{FALLS_DB, LOW_END_FALLS_DB, LOW_END_HZ};
+use crate::falls_away::falls_below_db;
 use crate::figures::{BandFigures, Fold};
-use crate::statistics::median;
+use crate::statistics::low_middle_high;
 use crate::yardstick::Yardstick;
 
 /// Two neighbouring octaves.
@@ -49,7 +49,7 @@ impl OctaveGroup {
         &NOMINAL_HZ[first..(first + BANDS).min(BAND_COUNT)]
     }
 
-    fn holds(self, hz: f64) -> bool {
+    pub(crate) fn holds(self, hz: f64) -> bool {
         self.bands_hz().contains(&hz)
     }
 
@@ -75,8 +75,7 @@ impl OctaveGroup {
 
     /// The fold below which the group falls away in mono, in dB.
     pub fn falls_below_db(self) -> f64 {
-        let is_low = self.bands_hz().iter().all(|hz| *hz < LOW_END_HZ);
-        if is_low { LOW_END_FALLS_DB } else { FALLS_DB }
+        falls_below_db(self.bands_hz().iter().copied().fold(0.0, f64::max))
     }
 }
 
@@ -115,13 +114,12 @@ impl GroupComparison {
             .iter()
             .filter_map(|record| {
                 let bands = record.bands.iter().filter(|band| own.contains(&band.hz));
-                let levels: Vec<f64> = bands.map(|band| band.relative_db).collect();
-                together_db(levels.into_iter())
+                together_db(bands.map(|band| band.relative_db))
                     .filter(|_| own.iter().all(|hz| record.bands.iter().any(|band| band.hz == *hz)))
             })
             .collect();
-        let middle_db = median(&mut records)?;
-        let (low_db, high_db) = (records.first()? - middle_db, records.last()? - middle_db);
+        let [low_db, middle_db, high_db] = low_middle_high(&mut records)?;
+        let (low_db, high_db) = (low_db - middle_db, high_db - middle_db);
         let off_db = song_db - middle_db;
         let outside = records.len() >= RECORDS_TO_JUDGE && is_outside(off_db, [low_db, high_db]);
         Some(Self { group, off_db, low_db, high_db, outside })

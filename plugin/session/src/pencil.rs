@@ -29,13 +29,8 @@ pub struct PencilMark {
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
     /// The person has dealt with it.
-    #[serde(default, skip_serializing_if = "is_not")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub dealt_with: bool,
-}
-
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde calls it so")]
-fn is_not(value: &bool) -> bool {
-    !value
 }
 
 impl PencilMark {

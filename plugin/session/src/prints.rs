@@ -13,7 +13,7 @@ use candlemark_analysis::{Cell, Channels};
 use serde::Serialize;
 
 use crate::octave_groups::OctaveGroup;
-use crate::statistics::median;
+use crate::statistics::{mean, median};
 use crate::stretches::Sound;
 use crate::words::{SAME_DB, bands, clock, number};
 
@@ -167,38 +167,40 @@ fn moved_by(db: f64) -> String {
     format!("{way} by {} dB", number(db.abs(), 1))
 }
 
-fn whole(cells: &[&Cell]) -> Sound {
-    let mut sound = Sound::default();
-    for cell in cells {
-        sound.add(cell);
-    }
-    sound.mean()
-}
-
 fn over_db(old_power: f64, new_power: f64) -> Option<f64> {
     (old_power > 0.0 && new_power > 0.0).then(|| 10.0 * (new_power / old_power).log10())
 }
 
-fn loudness_lu(old: &Sound, new: &Sound) -> Option<f64> {
-    over_db(old.weighted.total(Channels::Stereo), new.weighted.total(Channels::Stereo))
+/// A stretch of both prints.
+struct Both {
+    old: Sound,
+    new: Sound,
+    /// New over old.
+    loudness_lu: Option<f64>,
 }
 
-/// The power of some bands, over both channels.
-fn power_of(sound: &Sound, is_meant: impl Fn(usize) -> bool) -> f64 {
-    let meant = sound.bands.iter().enumerate().filter(|(band, _)| is_meant(*band));
-    meant.map(|(_, power)| power.left + power.right).sum()
+impl Both {
+    fn of(seconds: &[Second<'_>]) -> Self {
+        let old = Sound::of(seconds.iter().map(|second| second.old)).mean();
+        let new = Sound::of(seconds.iter().map(|second| second.new)).mean();
+        let [old_power, new_power] = [&old, &new].map(|sound| sound.weighted.total(Channels::Stereo));
+        Self { old, new, loudness_lu: over_db(old_power, new_power) }
+    }
+
+    /// Some bands, new over old at matched loudness, in dB.
+    fn moved_db(&self, is_meant: impl Fn(usize) -> bool) -> Option<f64> {
+        let power = |sound: &Sound| -> f64 {
+            let meant = sound.bands.iter().enumerate().filter(|(band, _)| is_meant(*band));
+            meant.map(|(_, power)| power.left + power.right).sum()
+        };
+        Some(over_db(power(&self.old), power(&self.new))? - self.loudness_lu?)
+    }
 }
 
 impl Changed {
     /// Puts cells of 1 s beside each other, the first of each at the same place in the song. `start_s` is that place in the
     /// old print, in seconds; what is `unlike` there, what the `cuts` leave out, and where one alone is silent, is left out.
-    pub fn new<'a>(
-        old: &'a [Cell],
-        new: &'a [Cell],
-        start_s: f64,
-        cuts: Vec<Cut>,
-        unlike: Vec<Unlike>,
-    ) -> Self {
+    pub fn new(old: &[Cell], new: &[Cell], start_s: f64, cuts: Vec<Cut>, unlike: Vec<Unlike>) -> Self {
         let is_unlike = |second: usize| {
             let from_s = start_s + second as f64;
             unlike.iter().any(|there| there.at_s < from_s + 1.0 && there.until_s > from_s)
@@ -210,47 +212,33 @@ impl Changed {
             let from_s = start_s + second as f64;
             silent.iter().any(|there| there.at_s <= from_s + 1.0 && there.until_s >= from_s)
         };
+        let second = |(number, (old, new))| Second { number, at_s: start_s + number as f64, old, new };
         // The last cell of a file is shorter.
-        let is_told = |(second, (old, new)): &(usize, (&Cell, &Cell))| {
-            old.is_filled() && new.is_filled() && !is_unlike(*second) && !is_silent(*second)
+        let is_told = |second: &Second<'_>| {
+            let is_left_out = is_unlike(second.number) || is_silent(second.number);
+            second.old.is_filled() && second.new.is_filled() && !is_left_out
         };
-        let pairs: Vec<(usize, (&Cell, &Cell))> = old.iter().zip(new).enumerate().filter(is_told).collect();
-        let (olds, news): (Vec<&Cell>, Vec<&Cell>) = pairs.iter().map(|(_, pair)| *pair).unzip();
-        let (old_whole, new_whole) = (whole(&olds), whole(&news));
-        let loudness = loudness_lu(&old_whole, &new_whole);
-        let moved = |band: usize| {
-            let [old, new] = [&old_whole, &new_whole].map(|sound| power_of(sound, |other| other == band));
-            BandMoved {
-                hz: NOMINAL_HZ[band],
-                moved_db: over_db(old, new).zip(loudness).map(|(db, lu)| db - lu),
+        let seconds: Vec<Second<'_>> = old.iter().zip(new).enumerate().map(second).filter(is_told).collect();
+        let whole = Both::of(&seconds);
+        let moved =
+            |band: usize| BandMoved { hz: NOMINAL_HZ[band], moved_db: whole.moved_db(|other| other == band) };
+        let section = |seconds: &[Second<'_>]| {
+            let both = Both::of(seconds);
+            let [from, to] = [seconds[0].number, seconds[seconds.len() - 1].number + 1];
+            SectionMoved {
+                at_s: start_s + from as f64,
+                until_s: start_s + to as f64,
+                loudness_lu: both.loudness_lu,
+                groups_db: OctaveGroup::ALL.map(|group| both.moved_db(|band| group.holds(NOMINAL_HZ[band]))),
             }
         };
-        let sections =
-            pairs.chunk_by(|(one, _), (next, _)| one / SECTION_S == next / SECTION_S).map(|pairs| {
-                let (olds, news): (Vec<&Cell>, Vec<&Cell>) = pairs.iter().map(|(_, pair)| *pair).unzip();
-                let (old, new) = (whole(&olds), whole(&news));
-                let loudness_lu = loudness_lu(&old, &new);
-                let groups_db = OctaveGroup::ALL.map(|group| {
-                    let is_meant = |band: usize| group.bands_hz().contains(&NOMINAL_HZ[band]);
-                    let [old, new] = [&old, &new].map(|sound| power_of(sound, is_meant));
-                    Some(over_db(old, new)? - loudness_lu?)
-                });
-                let place_s = |second: usize| start_s + second as f64;
-                let [from, to] = [pairs[0].0, pairs[pairs.len() - 1].0 + 1];
-                SectionMoved { at_s: place_s(from), until_s: place_s(to), loudness_lu, groups_db }
-            });
-        let second = |(second, (old, new)): &(usize, (&'a Cell, &'a Cell))| Second {
-            at_s: start_s + *second as f64,
-            old,
-            new,
-        };
-        let seconds: Vec<Second<'_>> = pairs.iter().map(second).collect();
+        let is_one = |one: &Second<'_>, next: &Second<'_>| one.number / SECTION_S == next.number / SECTION_S;
         Self {
             turns: turns::turns(&seconds),
-            sides: Sides::new(&seconds, [old_whole.weighted, new_whole.weighted]),
-            common_s: olds.len() as f64,
-            loudness_lu: loudness,
-            sections: sections.collect(),
+            sides: Sides::new(&seconds, [whole.old.weighted, whole.new.weighted]),
+            common_s: seconds.len() as f64,
+            loudness_lu: whole.loudness_lu,
+            sections: seconds.chunk_by(is_one).map(section).collect(),
             cuts,
             unlike,
             silent,
@@ -283,9 +271,9 @@ impl Changed {
         let runs = self.bands.chunk_by(|a, b| moves(a) == moves(b)).filter(|run| moves(&run[0]) != 0.0);
         let before = said.len();
         for run in runs {
-            let mean = run.iter().filter_map(|band| band.moved_db).sum::<f64>() / run.len() as f64;
+            let Some(mean_db) = mean(run.iter().filter_map(|band| band.moved_db)) else { continue };
             let named = bands([run[0].hz, run[run.len() - 1].hz]);
-            said.push(format!("{named} has {}, at matched loudness.", moved_by(mean)));
+            said.push(format!("{named} has {}, at matched loudness.", moved_by(mean_db)));
         }
         if said.len() == before {
             said.push("The balance is as it was: no band moved by a decibel.".to_owned());

@@ -15,7 +15,7 @@ use candlemark_analysis::Db;
 use serde::{Deserialize, Serialize};
 
 use findings::Facts;
-pub use given::{Given, Stage};
+pub use given::{Around, Given, Stage};
 pub use meant::Meant;
 use rules::{Found, RULES, Rule};
 

@@ -247,12 +247,12 @@ impl RoomDoubt {
 }
 
 /// The Schroeder frequency, in hertz: 2000·√(T/V), Kuttruff, Room Acoustics, eq. 3.44 (from memory).
-pub fn schroeder_hz(rt60_s: f64, volume_m3: f64) -> f64 {
+fn schroeder_hz(rt60_s: f64, volume_m3: f64) -> f64 {
     2000.0 * (rt60_s / volume_m3).sqrt()
 }
 
 /// The frequency of which a distance is a quarter wave, in hertz: what returns from the wall has gone half a wave further.
-pub fn quarter_wave_hz(distance_m: f64) -> f64 {
+fn quarter_wave_hz(distance_m: f64) -> f64 {
     SPEED_OF_SOUND_M_S / (4.0 * distance_m)
 }
 

@@ -4,13 +4,12 @@
 use candlemark_analysis::bands::NOMINAL_HZ;
 use serde::Serialize;
 
+use crate::comparison::RECORDS_TO_JUDGE;
 use crate::distance::distance_db;
 use crate::figures::SongFigures;
 use crate::octave_groups::OctaveGroup;
 use crate::statistics::median;
-
-/// Fewer others than this do not say how far songs lie apart by themselves: as with records.
-const OTHERS_TO_JUDGE: usize = 3;
+use crate::words::number;
 
 /// The odd one lies this many times as far from the others as any of them lies from the rest of them (ours): with twice, it is
 /// further from all of them than they are from each other on either side.
@@ -65,17 +64,22 @@ pub struct SideBySide {
     pub odd: Vec<OddOne>,
 }
 
-/// Which songs are looked at: all, or all but one.
-fn but(songs: &[Option<&SongFigures>], left_out: Option<usize>) -> Vec<usize> {
-    (0..songs.len()).filter(|song| songs[*song].is_some() && Some(*song) != left_out).collect()
+/// Which songs could be measured.
+fn measured(songs: &[Option<&SongFigures>]) -> Vec<usize> {
+    (0..songs.len()).filter(|song| songs[*song].is_some()).collect()
+}
+
+/// A figure of one of these songs, and the middle of the others'.
+fn own_and_middle(among: &[usize], song: usize, of: impl Fn(usize) -> Option<f64>) -> Option<[f64; 2]> {
+    let others = among.iter().filter(|other| **other != song);
+    let mut others: Vec<f64> = others.filter_map(|other| of(*other)).collect();
+    Some([of(song)?, median(&mut others)?])
 }
 
 /// How far one of these songs lies from the middle of the others of them.
 fn loudness_lu(songs: &[Option<&SongFigures>], among: &[usize], song: usize) -> Option<f64> {
-    let of = |song: usize| Some(songs[song]?.integrated?.0);
-    let mut others: Vec<f64> =
-        among.iter().filter(|other| **other != song).filter_map(|other| of(*other)).collect();
-    Some(of(song)? - median(&mut others)?)
+    let [own, middle] = own_and_middle(among, song, |song| Some(songs[song]?.integrated?.0))?;
+    Some(own - middle)
 }
 
 fn balance_db(songs: &[Option<&SongFigures>], among: &[usize], song: usize) -> Option<f64> {
@@ -83,25 +87,20 @@ fn balance_db(songs: &[Option<&SongFigures>], among: &[usize], song: usize) -> O
         let band = songs[song]?.bands.iter().find(|band| band.nominal.0 == hz)?;
         Some(band.relative?.median_db)
     };
-    distance_db(NOMINAL_HZ.into_iter().filter_map(|hz| {
-        let mut others: Vec<f64> =
-            among.iter().filter(|other| **other != song).filter_map(|other| of(*other, hz)).collect();
-        Some([of(song, hz)?, median(&mut others)?])
-    }))
+    distance_db(NOMINAL_HZ.into_iter().filter_map(|hz| own_and_middle(among, song, |song| of(song, hz))))
 }
 
 impl SideBySide {
     /// Puts songs beside each other; `None` is one that could not be measured, and keeps its number.
     pub fn new(songs: &[Option<&SongFigures>]) -> Self {
-        let all = but(songs, None);
+        let all = measured(songs);
         let beside = |song: usize| BesideOthers {
             loudness_lu: loudness_lu(songs, &all, song),
             balance_db: balance_db(songs, &all, song),
             groups_db: OctaveGroup::ALL.map(|group| {
                 let of = |song: usize| group.relative_db(&songs[song]?.bands);
-                let mut others: Vec<f64> =
-                    all.iter().filter(|other| **other != song).filter_map(|other| of(*other)).collect();
-                Some(of(song)? - median(&mut others)?)
+                let [own, middle] = own_and_middle(&all, song, of)?;
+                Some(own - middle)
             }),
         };
         let odd = [
@@ -120,12 +119,13 @@ fn odd_one(
     least: f64,
     apart: impl Fn(&[Option<&SongFigures>], &[usize], usize) -> Option<f64>,
 ) -> Option<OddOne> {
-    let all = but(songs, None);
+    let all = measured(songs);
     let told = |song: &usize| Some((*song, apart(songs, &all, *song)?));
     let told: Vec<(usize, f64)> = all.iter().filter_map(told).collect();
     let (song, apart_db) = told.iter().copied().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let rest: Vec<usize> = told.iter().map(|(other, _)| *other).filter(|other| *other != song).collect();
-    if rest.len() < OTHERS_TO_JUDGE {
+    // As with records, few others do not say how far songs lie apart by themselves.
+    if rest.len() < RECORDS_TO_JUDGE {
         return None;
     }
     let others_db =
@@ -137,7 +137,6 @@ fn odd_one(
 impl OddOne {
     /// One sentence about it. `name` is the song's.
     pub fn words(&self, name: &str, beside: &BesideOthers) -> String {
-        use crate::words::number;
         let (apart, others) = (number(self.apart_db.abs(), 1), number(self.others_db, 1));
         match self.odd_in {
             OddIn::Loudness => {

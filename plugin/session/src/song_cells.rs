@@ -56,16 +56,21 @@ impl SongCells {
     /// Takes in a cell as it was heard. Gives whether it is the song's.
     pub(crate) fn take(&mut self, cell: &Cell) -> bool {
         let key = key_of(cell);
-        let known = self.song.get(&key);
-        let is_aside = self.told_aside || known.is_some_and(|known| is_another_sound(&known.cell, cell));
+        let is_another = self.song.get(&key).is_some_and(|known| is_another_sound(&known.cell, cell));
+        let is_aside = self.told_aside || is_another;
         if is_aside {
             self.aside.insert(key, *cell);
             return false;
         }
         self.aside.remove(&key);
-        let before_power = known.map(|known| known.cell.loudness_power());
-        self.song.insert(key, SongCell { cell: *cell, before_power });
+        self.put(cell);
         true
+    }
+
+    fn put(&mut self, cell: &Cell) {
+        let key = key_of(cell);
+        let before_power = self.song.get(&key).map(|known| known.cell.loudness_power());
+        self.song.insert(key, SongCell { cell: *cell, before_power });
     }
 
     /// Lets go of the first cells where there are more than are held. Gives the place that is the first then, where any
@@ -97,8 +102,7 @@ impl SongCells {
     pub(crate) fn keep_aside(&mut self) -> Vec<Cell> {
         let kept: Vec<Cell> = std::mem::take(&mut self.aside).into_values().collect();
         for cell in &kept {
-            let before_power = self.song.get(&key_of(cell)).map(|known| known.cell.loudness_power());
-            self.song.insert(key_of(cell), SongCell { cell: *cell, before_power });
+            self.put(cell);
         }
         kept
     }
@@ -118,6 +122,11 @@ impl SongCells {
         self.song.values()
     }
 
+    /// Those that are filled.
+    pub(crate) fn filled(&self) -> Vec<&Cell> {
+        self.cells().map(|heard| &heard.cell).filter(|cell| cell.is_filled()).collect()
+    }
+
     /// The cell at a place.
     pub(crate) fn get(&self, key: CellKey) -> Option<&SongCell> {
         self.song.get(&key)
@@ -127,8 +136,7 @@ impl SongCells {
     /// another.
     pub(crate) fn stretches(&self, seconds: f64, rate: Hertz) -> Stretches<'_> {
         let wanted = seconds * rate.0 - 0.5;
-        let cells: Vec<&Cell> =
-            self.cells().map(|heard| &heard.cell).filter(|cell| cell.is_filled()).collect();
+        let cells = self.filled();
         let mut spans = Vec::new();
         let (mut first, mut frames) = (0, 0.0);
         for end in 0..cells.len() {

@@ -1,4 +1,4 @@
-//! Percentiles and medians.
+//! Means, medians and percentiles.
 
 /// The `percent`th percentile (0 to 100) of values in ascending order, between neighbours in proportion: the
 /// definition that NumPy calls linear (Hyndman and Fan 1996, type 7). `None` of nothing.
@@ -16,6 +16,18 @@ pub fn percentile(ascending: &[f64], percent: f64) -> Option<f64> {
 pub fn median(values: &mut [f64]) -> Option<f64> {
     values.sort_unstable_by(f64::total_cmp);
     percentile(values, 50.0)
+}
+
+/// The mean of values. `None` of nothing.
+pub(crate) fn mean(values: impl IntoIterator<Item = f64>) -> Option<f64> {
+    let values: Vec<f64> = values.into_iter().collect();
+    (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
+}
+
+/// The lowest, the median and the highest of values in any order. `None` of nothing. Sorts the values.
+pub(crate) fn low_middle_high(values: &mut [f64]) -> Option<[f64; 3]> {
+    let middle = median(values)?;
+    Some([*values.first()?, middle, *values.last()?])
 }
 
 #[cfg(test)]

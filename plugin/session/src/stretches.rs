@@ -30,11 +30,10 @@ impl Stretches<'_> {
 
     /// Each stretch, added up as it is asked for: to hold them all would take more than the song's cells do.
     pub(crate) fn windows(&self) -> impl Iterator<Item = Window<'_>> {
-        self.spans.iter().map(|span| {
-            let mut sound = Sound::default();
-            self.cells[span.clone()].iter().for_each(|cell| sound.add(cell));
-            let (first, last) = (self.cells[*span.start()], self.cells[*span.end()]);
-            Window { sound: sound.mean(), one_pass: first.place.pass == last.place.pass, last }
+        self.rows().map(|cells| {
+            let (first, last) = (cells[0], cells[cells.len() - 1]);
+            let sound = Sound::of(cells.iter().copied()).mean();
+            Window { sound, one_pass: first.place.pass == last.place.pass, last }
         })
     }
 }
@@ -57,6 +56,13 @@ pub(crate) struct Sound {
 }
 
 impl Sound {
+    /// Cells added up.
+    pub(crate) fn of<'a>(cells: impl IntoIterator<Item = &'a Cell>) -> Self {
+        let mut sound = Self::default();
+        cells.into_iter().for_each(|cell| sound.add(cell));
+        sound
+    }
+
     pub(crate) fn add(&mut self, cell: &Cell) {
         let frames = f64::from(cell.frames);
         self.frames += frames;

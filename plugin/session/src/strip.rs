@@ -10,7 +10,7 @@ use crate::stretches::{Sound, follows};
 pub(crate) const SHORT_TERM_S: f64 = 3.0;
 
 /// So much of a song whose positions are times is shown, in seconds (ours).
-pub const LATEST_S: f64 = 600.0;
+pub(crate) const LATEST_S: f64 = 600.0;
 
 /// One point of the strip: the 3 s of the song that end at a cell's end.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -37,25 +37,23 @@ pub struct StripPoint {
 
 /// The points of a song, by position. Work grows with the song's length.
 pub(crate) fn points(cells: &SongCells, channels: Channels, rate: Hertz) -> Vec<StripPoint> {
-    // A stretch of no length is a cell by itself: a point for every cell, with as much before it as there is.
-    let stretches = cells.stretches(0.0, rate);
-    let mut points: Vec<StripPoint> = Vec::with_capacity(stretches.cells.len());
-    let mut first = 0;
-    for (end, cell) in stretches.cells.iter().enumerate() {
-        if end > 0 && !follows(key_of(stretches.cells[end - 1]), key_of(cell)) {
-            first = end;
+    let filled = cells.filled();
+    let mut points: Vec<StripPoint> = Vec::with_capacity(filled.len());
+    // A point for every cell, with as much before it as there is.
+    for row in filled.chunk_by(|a, b| follows(key_of(a), key_of(b))) {
+        for (end, cell) in row.iter().enumerate() {
+            let (sound, before_power) = last_seconds(cells, &row[..=end], rate);
+            let power = sound.weighted.total(channels);
+            points.push(StripPoint {
+                song_s: cell.place.song_s,
+                cell_s: f64::from(cell.frames) / rate.0,
+                latest: Lufs::of_power(power),
+                mono: Lufs::of_power(power * sound.weighted.fold_kept().unwrap_or(0.0)),
+                before: before_power.and_then(Lufs::of_power),
+                over: cell.true_peak > 1.0,
+                aside: cells.is_aside(key_of(cell)),
+            });
         }
-        let (sound, before_power) = last_seconds(cells, &stretches.cells[first..=end], rate);
-        let power = sound.weighted.total(channels);
-        points.push(StripPoint {
-            song_s: cell.place.song_s,
-            cell_s: f64::from(cell.frames) / rate.0,
-            latest: Lufs::of_power(power),
-            mono: Lufs::of_power(power * sound.weighted.fold_kept().unwrap_or(0.0)),
-            before: before_power.and_then(Lufs::of_power),
-            over: cell.true_peak > 1.0,
-            aside: cells.is_aside(key_of(cell)),
-        });
     }
     // What is aside where the song has nothing.
     points.extend(cells.asides().filter(|cell| cells.get(key_of(cell)).is_none()).map(|cell| StripPoint {
@@ -100,3 +98,6 @@ pub(crate) fn is_by_time(cell: &Cell, rate: Hertz) -> bool {
     let end_s = (cell.start_frame + u64::from(cell.frames)) as f64 / rate.0;
     !cell.by_beats && (cell.place.song_s - end_s).abs() < ROUNDING_S
 }
+
+#[cfg(test)]
+mod tests;

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::comparison::CurvePoint;
 use crate::distance::distance_db;
-use crate::statistics::median;
+use crate::statistics::low_middle_high;
 use crate::yardstick::{Record, Yardstick};
 
 /// Two yardsticks beside each other.
@@ -76,9 +76,7 @@ impl MiddleFigures {
     /// Those of a yardstick.
     pub fn of(yardstick: &Yardstick) -> Self {
         let reach = |figure: fn(&Record) -> Option<f64>| {
-            let mut figures: Vec<f64> = yardstick.records.iter().filter_map(figure).collect();
-            let middle = median(&mut figures)?;
-            Some([*figures.first()?, middle, *figures.last()?])
+            low_middle_high(&mut yardstick.records.iter().filter_map(figure).collect::<Vec<f64>>())
         };
         Self {
             integrated_lufs: reach(|record| Some(record.integrated_lufs)),
@@ -95,30 +93,10 @@ impl MiddleFigures {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::yardstick::RecordBand;
+    use crate::a_record::a_record;
 
     fn record(range_lu: f64, bands: &[(f64, f64)]) -> Record {
-        let band = |&(hz, relative_db): &(f64, f64)| RecordBand {
-            hz,
-            relative_db,
-            low_db: relative_db - 2.0,
-            high_db: relative_db + 2.0,
-            fold_db: None,
-        };
-        Record {
-            title: "a record".into(),
-            duration_s: 200.0,
-            section: false,
-            integrated_lufs: -14.0,
-            range_lu: Some(range_lu),
-            true_peak_dbtp: None,
-            plr_db: None,
-            psr_loud_db: None,
-            crest_db: None,
-            fold_db: None,
-            correlation: None,
-            bands: bands.iter().map(band).collect(),
-        }
+        Record { range_lu: Some(range_lu), ..a_record(bands) }
     }
 
     fn yardstick(records: Vec<Record>) -> Yardstick {

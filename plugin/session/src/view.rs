@@ -13,12 +13,11 @@ use crate::desk::Desk;
 use crate::drift::Drifts;
 use crate::ear_match::EarMatch;
 use crate::elsewhere::Elsewhere;
-use crate::figures::{Fold, SongFigures};
+use crate::figures::{Fold, SongFigures, over};
 use crate::lights_out::{Dark, Listen};
-use crate::pencil::PencilMark;
-use crate::remarks::{Given, Remark, Remarks, Stage};
+use crate::pencil::{MetersRead, PencilMark};
+use crate::remarks::{Around, Given, Remark, Remarks, Stage};
 use crate::strip::StripPoint;
-use crate::yardstick::Yardstick;
 
 /// Everything that the editor shows. What is undefined, or not there yet, is `None` and shown as a dash.
 ///
@@ -105,19 +104,6 @@ impl WorkedOut {
     }
 }
 
-/// What a song is worked on with.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Around<'a> {
-    /// The records that it is put beside.
-    pub yardstick: Option<&'a Yardstick>,
-    /// What is being done with it.
-    pub stage: Stage,
-    /// Its time.
-    pub candle: Candle,
-    /// How far the level at the chair lay above what is meant, in dB.
-    pub chair_over_db: Option<f64>,
-}
-
 /// What a song means: beside the records, elsewhere, and in sentences.
 #[derive(Clone, Debug, Default)]
 pub struct Meaning {
@@ -132,19 +118,11 @@ pub struct Meaning {
 impl Meaning {
     /// What was worked out means this; `remarks` are those on this song so far.
     pub fn of(worked_out: &WorkedOut, remarks: &mut Remarks, around: &Around) -> Self {
-        let Around { yardstick, stage, candle, chair_over_db } = *around;
         let song = &worked_out.song;
-        let elsewhere = Elsewhere::all(&song.bands, yardstick);
-        let remarks = remarks.on(&Given {
-            song,
-            yardstick,
-            stage,
-            drifts: Some(&worked_out.drifts),
-            candle: Some(candle),
-            chair_over_db,
-            elsewhere: &elsewhere,
-        });
-        let comparison = yardstick.map(|yardstick| Comparison::new(song, yardstick));
+        let elsewhere = Elsewhere::all(&song.bands, around.yardstick);
+        let drifts = Some(&*worked_out.drifts);
+        let remarks = remarks.on(&Given { song, around: *around, drifts, elsewhere: &elsewhere });
+        let comparison = around.yardstick.map(|yardstick| Comparison::new(song, yardstick));
         Self { comparison, elsewhere, remarks }
     }
 }
@@ -167,15 +145,13 @@ impl View {
                 yardstick.filter(|_| plays).and_then(|yardstick| EarMatch::of(reading, yardstick));
             let pass = &reading.pass;
             view.momentary = Lufs::of_power(reading.momentary_power);
-            view.short_term = Lufs::of_power(reading.short_term_power);
             view.integrated = Lufs::of_power(pass.integrated_power);
             view.range_lu = pass.range_lu;
             view.true_peak_dbtp = Db::of_amplitude(pass.true_peak.into());
-            view.psr = Db::of_amplitude(reading.true_peak_3s.into())
-                .zip(view.short_term)
-                .map(|(peak, loudness)| Db(peak.0 - loudness.0));
-            view.fold = Fold { kept: reading.weighted_3s.fold_kept() };
-            view.correlation = reading.plain_3s.correlation(reading.channels);
+            let read = MetersRead::of(reading);
+            view.short_term = read.short_term;
+            view.psr = over(read.true_peak_dbtp, read.short_term);
+            (view.fold, view.correlation) = (read.fold, read.correlation);
         }
         view
     }

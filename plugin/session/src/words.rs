@@ -19,6 +19,11 @@ fn is_zero(text: &str) -> bool {
     text.bytes().all(|byte| matches!(byte, b'0' | b'.'))
 }
 
+/// From where to where figures reach, to the tenth.
+pub fn from_to([low, high]: [f64; 2]) -> String {
+    format!("{} to {}", number(low, 1), number(high, 1))
+}
+
 /// A place in the song, in minutes and seconds, and in hours when it has any.
 pub fn clock(seconds: f64) -> String {
     let minus = if seconds <= -1.0 { "−" } else { "" };

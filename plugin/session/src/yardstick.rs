@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::desk::WINDOW_S;
 use crate::figures::SongFigures;
 
 /// A stored reference curve: what was measured of each record it was taken from.
@@ -77,9 +78,6 @@ pub struct RecordBand {
 /// A record with less gated sound than this stands for a section, in seconds.
 const WHOLE_S: f64 = 60.0;
 
-/// The window over which a balance is taken, in seconds.
-const SHORTEST_S: f64 = 3.0;
-
 /// Why a song cannot serve as a record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotARecord {
@@ -99,7 +97,7 @@ impl Record {
     /// A silent song, and one shorter than the window over which a balance is taken.
     pub fn of(title: impl Into<String>, song: &SongFigures) -> Result<Self, NotARecord> {
         let sounds = song.sample_peak_dbfs.is_some();
-        let too_short = sounds && song.duration_s < SHORTEST_S;
+        let too_short = sounds && song.duration_s < WINDOW_S;
         let nothing = if too_short { NotARecord::TooShort } else { NotARecord::Silent };
         let integrated = song.integrated.ok_or(nothing)?;
         let bands: Vec<RecordBand> = song

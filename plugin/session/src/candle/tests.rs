@@ -1,11 +1,10 @@
 use super::*;
 
 const FLOOR: f64 = 0.35;
-const MINUTE: f64 = 60.0;
 
 /// Minutes of it, second by second. Gives how often a rest was taken.
 fn minutes(candle: &mut Candle, minutes: f64, activity: Activity) -> usize {
-    (0..(minutes * MINUTE) as usize).filter(|_| candle.advance(1.0, activity)).count()
+    (0..(minutes * MINUTE_S) as usize).filter(|_| candle.advance(1.0, activity)).count()
 }
 
 #[test]
@@ -22,11 +21,10 @@ fn it_dims_over_the_last_tenth_and_no_further_than_the_floor() {
 
 #[test]
 fn what_a_person_may_choose_is_what_the_guide_says() {
-    let minutes = |limits: [f64; 2]| limits.map(|s| s / 60.0);
-    let budgets = [BUDGETS_S[0], BUDGETS_S[BUDGETS_S.len() - 1]];
-    assert_eq!([minutes(budgets), minutes(REST_EVERY_LIMITS_S)], [[15.0, 480.0], [20.0, 60.0]]);
+    let minutes = |limits: [f64; 2]| limits.map(|s| s / MINUTE_S);
+    assert_eq!([minutes(BUDGETS_S), minutes(REST_EVERY_LIMITS_S)], [[15.0, 480.0], [20.0, 60.0]]);
     assert_eq!(minutes(REST_FOR_LIMITS_S), [5.0, 30.0]);
-    assert_eq!([BUDGET_S, REST_EVERY_S, REST_FOR_S].map(|s| s / 60.0), [120.0, 45.0, 12.0]);
+    assert_eq!([BUDGET_S, REST_EVERY_S, REST_FOR_S].map(|s| s / MINUTE_S), [120.0, 45.0, 12.0]);
 }
 
 #[test]
@@ -102,7 +100,7 @@ fn a_rest_that_is_taken_lights_it_again() {
     assert_eq!(candle.rest(), Rest::Resting(REST_FOR_S - 182.0));
     assert_eq!(minutes(&mut candle, 9.0, Activity::Quiet), 1);
     assert_eq!((candle.rest(), candle.brightness_share(FLOOR)), (Rest::In(REST_EVERY_S), 1.0));
-    assert_eq!(candle.burnt_s(), 50.0 * MINUTE, "a rest burns nothing");
+    assert_eq!(candle.burnt_s(), 50.0 * MINUTE_S, "a rest burns nothing");
 }
 
 #[test]
@@ -137,7 +135,7 @@ fn quiet_that_is_long_enough_is_a_rest_and_is_one_only_once() {
     // A machine that slept tells of it in one piece.
     minutes(&mut candle, 1.0, Activity::Sound);
     assert!(candle.advance(8.0 * HOUR_S, Activity::Quiet));
-    assert_eq!(candle.burnt_s(), 30.0 * MINUTE + QUIET_S + MINUTE + QUIET_S);
+    assert_eq!(candle.burnt_s(), 30.0 * MINUTE_S + QUIET_S + MINUTE_S + QUIET_S);
 }
 
 #[test]
@@ -150,10 +148,10 @@ fn it_is_taken_up_where_it_was_left_and_time_away_is_rest() {
         candle.take_up(kept, away_s);
         candle
     };
-    assert_eq!(opened(60.0).rest(), Rest::In(5.0 * MINUTE));
-    assert_eq!(opened(20.0 * MINUTE).rest(), Rest::In(REST_EVERY_S));
+    assert_eq!(opened(60.0).rest(), Rest::In(5.0 * MINUTE_S));
+    assert_eq!(opened(20.0 * MINUTE_S).rest(), Rest::In(REST_EVERY_S));
     for candle in [opened(-1e9), opened(f64::NAN), opened(60.0)] {
-        assert_eq!((candle.burnt_s(), candle.worked_s()), (40.0 * MINUTE, 40.0 * MINUTE));
+        assert_eq!((candle.burnt_s(), candle.worked_s()), (40.0 * MINUTE_S, 40.0 * MINUTE_S));
         assert_eq!(candle.flame(), Flame::Out, "until something sounds");
     }
     let mut spoilt = Candle::default();
@@ -165,7 +163,7 @@ fn it_is_taken_up_where_it_was_left_and_time_away_is_rest() {
 fn notches_stand_at_the_rests() {
     let shares: Vec<f64> = Candle::default().notches().collect();
     assert_eq!(shares, [1.0 - 0.375, 1.0 - 0.75]);
-    let hour = Candle::of(Times { budget_s: 45.0 * MINUTE, ..Times::default() });
+    let hour = Candle::of(Times { budget_s: 45.0 * MINUTE_S, ..Times::default() });
     assert_eq!(hour.notches().count(), 0, "the end is no rest");
 }
 
@@ -197,7 +195,7 @@ fn a_week_of_evenings_adds_up() {
     }
     assert_eq!(rests, 14);
     // 45 minutes twice an evening: rests and nights burn nothing.
-    let expected_s = 7.0 * 90.0 * MINUTE;
+    let expected_s = 7.0 * 90.0 * MINUTE_S;
     assert!((candle.burnt_s() - expected_s).abs() < 5.0, "{} of {expected_s}", candle.burnt_s());
 }
 
@@ -216,6 +214,6 @@ fn it_looks_the_same_for_a_minute() {
     assert!(!resting.looks_like(&before));
     assert_eq!(
         candle.looks_like(&resting),
-        (REST_FOR_S / MINUTE).ceil() == ((REST_FOR_S - 1.0) / MINUTE).ceil()
+        (REST_FOR_S / MINUTE_S).ceil() == ((REST_FOR_S - 1.0) / MINUTE_S).ceil()
     );
 }

@@ -147,7 +147,7 @@ fn shares_are_those_of_the_level_and_the_time() {
 #[test]
 fn a_mark_of_an_earlier_session_says_nothing_before_it_is_confirmed() {
     let mut chair = Chair::default();
-    chair.set_marks(marked().marks());
+    chair.set_marks(marked().marks);
     listen(&mut chair, 1e-3, 5);
     assert_eq!(chair.at_chair(), AtChair::Unconfirmed(Knob::Quiet));
     chair.confirm();

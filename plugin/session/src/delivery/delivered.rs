@@ -7,14 +7,15 @@ use super::{Finished, Line, Profile, Verdict};
 pub struct Delivered<'a> {
     /// The profile.
     pub profile: &'a Profile,
-    /// What the file makes of each of its limits.
+    /// What the file makes of each of its limits, in their order.
     pub lines: Vec<Line>,
 }
 
 impl<'a> Delivered<'a> {
     /// Puts a file beside a profile.
     pub fn new(profile: &'a Profile, file: &Finished<'_>) -> Self {
-        Self { profile, lines: profile.lines(file) }
+        let lines = profile.limits.iter().map(|(figure, limit)| Line::new(*figure, limit, file)).collect();
+        Self { profile, lines }
     }
 
     /// Whether every limit holds for certain.

@@ -37,10 +37,6 @@ fn one_of(one_of: &[f64]) -> Limit {
     Limit { one_of: one_of.to_vec(), ..Limit::default() }
 }
 
-fn line(figure: Figure, limit: &Limit, file: &Finished<'_>) -> Line {
-    Line::new(figure, limit, file)
-}
-
 #[test]
 fn a_limit_holds_up_to_itself_and_the_distance_is_from_there() {
     let song = song();
@@ -51,16 +47,16 @@ fn a_limit_holds_up_to_itself_and_the_distance_is_from_there() {
         (reach(Some(-14.0), None), Verdict::NotHeld, -2.0),
         (reach(Some(-17.0), Some(-15.0)), Verdict::Held, 0.0),
     ] {
-        let line = line(Figure::IntegratedLufs, &limit, &file);
+        let line = Line::new(Figure::IntegratedLufs, &limit, &file);
         assert_eq!(
             (line.verdict, line.distance, line.value),
             (verdict, Some(distance), Some(-16.0)),
             "{limit:?}"
         );
     }
-    let rates = line(Figure::SampleRateHz, &one_of(&[44_100.0, 96_000.0]), &file);
+    let rates = Line::new(Figure::SampleRateHz, &one_of(&[44_100.0, 96_000.0]), &file);
     assert_eq!((rates.verdict, rates.distance), (Verdict::NotHeld, Some(3_900.0)));
-    assert_eq!(line(Figure::BitDepth, &one_of(&[16.0, 24.0]), &file).verdict, Verdict::Held);
+    assert_eq!(Line::new(Figure::BitDepth, &one_of(&[16.0, 24.0]), &file).verdict, Verdict::Held);
 }
 
 #[test]
@@ -70,7 +66,7 @@ fn every_figure_is_read_from_its_own_place() {
     let file = file(&song);
     let expected = [-16.0, -13.0, -12.0, 6.0, -1.5, -3.0103, 7.0, 0.25, 2.0, 48_000.0, 24.0, 2.0];
     for (figure, expected) in Figure::ALL.into_iter().zip(expected) {
-        let value = line(figure, &reach(Some(figure.possible()[0]), None), &file).value.unwrap();
+        let value = Line::new(figure, &reach(Some(figure.possible()[0]), None), &file).value.unwrap();
         assert!((value - expected).abs() < 1e-4, "{figure:?} is {value}");
     }
 }
@@ -94,20 +90,20 @@ fn what_a_file_does_not_have_can_not_be_told() {
             fold: if song.integrated.is_some() { song.fold } else { Fold::default() },
             ..song.clone()
         };
-        let line = line(figure, &any(figure), &file(&song));
+        let line = Line::new(figure, &any(figure), &file(&song));
         assert_eq!((line.verdict, line.why), (Verdict::CantTell, Some(why)), "{figure:?}");
     }
     let song = song();
     let coded = Finished { bit_depth: None, silence: None, ..file(&song) };
-    assert_eq!(line(Figure::BitDepth, &any(Figure::BitDepth), &coded).why, Some(Unknown::NoSuchThing));
-    assert_eq!(line(Figure::HeadS, &any(Figure::HeadS), &coded).why, Some(Unknown::Silent));
+    assert_eq!(Line::new(Figure::BitDepth, &any(Figure::BitDepth), &coded).why, Some(Unknown::NoSuchThing));
+    assert_eq!(Line::new(Figure::HeadS, &any(Figure::HeadS), &coded).why, Some(Unknown::Silent));
 }
 
 #[test]
 fn of_a_part_of_a_file_only_what_the_rest_can_not_mend_is_told() {
     let song = song();
     let part = Finished { is_whole: false, ..file(&song) };
-    let verdict = |figure, limit: Limit| line(figure, &limit, &part).verdict;
+    let verdict = |figure, limit: Limit| Line::new(figure, &limit, &part).verdict;
     assert_eq!(verdict(Figure::TruePeakDbtp, reach(None, Some(-2.0))), Verdict::NotHeld);
     assert_eq!(verdict(Figure::TruePeakDbtp, reach(None, Some(-1.0))), Verdict::CantTell);
     assert_eq!(verdict(Figure::TruePeakDbtp, reach(Some(-1.0), None)), Verdict::CantTell);
@@ -118,7 +114,7 @@ fn of_a_part_of_a_file_only_what_the_rest_can_not_mend_is_told() {
 #[test]
 fn what_is_lost_in_mono_lies_under_every_floor() {
     let song = SongFigures { fold: Fold { kept: Some(0.0) }, ..song() };
-    let line = line(Figure::FoldDb, &reach(Some(-6.0), None), &file(&song));
+    let line = Line::new(Figure::FoldDb, &reach(Some(-6.0), None), &file(&song));
     assert_eq!((line.verdict, line.value, line.distance), (Verdict::NotHeld, None, None));
     assert_eq!(line.words(), "mono fold lost in mono, asked for −6 or more");
 }
@@ -147,7 +143,7 @@ fn lines_read_as_they_are_spoken() {
         ),
         (Figure::TailS, reach(Some(3.0), None), "silence after 2.00 s, asked for 3 or more: 1.00 s under"),
     ] {
-        assert_eq!(line(figure, &limit, &file).words(), words);
+        assert_eq!(Line::new(figure, &limit, &file).words(), words);
     }
 }
 

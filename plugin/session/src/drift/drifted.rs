@@ -22,36 +22,21 @@ pub struct Drifted {
 impl Drifts {
     /// The bands that have moved most: since the rest where that can be told, else since the start. `None` where nothing has.
     pub fn most_drifted(&self) -> Option<Drifted> {
-        match (&self.since_rest, &self.since_start) {
-            (Some(moved), _) => widest(moved, true),
-            (None, Some(moved)) => widest(moved, false),
-            (None, None) => None,
-        }
+        let (moved, since_rest) = self.latest()?;
+        widest(moved, since_rest)
     }
 }
 
 fn widest(moved: &Moved, since_rest: bool) -> Option<Drifted> {
-    let mut best: Option<(f64, Drifted)> = None;
-    let mut row: Vec<(f64, f64)> = Vec::new();
     let heard = NOMINAL_HZ.iter().zip(&moved.bands_db).map(|(hz, db)| (*hz, db.map_or(0.0, |db| db.0)));
-    // One more that has not moved ends the last row.
-    for (hz, db) in heard.chain([(0.0, 0.0)]) {
-        let goes_on = row.last().is_some_and(|(_, before)| before.signum() == db.signum());
-        if !goes_on || db.abs() < DRIFTED_DB {
-            let sum: f64 = row.iter().map(|(_, db)| db).sum();
-            let ends = row.first().zip(row.last());
-            let is_more = best.as_ref().is_none_or(|(most, _)| sum.abs() > *most);
-            if let Some(((low, _), (high, _))) = ends.filter(|_| is_more) {
-                let amount_db = sum / row.len() as f64;
-                best = Some((sum.abs(), Drifted { bands_hz: [*low, *high], amount_db, since_rest }));
-            }
-            row.clear();
-        }
-        if db.abs() >= DRIFTED_DB {
-            row.push((hz, db));
-        }
-    }
-    best.map(|(_, drifted)| drifted)
+    let bands: Vec<(f64, f64)> = heard.collect();
+    let way = |(_, db): &(f64, f64)| if db.abs() < DRIFTED_DB { 0.0 } else { db.signum() };
+    let rows = bands.chunk_by(|one, next| way(one) == way(next)).filter(|row| way(&row[0]) != 0.0);
+    let sum = |row: &[(f64, f64)]| row.iter().map(|(_, db)| db).sum::<f64>();
+    // Of rows that have moved as much, the lowest.
+    let row = rows.rev().max_by(|a, b| sum(a).abs().total_cmp(&sum(b).abs()))?;
+    let amount_db = sum(row) / row.len() as f64;
+    Some(Drifted { bands_hz: [row[0].0, row[row.len() - 1].0], amount_db, since_rest })
 }
 
 impl Drifted {

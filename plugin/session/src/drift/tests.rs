@@ -12,6 +12,13 @@ fn pass(drift: &mut Drift, cells: std::ops::Range<i64>, raised_db: f64) {
     }
 }
 
+/// Passes over the first half minute, one after the other, with that band raised by so much in each.
+fn passes(drift: &mut Drift, raised_db: &[f64]) {
+    for db in raised_db {
+        pass(drift, 0..30, *db);
+    }
+}
+
 fn raised(moved: &Moved) -> f64 {
     moved.bands_db[22].unwrap().0
 }
@@ -69,36 +76,19 @@ fn what_is_heard_more_often_is_not_counted_more() {
 #[test]
 fn one_try_among_three_passes_is_not_believed() {
     let mut drift = Drift::default();
-    for db in [0.0, 0.0, 0.0, 0.0, 9.0, 0.0] {
-        pass(&mut drift, 0..30, db);
-    }
+    passes(&mut drift, &[0.0, 0.0, 0.0, 0.0, 9.0, 0.0]);
     assert!(raised(&drift.since_start(RATE).unwrap()).abs() < 1e-4);
-}
-
-#[test]
-fn who_has_not_rested_has_no_drift_since_a_rest() {
-    let mut drift = Drift::default();
-    for db in [0.0, 3.0] {
-        pass(&mut drift, 0..30, db);
-    }
-    assert!(drift.since_start(RATE).is_some());
-    assert_eq!(drift.since_rest(RATE), None);
 }
 
 #[test]
 fn a_rest_begins_anew_and_erases_nothing_from_before_it() {
     let mut drift = Drift::default();
-    for db in [0.0, 0.0, 0.0] {
-        pass(&mut drift, 0..30, db);
-    }
-    for db in [3.0, 3.0, 3.0] {
-        pass(&mut drift, 0..30, db);
-    }
+    passes(&mut drift, &[0.0, 0.0, 0.0, 3.0, 3.0, 3.0]);
+    assert!(drift.since_start(RATE).is_some());
+    assert_eq!(drift.since_rest(RATE), None, "who has not rested has no drift since a rest");
     drift.rest();
     assert_eq!(drift.since_rest(RATE), None, "nothing has been heard since");
-    for db in [3.0, 3.0] {
-        pass(&mut drift, 0..30, db);
-    }
+    passes(&mut drift, &[3.0, 3.0]);
     assert!(raised(&drift.since_rest(RATE).unwrap()).abs() < 1e-4);
     assert!(raised(&drift.since_start(RATE).unwrap()) > 2.5);
 }

@@ -1,13 +1,17 @@
 //! What is left elsewhere, as people read it.
 
 use super::{Elsewhere, Playback};
-use crate::words::{bands, number};
+use crate::words::{bands, from_to, number};
 
 impl Playback {
     /// How many speakers there are, and what they carry.
     pub fn words(self) -> String {
-        let speakers = if self.speakers() == 1 { "one speaker" } else { "two speakers" };
-        format!("{speakers}, {}", bands(self.range_hz()))
+        format!("{}, {}", self.speakers_words(), bands(self.range_hz()))
+    }
+
+    /// How many speakers there are.
+    pub(crate) fn speakers_words(self) -> &'static str {
+        if self.speakers() == 1 { "one speaker" } else { "two speakers" }
     }
 }
 
@@ -19,7 +23,7 @@ impl Elsewhere {
 
     /// The least and the most that is kept of a record. `None` without records.
     pub fn records_words(&self) -> Option<String> {
-        self.records_db.map(|[low, high]| format!("{} to {}", number(low, 1), number(high, 1)))
+        self.records_db.map(from_to)
     }
 }
 

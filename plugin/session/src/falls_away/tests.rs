@@ -1,37 +1,24 @@
 //! The low end along songs that are written down cell by cell.
 
-use candlemark_analysis::{BandPower, BandPowers, Place};
+use candlemark_analysis::Place;
 use proptest::prelude::*;
 
 use super::*;
+use crate::a_cell::a_cell;
 use crate::song_cells::SongCells;
 
-const RATE: Hertz = Hertz(1000.0);
+const RATE: Hertz = Hertz(48_000.0);
 const GATE: f64 = 1e-7;
 
 /// A cell of a second in which mono keeps this share of the low end and all of the rest. `None` is silence.
 fn cell(index: i64, low_kept: Option<f64>) -> Cell {
-    let level = if low_kept.is_some() { 1e-3 } else { 0.0 };
-    let bands: BandPowers = std::array::from_fn(|band| {
-        let kept = if LOW_END.contains(&band) { low_kept.unwrap_or(1.0) } else { 1.0 };
-        BandPower { left: level as f32, right: level as f32, mid: (level * kept) as f32 }
-    });
-    let power = Power { left: level, right: level, mid: level };
-    Cell {
-        channels: Channels::Stereo,
-        index,
-        by_beats: false,
-        place: Place { pass: 1, song_s: index as f64 + 1.0, ..Place::default() },
-        start_frame: 0,
-        frames: 1000,
-        coverage: 1.0,
-        weighted: power,
-        plain: power,
-        short_term_power: power.left,
-        true_peak_3s: 0.1,
-        true_peak: 0.1,
-        bands,
+    let level_db = if low_kept.is_some() { -30.0 } else { f64::NEG_INFINITY };
+    let mut cell = a_cell(index, |_| level_db);
+    for band in &mut cell.bands[LOW_END] {
+        band.mid *= low_kept.unwrap_or(1.0) as f32;
     }
+    let place = Place { pass: 1, song_s: index as f64 + 1.0, ..Place::default() };
+    Cell { by_beats: false, place, ..cell }
 }
 
 /// The low end of a song whose cells keep these shares; a cell that is not there was not heard.

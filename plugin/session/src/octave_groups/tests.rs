@@ -1,8 +1,10 @@
 use candlemark_analysis::{Db, Hertz};
 
 use super::*;
+use crate::a_record::a_record;
+use crate::falls_away::{FALLS_DB, LOW_END_FALLS_DB};
 use crate::figures::Spread;
-use crate::yardstick::{Record, RecordBand};
+use crate::yardstick::Record;
 
 fn band(hz: f64, relative_db: f64) -> BandFigures {
     BandFigures {
@@ -20,27 +22,7 @@ fn song(level_db: impl Fn(f64) -> f64) -> Vec<BandFigures> {
 }
 
 fn record(level_db: impl Fn(f64) -> f64) -> Record {
-    let bands = NOMINAL_HZ.into_iter().map(|hz| RecordBand {
-        hz,
-        relative_db: level_db(hz),
-        low_db: level_db(hz),
-        high_db: level_db(hz),
-        fold_db: None,
-    });
-    Record {
-        title: String::new(),
-        duration_s: 200.0,
-        section: false,
-        integrated_lufs: -14.0,
-        range_lu: None,
-        true_peak_dbtp: None,
-        plr_db: None,
-        psr_loud_db: None,
-        crest_db: None,
-        fold_db: None,
-        correlation: None,
-        bands: bands.collect(),
-    }
+    a_record(&NOMINAL_HZ.map(|hz| (hz, level_db(hz))))
 }
 
 fn yardstick(bends_db: &[f64]) -> Yardstick {

@@ -45,15 +45,11 @@ impl Sides {
     /// What there is to say of them: what is the reason first, and not what follows from it.
     pub(super) fn words(&self) -> Vec<String> {
         const NAMES: [&str; 2] = ["old", "new"];
-        let both_sides = "it counts here as both sides alike.";
-        match self.channels {
-            Some([2, 1]) => {
-                return vec![format!("The new print is one channel, the old one is two: {both_sides}")];
-            }
-            Some([1, 2]) => {
-                return vec![format!("The old print is one channel, the new one is two: {both_sides}")];
-            }
-            _ => {}
+        if let Some([old, new]) = self.channels.filter(|[old, new]| old != new) {
+            let [mono, stereo] = if new < old { ["new", "old"] } else { NAMES };
+            return vec![format!(
+                "The {mono} print is one channel, the {stereo} one is two: it counts here as both sides alike."
+            )];
         }
         if self.silent[0] != self.silent[1] {
             let of_print = |print: usize| {
@@ -133,7 +129,7 @@ mod tests {
     }
 
     fn sides(old: &[Cell], new: &[Cell], weighted: [Power; 2]) -> Sides {
-        let second = |(old, new)| Second { at_s: 0.0, old, new };
+        let second = |(old, new)| Second { number: 0, at_s: 0.0, old, new };
         Sides::new(&old.iter().zip(new).map(second).collect::<Vec<_>>(), weighted)
     }
 

@@ -42,27 +42,19 @@ pub(super) fn floor_of(seconds: impl Iterator<Item = f64>) -> f64 {
     seconds.fold(0.0, f64::max) * 10f64.powf(-ENVELOPE_DB / 10.0)
 }
 
-/// A print as its silence is told.
-struct Print {
-    /// The power under which a second of it is silent.
-    silence: f64,
+/// The power under which a second of a print is silent: that of the absolute gate, or the floor of the envelopes.
+fn silence_of(cells: &[Cell]) -> f64 {
+    let gate = LoudnessHistogram::ABSOLUTE_GATE.power();
+    gate.max(floor_of(cells.iter().map(|cell| total(cell.plain))))
 }
 
-impl Print {
-    /// Silence is what lies under the absolute gate, or under the floor of the envelopes.
-    fn new<'a>(cells: impl Iterator<Item = &'a Cell>) -> Self {
-        let gate = LoudnessHistogram::ABSOLUTE_GATE.power();
-        Self { silence: gate.max(floor_of(cells.map(|cell| total(cell.plain)))) }
-    }
+/// The filters ring on into the second after a sound ends, and plain samples don't: the lesser of both powers counts.
+fn is_silent(cell: &Cell, silence: f64) -> bool {
+    total(cell.plain).min(total(cell.weighted)) < silence
+}
 
-    /// The filters ring on into the second after a sound ends, and plain samples don't: the lesser of both powers counts.
-    fn is_silent(&self, cell: &Cell) -> bool {
-        total(cell.plain).min(total(cell.weighted)) < self.silence
-    }
-
-    fn sounds(&self, cell: &Cell) -> bool {
-        total(cell.plain) > self.silence * 10f64.powf(SOUNDS_DB / 10.0)
-    }
+fn sounds(cell: &Cell, silence: f64) -> bool {
+    total(cell.plain) > silence * 10f64.powf(SOUNDS_DB / 10.0)
 }
 
 fn total(power: Power) -> f64 {
@@ -79,13 +71,13 @@ pub(super) fn silent(
 ) -> Vec<Silent> {
     let common = old.len().min(new.len());
     let (old, new) = (&old[..common], &new[..common]);
-    let (old_print, new_print) = (Print::new(old.iter()), Print::new(new.iter()));
+    let (old_silence, new_silence) = (silence_of(old), silence_of(new));
     // Of each second, whether the new print is the silent one.
     let of_second = |(second, (old, new)): (usize, (&Cell, &Cell))| {
         let is_looked_at = old.is_filled() && new.is_filled() && !is_left_out(second);
         match is_looked_at {
-            true if new_print.is_silent(new) && old_print.sounds(old) => Some(true),
-            true if old_print.is_silent(old) && new_print.sounds(new) => Some(false),
+            true if is_silent(new, new_silence) && sounds(old, old_silence) => Some(true),
+            true if is_silent(old, old_silence) && sounds(new, new_silence) => Some(false),
             _ => None,
         }
     };

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::{MOVED_DB, SectionMoved, moved_by};
 use crate::drift::FLOOR_DB;
-use crate::statistics::median;
+use crate::statistics::{mean, median};
 use crate::words::{bands, clock};
 
 /// What is changed, and the rest, last so long at least, in seconds (ours): less is a fill or an effect.
@@ -46,6 +46,8 @@ pub struct Turn {
 /// A second of both prints.
 #[derive(Clone, Copy)]
 pub(super) struct Second<'a> {
+    /// Its number, from where both begin.
+    pub(super) number: usize,
     /// Where it is in the old print, in seconds.
     pub(super) at_s: f64,
     pub(super) old: &'a Cell,
@@ -113,7 +115,7 @@ pub(super) fn turns(seconds: &[Second<'_>]) -> Vec<Turn> {
             return None;
         }
         let bands_hz = Some([row.first()?.bands_hz?[0], row.last()?.bands_hz?[1]]);
-        let moved_db = row.iter().map(|turn| turn.moved_db).sum::<f64>() / row.len() as f64;
+        let moved_db = mean(row.iter().map(|turn| turn.moved_db))?;
         Some(Turn { bands_hz, moved_db, ..*most })
     });
     let mut rows: Vec<Turn> = rows.collect();

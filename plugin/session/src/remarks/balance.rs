@@ -3,9 +3,10 @@
 use candlemark_analysis::Hertz;
 use candlemark_analysis::bands::NOMINAL_HZ;
 
+use super::findings::ADJACENT;
 use crate::comparison::RECORDS_TO_JUDGE;
 use crate::figures::SongFigures;
-use crate::statistics::median;
+use crate::statistics::{low_middle_high, mean, median};
 use crate::words::SAME_DB;
 use crate::yardstick::Yardstick;
 
@@ -13,8 +14,6 @@ use crate::yardstick::Yardstick;
 const OCTAVES_BELOW_HZ: f64 = 250.0;
 /// The lowest and the highest band that is judged: 25 Hz and 16 kHz. Beyond, it is a file's coding as much as a mix.
 const JUDGED: std::ops::RangeInclusive<usize> = 1..=29;
-/// So many adjacent bands make a finding (common practice, no source).
-const ADJACENT: usize = 3;
 /// One more record of the kind may lie outside the others by this share of the way from the lowest to the highest of three;
 /// of more, by as much less as there are more than three (ours). Of four records two are outside the other three in any band.
 const ONE_MORE_SHARE: f64 = 0.5;
@@ -98,7 +97,7 @@ impl Balance {
                     |three: &[Judged]| three.iter().map(|band| band.beyond_db).fold(f64::INFINITY, f64::min);
                 let beyond_db = range.windows(ADJACENT).map(three).reduce(f64::max)?;
                 let (first, last) = (range.first()?, range.last()?);
-                let off_db = range.iter().map(|band| band.off_db).sum::<f64>() / range.len() as f64;
+                let off_db = mean(range.iter().map(|band| band.off_db))?;
                 Some(Range { bands_hz: [first.hz, last.hz], off_db, beyond_db })
             })
             .max_by(|a, b| a.beyond_db.total_cmp(&b.beyond_db))
@@ -119,17 +118,15 @@ fn around(band: usize) -> std::ops::RangeInclusive<usize> {
 
 /// The level of a band, or the mean power of the octave around it.
 fn level(levels: &Levels, band: usize) -> Option<f64> {
-    let around: Vec<f64> = levels[around(band)].iter().flatten().copied().collect();
     levels[band]?;
-    let power = around.iter().map(|db| 10f64.powf(db / 10.0)).sum::<f64>() / around.len() as f64;
+    let power = mean(levels[around(band)].iter().flatten().map(|db| 10f64.powf(db / 10.0)))?;
     Some(10.0 * power.log10())
 }
 
 /// The records' lowest, middle and highest level. `None` when too few have one.
 fn reach(records: &[Levels], level: impl Fn(&Levels) -> Option<f64>) -> Option<[f64; 3]> {
     let mut levels: Vec<f64> = records.iter().filter_map(level).collect();
-    let middle = median(&mut levels).filter(|_| levels.len() >= RECORDS_TO_JUDGE)?;
-    Some([*levels.first()?, middle, *levels.last()?])
+    low_middle_high(&mut levels).filter(|_| levels.len() >= RECORDS_TO_JUDGE)
 }
 
 fn judged(band: usize, song: &Levels, records: &[Levels]) -> Option<Judged> {

@@ -4,22 +4,19 @@
 use candlemark_analysis::Db;
 use candlemark_analysis::bands::NOMINAL_HZ;
 
-use super::findings::{Facts, Finding};
-use super::{Evidence, Figure, words};
-use crate::candle::Rest;
+use super::findings::{ADJACENT, Facts, Finding};
+use super::{Figure, words};
+use crate::candle::{MINUTE_S, Rest};
 use crate::drift::{self, Moved};
+use crate::statistics::mean;
 use crate::words::{bands, number};
 
-/// So many adjacent bands make a finding (common practice, no source).
-const ADJACENT: usize = 3;
 /// Bands are followed from here on, in hertz: under it a few notes more are as much (ours).
 const FOLLOWED_FROM_HZ: f64 = 250.0;
 
-const MINUTE_S: f64 = 60.0;
-
 /// Minutes for which a rest has been due.
 pub(crate) fn rest_due(facts: &Facts) -> Option<Finding> {
-    let candle = facts.given.candle?;
+    let candle = facts.given.around.candle;
     let Rest::Due(for_s) = candle.rest() else { return None };
     let (worked_s, rest_s) = (candle.worked_s(), candle.times().rest_for_s);
     Some(Finding::of_whole(
@@ -31,27 +28,23 @@ pub(crate) fn rest_due(facts: &Facts) -> Option<Finding> {
 
 /// Minutes by which a song has taken more than its time.
 pub(crate) fn candle_spent(facts: &Facts) -> Option<Finding> {
-    let candle = facts.given.candle?;
-    let over_s = candle.burnt_s() - candle.budget_s();
-    Some(Finding::of_whole(
-        over_s / MINUTE_S,
-        Figure::Worked(candle.burnt_s()),
-        vec![("minutes", number(candle.burnt_s() / MINUTE_S, 0))],
-    ))
+    let candle = facts.given.around.candle;
+    let (burnt_s, over_s) = (candle.burnt_s(), candle.burnt_s() - candle.budget_s());
+    let gaps = vec![("minutes", number(burnt_s / MINUTE_S, 0))];
+    (over_s > 0.0).then(|| Finding::of_whole(over_s / MINUTE_S, Figure::Worked(burnt_s), gaps))
 }
 
 /// How far the level at the chair lies above what is meant.
 pub(crate) fn chair_level(facts: &Facts) -> Option<Finding> {
-    let over_db = facts.given.chair_over_db?;
+    let over_db = facts.given.around.chair_over_db?;
     let gaps = vec![("amount", words::amount(over_db))];
     Some(Finding::of_whole(over_db, Figure::OverMeant(Db(over_db)), gaps))
 }
 
 /// How far the balance has moved since the last rest, or without one since the first passes, and from when on.
 fn moved<'a>(facts: &Facts<'a>) -> Option<(&'a Moved, &'static str)> {
-    let drifts = facts.given.drifts?;
-    let since_rest = drifts.since_rest.as_ref().map(|moved| (moved, "the last rest"));
-    since_rest.or_else(|| Some((drifts.since_start.as_ref()?, "its first passes")))
+    let (moved, since_rest) = facts.given.drifts?.latest()?;
+    Some((moved, if since_rest { "the last rest" } else { "its first passes" }))
 }
 
 /// How much brighter or duller the song has got.
@@ -84,18 +77,15 @@ pub(crate) fn drift_of_bands(facts: &Facts) -> Option<Finding> {
     };
     let worst = followed.windows(ADJACENT).max_by(|a, b| least(a).total_cmp(&least(b)))?;
     let (first, last) = (worst.first()?, worst.last()?);
-    let mean_db = worst.iter().map(|(_, db)| db).sum::<f64>() / worst.len() as f64;
+    let mean_db = mean(worst.iter().map(|(_, db)| *db))?;
     let (bands_hz, way) = ([first.0, last.0], if mean_db > 0.0 { "up" } else { "down" });
-    Some(Finding {
-        figure: least(worst),
-        evidence: Evidence { figure: Figure::Moved(Db(mean_db)), bands_hz: Some(bands_hz), at_s: None },
-        gaps: vec![
-            ("bands", bands(bands_hz)),
-            ("amount", words::amount(mean_db)),
-            ("way", way.to_owned()),
-            ("since", since.to_owned()),
-        ],
-    })
+    let gaps = vec![
+        ("bands", bands(bands_hz)),
+        ("amount", words::amount(mean_db)),
+        ("way", way.to_owned()),
+        ("since", since.to_owned()),
+    ];
+    Some(Finding::of_whole(least(worst), Figure::Moved(Db(mean_db)), gaps).in_bands(bands_hz))
 }
 
 /// Rules that tell what mono takes: where one has found something, one speaker that plays both sides loses the same.
@@ -112,18 +102,10 @@ pub(crate) fn elsewhere(facts: &Facts) -> Option<Finding> {
         Some((lowest_db - kept_db, kept_db, one.playback))
     });
     let (short_db, kept_db, playback) = short.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    let speakers = if playback.speakers() == 1 { "one speaker" } else { "two speakers" };
-    Some(Finding {
-        figure: short_db,
-        evidence: Evidence {
-            figure: Figure::Kept(Db(kept_db)),
-            bands_hz: Some(playback.range_hz()),
-            at_s: None,
-        },
-        gaps: vec![
-            ("speakers", speakers.to_owned()),
-            ("range", bands(playback.range_hz())),
-            ("amount", words::amount(short_db)),
-        ],
-    })
+    let gaps = vec![
+        ("speakers", playback.speakers_words().to_owned()),
+        ("range", bands(playback.range_hz())),
+        ("amount", words::amount(short_db)),
+    ];
+    Some(Finding::of_whole(short_db, Figure::Kept(Db(kept_db)), gaps).in_bands(playback.range_hz()))
 }

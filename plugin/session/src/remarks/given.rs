@@ -19,21 +19,28 @@ pub enum Stage {
     Printing,
 }
 
+/// What a song is worked on with. By default nothing of it is known.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Around<'a> {
+    /// The records that it is put beside.
+    pub yardstick: Option<&'a Yardstick>,
+    /// What is being done with it.
+    pub stage: Stage,
+    /// Its time, and the rests in it.
+    pub candle: Candle,
+    /// How far the level at the chair lay above what is meant, in dB.
+    pub chair_over_db: Option<f64>,
+}
+
 /// All that is known of a song. What is not known is `None`, or empty, and then nothing is said of it.
 #[derive(Clone, Copy, Debug)]
 pub struct Given<'a> {
     /// What it measures.
     pub song: &'a SongFigures,
-    /// The records that it is put beside.
-    pub yardstick: Option<&'a Yardstick>,
-    /// What is being done with it.
-    pub stage: Stage,
+    /// What it is worked on with.
+    pub around: Around<'a>,
     /// How far its balance has moved.
     pub drifts: Option<&'a Drifts>,
-    /// Its time, and the rests in it.
-    pub candle: Option<Candle>,
-    /// How far the level at the chair lay above what is meant, in dB.
-    pub chair_over_db: Option<f64>,
     /// Loudness kept on playbacks elsewhere, beside the same records.
     pub elsewhere: &'a [Elsewhere],
 }
@@ -41,19 +48,16 @@ pub struct Given<'a> {
 impl<'a> Given<'a> {
     /// A finished file, of which nothing is known but what it measures.
     pub fn of_file(song: &'a SongFigures, yardstick: Option<&'a Yardstick>) -> Self {
-        Self { stage: Stage::Printing, ..Self::of_song(song, yardstick) }
+        Self::new(song, yardstick, Stage::Printing)
     }
 
     /// A song that is mixed, of which nothing is known but what it measures.
     pub fn of_song(song: &'a SongFigures, yardstick: Option<&'a Yardstick>) -> Self {
-        Self {
-            song,
-            yardstick,
-            stage: Stage::Mixing,
-            drifts: None,
-            candle: None,
-            chair_over_db: None,
-            elsewhere: &[],
-        }
+        Self::new(song, yardstick, Stage::Mixing)
+    }
+
+    fn new(song: &'a SongFigures, yardstick: Option<&'a Yardstick>, stage: Stage) -> Self {
+        let around = Around { yardstick, stage, ..Around::default() };
+        Self { song, around, drifts: None, elsewhere: &[] }
     }
 }

@@ -354,7 +354,7 @@ impl Rule {
 
     /// What the rule finds in a song, in which it has found something before or not.
     pub(super) fn finds(&'static self, facts: &Facts, has_before: bool) -> Option<Found> {
-        if !self.stages.contains(&facts.given.stage) {
+        if !self.stages.contains(&facts.given.around.stage) {
             return None;
         }
         let finding = (self.looks_at)(facts)?;

@@ -1,7 +1,7 @@
 //! What the rules look at in the two sides, beside each other and in mono.
 
 use super::findings::{Facts, Finding, WHOLE_S, fold_db};
-use super::{Evidence, Figure, words};
+use super::{Figure, words};
 use crate::statistics::median;
 use crate::words::{clock, number};
 
@@ -14,16 +14,13 @@ const WIDE_DB: f64 = -0.1;
 pub(crate) fn dead_channel(facts: &Facts) -> Option<Finding> {
     let found = facts.song.health.one_sided?;
     let [side, other] = found.silent.names();
-    Some(Finding {
-        figure: found.length_s,
-        evidence: Evidence { figure: Figure::Length(found.length_s), bands_hz: None, at_s: Some(found.at_s) },
-        gaps: vec![
-            ("side", side.to_owned()),
-            ("other", other.to_owned()),
-            ("length", words::length(found.length_s)),
-            ("at", clock(found.at_s)),
-        ],
-    })
+    let gaps = vec![
+        ("side", side.to_owned()),
+        ("other", other.to_owned()),
+        ("length", words::length(found.length_s)),
+        ("at", clock(found.at_s)),
+    ];
+    Some(Finding::of_whole(found.length_s, Figure::Length(found.length_s), gaps).at(Some(found.at_s)))
 }
 
 /// The correlation of the gated song, or the middle one of its bands', whichever is higher: a strong low end alone that is

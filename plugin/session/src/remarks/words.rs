@@ -65,13 +65,4 @@ mod tests {
         assert_eq!(falls(Fold { kept: Some(0.009) }), "is lost");
         assert_eq!(falls(Fold { kept: Some(0.0) }), "is lost");
     }
-
-    #[test]
-    fn every_gap_is_filled() {
-        let gaps = [("bands", "2–6.3 kHz".to_owned()), ("amount", "4 dB".to_owned())];
-        assert_eq!(
-            filled("{bands} lies {amount} above {bands}.", &gaps),
-            "2–6.3 kHz lies 4 dB above 2–6.3 kHz."
-        );
-    }
 }

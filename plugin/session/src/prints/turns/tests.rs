@@ -11,7 +11,7 @@ fn found(more_db: impl Fn(usize, usize) -> f64) -> Vec<Turn> {
     let old: Vec<Cell> = (0..120).map(|s| a_cell(s as i64, |band| old_db(s, band))).collect();
     let new: Vec<Cell> =
         (0..120).map(|s| a_cell(s as i64, |band| old_db(s, band) + more_db(s, band))).collect();
-    let second = |(s, (old, new)): (usize, _)| Second { at_s: 5.0 + s as f64, old, new };
+    let second = |(s, (old, new)): (usize, _)| Second { number: s, at_s: 5.0 + s as f64, old, new };
     turns(&old.iter().zip(&new).enumerate().map(second).collect::<Vec<_>>())
 }
 

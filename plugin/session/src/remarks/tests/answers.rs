@@ -5,15 +5,8 @@ use super::*;
 /// The song with a low end that mono takes `db` of.
 fn low_end(db: f64) -> SongFigures {
     let mut song = song();
-    if let Some(low) = &mut song.low_end {
-        low.fold = kept(db);
-        low.above_fold = kept(-0.1);
-    }
+    super::low_end(&mut song, db, [None, None]);
     song
-}
-
-fn ids(remarks: &[Remark]) -> Vec<&str> {
-    remarks.iter().map(|remark| remark.id.as_str()).collect()
 }
 
 #[test]
@@ -56,8 +49,7 @@ fn another_place_was_not_meant() {
 #[test]
 fn what_follows_from_what_is_meant_is_not_said() {
     let mut turned = low_end(-6.0);
-    turned.correlation = Some(-0.9);
-    turned.bands.iter_mut().for_each(|band| band.correlation = Some(-0.9));
+    correlated(&mut turned, -0.9);
     let mut remarks = Remarks::default();
     assert_eq!(ids(&remarks.on(&Given::of_file(&turned, None))), ["inverted-channel"]);
     remarks.mean("inverted-channel");

@@ -1,17 +1,18 @@
 //! Every rule: what trips it, and what is just short of that.
 
 use super::*;
+use crate::candle::Candle;
 use crate::drift::Moved;
 use crate::elsewhere::Playback;
 
 /// Worked for so many minutes on a song that has so many.
 fn worked(known: &mut Known, budget_min: f64, worked_min: f64) {
-    known.candle = Candle::new(60.0 * budget_min);
-    known.candle.burn(60.0 * worked_min);
+    known.around.candle = Candle::new(60.0 * budget_min);
+    known.around.candle.burn(60.0 * worked_min);
 }
 
 fn drifted(known: &mut Known, bands_db: Vec<Option<Db>>, brighter_db: f64) {
-    known.stage = Stage::Mixing;
+    known.around.stage = Stage::Mixing;
     let moved = Moved { bands_db, brighter_db: Some(Db(brighter_db)), common_s: 60.0 };
     known.drifts.since_start = Some(moved);
 }
@@ -66,9 +67,9 @@ pub(super) const CASES: [Case; 22] = [
     Case("rest-due", |s| worked(s, 120.0, 46.0), |s| worked(s, 120.0, 44.0), |s| worked(s, 120.0, 45.0)),
     Case(
         "chair-level",
-        |s| s.chair_over_db = Some(4.01),
-        |s| s.chair_over_db = Some(1.99),
-        |s| s.chair_over_db = Some(3.99),
+        |s| s.around.chair_over_db = Some(4.01),
+        |s| s.around.chair_over_db = Some(1.99),
+        |s| s.around.chair_over_db = Some(3.99),
     ),
     Case("drift", |s| brighter(s, 3.01), |s| brighter(s, -1.99), |s| brighter(s, -2.99)),
     Case("drift-bands", |s| moved(s, 4.01), |s| moved(s, -2.99), |s| moved(s, -3.99)),
@@ -137,7 +138,7 @@ fn rules_keep_to_their_stages() {
         let at = |stage| {
             ids(&said(|known| {
                 trips(known);
-                known.stage = stage;
+                known.around.stage = stage;
             }))
             .contains(&id)
         };

@@ -1,8 +1,10 @@
 //! The song strip: the latest pass, the one before, what is not heard, and positions that are times.
 
-use candlemark_analysis::{BandPower, Cell, Channels, Hertz, Place, Power};
-use candlemark_session::desk::Desk;
-use candlemark_session::strip::LATEST_S;
+use candlemark_analysis::{Place, Power};
+
+use super::*;
+use crate::a_cell::a_cell;
+use crate::desk::Desk;
 
 const RATE: Hertz = Hertz(48_000.0);
 
@@ -11,22 +13,12 @@ const RATE: Hertz = Hertz(48_000.0);
 fn cell(index: i64, pass: u32, lufs: f64, start_s: u64) -> Cell {
     // ITU-R BS.1770-5: loudness is −0.691 + 10 lg of the powers' sum over channels.
     let power = 10f64.powf((lufs + 0.691) / 10.0) / 2.0;
-    let power = Power { left: power, right: power, mid: power };
-    let band = BandPower { left: power.left as f32, right: power.right as f32, mid: power.mid as f32 };
     Cell {
-        channels: Channels::Stereo,
-        index,
         by_beats: false,
         place: Place { pass, song_s: (index + 1) as f64, ..Place::default() },
         start_frame: start_s * 48_000,
-        frames: 48_000,
-        coverage: 1.0,
-        weighted: power,
-        plain: power,
-        short_term_power: 2.0 * power.left,
-        true_peak_3s: 0.5,
-        true_peak: 0.5,
-        bands: [band; candlemark_analysis::bands::BAND_COUNT],
+        weighted: Power { left: power, right: power, mid: power },
+        ..a_cell(index, |_| lufs)
     }
 }
 
@@ -51,7 +43,7 @@ fn both_passes_are_told_over_the_same_three_seconds() {
     let two = second.iter().zip(2..).map(|(lufs, index)| cell(index, 2, *lufs, 200 + index as u64));
     let strip = desk(one.chain(two)).strip();
     assert_eq!(strip.len(), 5);
-    let close = |got: Option<candlemark_analysis::Lufs>, wanted: f64| {
+    let close = |got: Option<Lufs>, wanted: f64| {
         let got = got.unwrap().0;
         assert!((got - wanted).abs() < 1e-9, "{got} is not {wanted}");
     };

@@ -1,9 +1,11 @@
 //! A song beside a yardstick: where the records lie, how far they move, and what is called outside.
 
-use candlemark_analysis::{Db, Hertz};
-use candlemark_session::comparison::{BandComparison, Comparison};
-use candlemark_session::figures::{BandFigures, Fold, SongFigures, Spread};
-use candlemark_session::yardstick::{Record, RecordBand, Yardstick};
+use candlemark_analysis::Db;
+
+use super::*;
+use crate::a_record::a_record;
+use crate::figures::{BandFigures, Fold, Spread};
+use crate::yardstick::RecordBand;
 
 const HZ: f64 = 1000.0;
 
@@ -16,20 +18,7 @@ fn record(relative_db: f64, [down_db, up_db]: [f64; 2], fold_db: Option<f64>) ->
         high_db: relative_db + up_db,
         fold_db,
     };
-    Record {
-        title: "a record".into(),
-        duration_s: 200.0,
-        section: false,
-        integrated_lufs: -14.0,
-        range_lu: None,
-        true_peak_dbtp: None,
-        plr_db: None,
-        psr_loud_db: None,
-        crest_db: None,
-        fold_db: None,
-        correlation: None,
-        bands: vec![band],
-    }
+    Record { bands: vec![band], ..a_record(&[]) }
 }
 
 /// The band of a song that lies at `relative_db`, beside these records.
