@@ -1,10 +1,11 @@
 //! Hosts that do what they need not.
 
+use std::thread;
+
+use candlemark_tests::own_process::in_its_own_process;
+
 use crate::host::{Block, Instance, Placement, assert_same, blocks};
 use crate::material::noises;
-use std::env;
-use std::process::Command;
-use std::thread;
 
 #[test]
 fn blocks_without_frames() {
@@ -54,32 +55,29 @@ fn an_instance_that_is_never_set_up() {
 #[test]
 #[cfg(target_os = "linux")]
 fn once_loaded_it_stays_in_memory() {
-    const INSIDE: &str = "CANDLEMARK_TEST_ALONE";
-    if env::var_os(INSIDE).is_none() {
-        let alone = Command::new(env::current_exe().expect("the test knows its own file"))
-            .args(["--exact", "odd_hosts::once_loaded_it_stays_in_memory", "--nocapture"])
-            .env(INSIDE, "1")
-            .output()
-            .expect("the test can run itself");
-        assert!(alone.status.success(), "{}", String::from_utf8_lossy(&alone.stderr));
-        return;
-    }
-    let in_memory = || {
-        let maps = std::fs::read_to_string("/proc/self/maps").expect("the system tells what is in memory");
-        maps.contains("Candlemark")
-    };
-    assert!(!in_memory(), "it is there before it is loaded");
-    for round in 0..3 {
-        // Each in a thread that ends, so that the loader has nothing of its own to keep it for.
-        thread::spawn(move || {
-            let mut instance = Instance::new(2);
-            instance.activate(48_000.0);
-            let input = noises(2, round, 10_000);
-            instance.play(&input, &blocks(10_000, &[512]), Placement::InPlace);
-        })
-        .join()
-        .expect("the thread ends well");
-    }
-    drop(crate::host::load());
-    assert!(in_memory(), "it was unloaded");
+    in_its_own_process(
+        "odd_hosts::once_loaded_it_stays_in_memory",
+        |_| (),
+        || {
+            let in_memory = || {
+                let maps =
+                    std::fs::read_to_string("/proc/self/maps").expect("the system tells what is in memory");
+                maps.contains("Candlemark")
+            };
+            assert!(!in_memory(), "it is there before it is loaded");
+            for round in 0..3 {
+                // Each in a thread that ends, so that the loader has nothing of its own to keep it for.
+                thread::spawn(move || {
+                    let mut instance = Instance::new(2);
+                    instance.activate(48_000.0);
+                    let input = noises(2, round, 10_000);
+                    instance.play(&input, &blocks(10_000, &[512]), Placement::InPlace);
+                })
+                .join()
+                .expect("the thread ends well");
+            }
+            drop(crate::host::load());
+            assert!(in_memory(), "it was unloaded");
+        },
+    );
 }
