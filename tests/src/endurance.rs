@@ -13,8 +13,9 @@ use std::time::{Duration, Instant};
 use crate::chance::Chance;
 use crate::clap_host::assert_same;
 use crate::passing::{PLACEMENTS, Passes};
-use crate::x11::{Parent, on_a_display_and_with, threads};
-use counted::{Counted, Taken};
+use crate::taken::{Taken, threads};
+use crate::x11::{Parent, on_a_display_and_with};
+use counted::Counted;
 
 pub use stint::{Change, Step, Told};
 

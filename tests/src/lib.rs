@@ -2,7 +2,7 @@
 
 pub mod accuracy;
 pub mod audition;
-mod chance;
+pub mod chance;
 pub mod clap_host;
 pub mod command;
 pub mod endurance;
@@ -17,4 +17,5 @@ pub mod read_out;
 pub mod signals;
 pub mod song;
 pub mod sound;
+pub mod taken;
 pub mod x11;

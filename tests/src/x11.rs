@@ -1,7 +1,7 @@
 //! An X server of a test's own, a window for an editor to be put into, and a hand on the mouse and the keyboard.
 
 use std::collections::HashSet;
-use std::fs::{self, File};
+use std::fs::File;
 use std::io::{BufRead, BufReader, BufWriter};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -19,7 +19,9 @@ use x11rb::protocol::xtest::{self, ConnectionExt as _};
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
 
+use crate::command::HOME_VARIABLE;
 use crate::own_process::in_its_own_process;
+use crate::taken::threads;
 
 /// An X server without a screen, ended with this value. It ends by itself as well when whoever was connected to it is
 /// gone, so that a test that is ended leaves none behind.
@@ -76,7 +78,7 @@ pub fn on_a_display_and_with(test: &str, settings: &[(&str, &str)], body: impl F
             command
                 .envs(settings.iter().copied())
                 .env("DISPLAY", display.name())
-                .env("CANDLEMARK_HOME", shelf.path())
+                .env(HOME_VARIABLE, shelf.path())
                 .env(READ_OUT_VARIABLE, shelf.path())
                 .env_remove("WAYLAND_DISPLAY");
             (display, shelf)
@@ -98,11 +100,6 @@ fn wait_for_threads(before: usize) {
         assert!(begun.elapsed() < Duration::from_secs(20), "what was opened has left threads behind");
         sleep(Duration::from_millis(5));
     }
-}
-
-/// How many threads this process has. Where the system does not tell, none.
-pub fn threads() -> usize {
-    fs::read_dir("/proc/self/task").map_or(0, Iterator::count)
 }
 
 /// A window of the host's, black, for the editor to be put into.

@@ -1,9 +1,9 @@
 //! The editor's window opened again and again, resized, hidden, and beside another one.
 
 use std::env;
-use std::fs;
 
 use candlemark_tests::clap_host::{Block, Playback};
+use candlemark_tests::taken::{Taken, threads};
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 use clack_extensions::gui::GuiSize;
 use serde_json::{Value, json};
@@ -20,18 +20,6 @@ const FIRST: usize = 10;
 /// some 90 itself (docs/decisions/0012).
 const MOST_KIB: f64 = 300.0;
 
-/// Resident memory in KiB (`VmRSS` of `proc_pid_status(5)`), and open files.
-fn taken() -> (f64, usize) {
-    let status = fs::read_to_string("/proc/self/status").expect("the system tells of its processes");
-    let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:")).expect("it tells of its memory");
-    let kib = line.trim().trim_end_matches(" kB").parse().expect("it is a number");
-    (kib, fs::read_dir("/proc/self/fd").expect("it tells of open files").count())
-}
-
-fn threads() -> usize {
-    fs::read_dir("/proc/self/task").expect("the system tells of its threads").count()
-}
-
 #[test]
 fn opened_and_closed_it_leaves_nothing_behind() {
     on_a_display_of_its_own("openings::opened_and_closed_it_leaves_nothing_behind", || {
@@ -42,7 +30,7 @@ fn opened_and_closed_it_leaves_nothing_behind() {
         let mut instance = Instance::new(2);
         instance.activate(48_000.0);
         let without = threads();
-        let mut taken_after: Vec<(f64, usize)> = Vec::new();
+        let mut taken_after: Vec<Taken> = Vec::new();
         for _ in 0..openings {
             instance.open_editor(parent.window());
             wait_for(&mut instance, "a picture", || parent.colours() > 10);
@@ -50,25 +38,19 @@ fn opened_and_closed_it_leaves_nothing_behind() {
             wait_for(&mut instance, "an empty window", || parent.colours() == 1);
             // The window's own thread gives its memory back when it ends.
             wait_for(&mut instance, "the end of the window's thread", || threads() <= without);
-            taken_after.push(taken());
+            taken_after.push(Taken::now());
         }
-        let (before, after) =
-            (least(&taken_after[FIRST..2 * FIRST]), least(&taken_after[openings - FIRST..]));
-        let each_kib = (after.0 - before.0) / (openings - 2 * FIRST) as f64;
+        let [before, after] = [&taken_after[FIRST..2 * FIRST], &taken_after[openings - FIRST..]]
+            .map(|ten| Taken::least(ten.iter().copied()).expect("there are ten"));
+        let each_kib = (after.kib - before.kib) / (openings - 2 * FIRST) as f64;
         println!(
             "{openings} openings (CANDLEMARK_TEST_OPENINGS=200 for more): at least {:.0} KiB and {} files after each of the second \
              {FIRST}, {:.0} KiB and {} files of the last, {each_kib:.1} KiB an opening",
-            before.0, before.1, after.0, after.1
+            before.kib, before.files, after.kib, after.files
         );
-        assert!(after.1 <= before.1, "{} files are open, {} were", after.1, before.1);
+        assert!(after.files <= before.files, "{} files are open, {} were", after.files, before.files);
         assert!(each_kib < MOST_KIB, "each opening leaves {each_kib} KiB");
     });
-}
-
-/// The least of several: the graphics driver holds some memory for a while now and then.
-fn least(taken: &[(f64, usize)]) -> (f64, usize) {
-    let kib = taken.iter().map(|(kib, _)| *kib).fold(f64::INFINITY, f64::min);
-    (kib, taken.iter().map(|(_, files)| *files).min().expect("there are some"))
 }
 
 /// Noise, and what came of it.
