@@ -102,6 +102,14 @@ fn wait_for_threads(before: usize) {
     }
 }
 
+/// So many bytes of a picture change when the bands of a song come into it. The clock alone changes a few hundred.
+pub const MOVED: usize = 20_000;
+
+/// In how many bytes two pictures differ.
+pub fn changes(now: &[u8], before: &[u8]) -> usize {
+    now.iter().zip(before).filter(|(now, before)| now != before).count()
+}
+
 /// A window of the host's, black, for the editor to be put into.
 pub struct Parent {
     connection: RustConnection,
@@ -170,6 +178,11 @@ impl Parent {
     /// How many different colours it shows.
     pub fn colours(&self) -> usize {
         self.pixels().chunks(4).collect::<HashSet<_>>().len()
+    }
+
+    /// In how many bytes its pixels have changed.
+    pub fn changes_since(&self, before: &[u8]) -> usize {
+        changes(&self.pixels(), before)
     }
 
     /// Writes what it shows as a PNG.

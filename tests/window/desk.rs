@@ -13,7 +13,7 @@ use candlemark_tests::command::HOME_VARIABLE;
 use candlemark_tests::paths;
 use candlemark_tests::signals::Noise;
 use candlemark_tests::sound::Sound;
-use candlemark_tests::x11::Display;
+use candlemark_tests::x11::{Display, MOVED, changes};
 use tempfile::TempDir;
 use x11rb::connection::Connection;
 use x11rb::cookie::Cookie;
@@ -204,14 +204,6 @@ impl Drop for Desk {
         let _ = self.process.kill();
         let _ = self.process.wait();
     }
-}
-
-/// So many bytes of a picture change when the bands of a song come into it. The clock alone changes a few hundred.
-const MOVED: usize = 20_000;
-
-/// In how many bytes two pictures differ.
-pub(crate) fn changes(now: &[u8], before: &[u8]) -> usize {
-    now.iter().zip(before).filter(|(now, before)| now != before).count()
 }
 
 /// A display, with the one window that is on it.

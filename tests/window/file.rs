@@ -5,9 +5,10 @@ use std::time::Duration;
 
 use candlemark_files::measure;
 use candlemark_session::figures::SongFigures;
+use candlemark_tests::x11::changes;
 use tempfile::TempDir;
 
-use crate::desk::{Desk, changes, noise};
+use crate::desk::{Desk, noise};
 
 fn folder() -> TempDir {
     TempDir::new().expect("a temporary folder can be made")
