@@ -11,11 +11,12 @@ use std::time::{Duration, Instant};
 
 use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::view::View;
-use egui::{Event, Modifiers, PointerButton, Pos2, pos2, vec2};
+use egui::{Event, Pos2, pos2, vec2};
 
+use crate::hosting::Hosts;
 use crate::picture;
 use crate::signals::Noise;
-use crate::x11::Parent;
+use crate::x11::{Parent, on_a_display_of_its_own};
 
 /// The sample rate of it all, in hertz.
 pub const RATE: f64 = 48_000.0;
@@ -57,22 +58,14 @@ pub struct Restart<H> {
     pub restart: fn(&mut H),
 }
 
-/// A host with one stereo instance of the plugin.
-pub trait Host: Sized + 'static {
+/// A host with one stereo instance of the plugin, which tells it of a transport and of renders.
+pub trait Auditions: Hosts + 'static {
     /// Every way of its format.
     const RESTARTS: &'static [Restart<Self>];
     /// Sets the plugin up for playback or for an offline render, after taking it down if it was set up.
-    fn activate(&mut self, offline: bool);
+    fn set_up(&mut self, offline: bool);
     /// Plays in blocks of [`BLOCK`] frames, and gives what came out. Processing goes on from one call to the next.
-    fn play(&mut self, input: &[Vec<f32>], told: Told) -> Vec<Vec<f32>>;
-    /// Does what the plugin has asked of the host's main thread.
-    fn idle(&mut self);
-    /// Opens the plugin's window in another.
-    fn open_editor(&mut self, parent: u32);
-    /// Closes it.
-    fn close_editor(&mut self);
-    /// Gives the plugin its own state back, as where a project is opened again.
-    fn load_state(&mut self);
+    fn play_told(&mut self, input: &[Vec<f32>], told: Told) -> Vec<Vec<f32>>;
 }
 
 /// A place in the window.
@@ -96,16 +89,7 @@ fn place_of(words: &str) -> Place {
 /// When they are written nowhere.
 pub fn place_after(clicks: &[Place], words: &str, look: Look) -> Place {
     let controls = Controls { stereo: true, ..Controls::default() };
-    let button = |pos, pressed| Event::PointerButton {
-        pos,
-        button: PointerButton::Primary,
-        pressed,
-        modifiers: Modifiers::NONE,
-    };
-    let click = |place: &Place| {
-        let pos = pos2(place.x.into(), place.y.into());
-        [Event::PointerMoved(pos), button(pos, true), button(pos, false)]
-    };
+    let click = |place: &Place| picture::click(pos2(place.x.into(), place.y.into()));
     let events: Vec<Event> = clicks.iter().flat_map(click).collect();
     let shapes = picture::shapes_after(&events, WINDOW, 1.0, |ui| {
         show(ui, &View::default(), &Choice::default(), &controls, look);
@@ -158,11 +142,11 @@ struct Studio<'a, H> {
     next: Instant,
 }
 
-impl<'a, H: Host> Studio<'a, H> {
+impl<'a, H: Auditions> Studio<'a, H> {
     /// Opens the window, and plays until it is painted.
     fn open(host: &'a mut H, parent: &'a Parent, told: Told) -> Self {
-        host.activate(false);
-        host.open_editor(parent.window());
+        host.set_up(false);
+        host.open(parent.window());
         let noise = Noise::new(64);
         let mut studio = Self { host, parent, noise, deviation: 0.1, told, next: Instant::now() };
         let begun = Instant::now();
@@ -177,9 +161,9 @@ impl<'a, H: Host> Studio<'a, H> {
     fn pass(&mut self) -> [Vec<Vec<f32>>; 2] {
         sleep(self.next.saturating_duration_since(Instant::now()));
         self.next = self.next.max(Instant::now()) + BLOCK_TIME;
-        self.host.idle();
+        self.host.serve();
         let input = vec![self.noise.white(BLOCK, self.deviation), self.noise.white(BLOCK, self.deviation)];
-        let output = self.host.play(&input, self.told);
+        let output = self.host.play_told(&input, self.told);
         self.told.at_s = self.told.at_s.map(|at_s| at_s + BLOCK as f64 / RATE);
         [input, output]
     }
@@ -240,22 +224,32 @@ impl<'a, H: Host> Studio<'a, H> {
         self.parent.release();
     }
 
+    /// Gives the plugin its own state back, as where a project is opened again.
+    fn reload(&mut self) {
+        let saved = self.host.save();
+        assert!(self.host.load(&saved));
+    }
+
     /// Renders five seconds of the song faster than time.
     fn render(&mut self, when: &str) {
         let frames = RATE as usize * 5;
         let input = vec![self.noise.white(frames, self.deviation), self.noise.white(frames, self.deviation)];
-        let output = self.host.play(&input, Told { at_s: Some(0.0), records: false });
+        let output = self.host.play_told(&input, Told { at_s: Some(0.0), records: false });
         assert_eq!(heard(&input, &output), Heard::Song, "{when}");
     }
 }
 
 /// Holds and latches auditions in the plugin's window through playback, restarts, a recording, renders, a start and the
-/// window's end.
+/// window's end. `test` is the test's name with its modules.
 ///
 /// # Panics
 ///
 /// When one sounds where it must not, does not where it must, or is not what it says.
-pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
+pub fn sounds_only_while_it_may<H: Auditions>(test: &str) {
+    on_a_display_of_its_own(test, || hold_and_latch(&mut H::new(2), &Parent::open(None)));
+}
+
+fn hold_and_latch<H: Auditions>(host: &mut H, parent: &Parent) {
     let (hear, latch) = (place_of("Hear mono"), place_of("Latch"));
     let mut studio = Studio::open(host, parent, Told { at_s: Some(10.0), records: false });
     studio.hears(Heard::Song, 50, "nothing is asked for");
@@ -276,7 +270,7 @@ pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
     }
 
     studio.press_until(hear, |heard| heard == Heard::Mono, "held before a project is loaded");
-    studio.host.load_state();
+    studio.reload();
     studio.lets_go(ENDS, "a project is loaded");
     studio.hears(Heard::Song, 50, "the button is down, and the project another");
     studio.parent.release();
@@ -311,10 +305,10 @@ pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
 
     // A render while it is held, and playback after it.
     studio.press_until(hear, |heard| heard == Heard::Mono, "held again");
-    studio.host.activate(true);
+    studio.host.set_up(true);
     studio.render("a render while it is held");
     studio.render("more of it");
-    studio.host.activate(false);
+    studio.host.set_up(false);
     studio.next = Instant::now();
     studio.hears(Heard::Song, 100, "playback after the render: held, but asked for before it");
     studio.parent.release();
@@ -324,7 +318,7 @@ pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
     studio.click(latch);
     studio.waits_for(Heard::Mono, "latched");
     studio.hears(Heard::Mono, 50, "latched, without a hand");
-    studio.host.activate(false);
+    studio.host.set_up(false);
     studio.render("a render that calls itself playback");
     studio.next = Instant::now();
     studio.hears(Heard::Song, 100, "playback after it");
@@ -343,7 +337,7 @@ pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
     studio.hears(Heard::Song, HAND, "nothing is asked for");
     studio.click(latch);
     studio.waits_for(Heard::Mono, "latched once more");
-    studio.host.close_editor();
+    studio.host.close();
     // The way back takes a hundredth of a second.
     studio.block();
     studio.block();

@@ -3,6 +3,7 @@
 use std::thread;
 
 use candlemark_tests::own_process::in_its_own_process;
+use candlemark_tests::passing::Passes as _;
 
 use crate::host::{Block, Instance, Placement, assert_same, blocks};
 use crate::material::noises;
@@ -16,7 +17,7 @@ fn blocks_without_frames() {
         let output = instance.play(&[vec![], vec![]], &empty, placement);
         assert_same(&output, &[vec![], vec![]], "nothing");
         let input = noises(2, 1, 5000);
-        assert_same(&instance.play(&input, &blocks(5000, &[500]), placement), &input, "sound after nothing");
+        instance.passes(&input, &[500], placement, "sound after nothing");
     }
 }
 
@@ -30,7 +31,7 @@ fn settings_made_over_and_over_without_a_sound() {
     instance.deactivate();
     instance.activate(48_000.0);
     let input = noises(2, 2, 5000);
-    assert_same(&instance.play(&input, &blocks(5000, &[500]), Placement::InPlace), &input, "sound at last");
+    instance.passes(&input, &[500], Placement::InPlace, "sound at last");
 }
 
 #[test]
@@ -40,7 +41,7 @@ fn starting_and_stopping_all_the_time() {
     for seed in 0..200 {
         let input = noises(2, seed, 300);
         // Each play starts and stops the processing, and each start resets.
-        assert_same(&instance.play(&input, &blocks(300, &[128]), Placement::InPlace), &input, "a short play");
+        instance.passes(&input, &[128], Placement::InPlace, "a short play");
     }
 }
 

@@ -2,15 +2,16 @@
 
 use std::env;
 
-use candlemark_tests::clap_host::{Block, Playback};
+use candlemark_tests::clap_host::{Batch, Block, Playback};
+use candlemark_tests::hosting::{close, open, opened, wait_for};
+use candlemark_tests::states::field;
 use candlemark_tests::taken::{Taken, threads};
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 use clack_extensions::gui::GuiSize;
-use serde_json::{Value, json};
+use serde_json::json;
 
 use crate::host::{Instance, Placement, assert_same, blocks, framed};
 use crate::material::noises;
-use crate::window::wait_for;
 
 /// How often it is opened; `CANDLEMARK_TEST_OPENINGS` says otherwise.
 const OPENINGS: usize = 40;
@@ -32,10 +33,8 @@ fn opened_and_closed_it_leaves_nothing_behind() {
         let without = threads();
         let mut taken_after: Vec<Taken> = Vec::new();
         for _ in 0..openings {
-            instance.open_editor(parent.window());
-            wait_for(&mut instance, "a picture", || parent.colours() > 10);
-            instance.close_editor();
-            wait_for(&mut instance, "an empty window", || parent.colours() == 1);
+            open(&mut instance, &parent);
+            close(&mut instance, &parent);
             // The window's own thread gives its memory back when it ends.
             wait_for(&mut instance, "the end of the window's thread", || threads() <= without);
             taken_after.push(Taken::now());
@@ -53,29 +52,17 @@ fn opened_and_closed_it_leaves_nothing_behind() {
     });
 }
 
-/// Noise, and what came of it.
-struct Heard {
-    input: Vec<Vec<f32>>,
-    blocks: std::vec::IntoIter<Block>,
-    output: Vec<Vec<f32>>,
-}
+/// A whole sound, as slowly as a sound card asks for it, so that there is time to resize.
+struct Slow<'a>(Batch<'a>);
 
-impl Playback for Heard {
+impl Playback for Slow<'_> {
     fn next(&mut self, sound: &mut [Vec<f32>]) -> Option<Block> {
-        let block = self.blocks.next()?;
-        let start = self.output[0].len();
-        for (sound, input) in sound.iter_mut().zip(&self.input) {
-            sound.extend_from_slice(&input[start..start + block.frames]);
-        }
-        // As slow as a sound card, so that there is time to resize.
         std::thread::sleep(std::time::Duration::from_millis(5));
-        Some(block)
+        self.0.next(sound)
     }
 
-    fn take(&mut self, _: &[Vec<f32>], output: &[Vec<f32>]) {
-        for (whole, output) in self.output.iter_mut().zip(output) {
-            whole.extend_from_slice(output);
-        }
+    fn take(&mut self, input: &[Vec<f32>], output: &[Vec<f32>]) {
+        self.0.take(input, output);
     }
 }
 
@@ -89,17 +76,11 @@ fn resized_while_sound_runs_it_is_painted_and_the_sound_stays_what_it_was() {
         "openings::resized_while_sound_runs_it_is_painted_and_the_sound_stays_what_it_was",
         || {
             let parent = Parent::open(None);
-            let mut instance = Instance::new(2);
-            instance.activate(48_000.0);
-            instance.open_editor(parent.window());
-            wait_for(&mut instance, "a picture", || parent.colours() > 10);
+            let mut instance: Instance = opened(&parent);
             let frames = 512 * 400;
             let input = noises(2, 11, frames);
-            let mut heard = Heard {
-                input: input.clone(),
-                blocks: blocks(frames, &[512]).into_iter(),
-                output: vec![Vec::new(); 2],
-            };
+            let blocks = blocks(frames, &[512]);
+            let mut heard = Slow(Batch::new(&input, &blocks));
             let wanted = [size(640, 400), size(1190, 990), size(700, 900), size(1000, 410), size(1084, 680)];
             let mut turn = 0;
             instance.play_along(&mut heard, Placement::InPlace, |instance| {
@@ -110,7 +91,7 @@ fn resized_while_sound_runs_it_is_painted_and_the_sound_stays_what_it_was() {
                 }
             });
             assert!(turn > 50, "there was time for {turn} turns");
-            assert_same(&heard.output, &input, "while the window was resized");
+            assert_same(&heard.0.output, &input, "while the window was resized");
             let smallest = instance.resize_editor(size(10, 10));
             assert_eq!([smallest.width, smallest.height], [640, 400]);
             wait_for(&mut instance, "the small picture", || {
@@ -119,18 +100,13 @@ fn resized_while_sound_runs_it_is_painted_and_the_sound_stays_what_it_was() {
             });
             assert_eq!(instance.editor_size(), smallest, "it says how large it is");
             // The next window is as large as this one was.
-            let kept = saved_look(&mut instance);
+            let kept = field(&instance.save_state()[8..], "look");
             assert_eq!([&kept["width_points"], &kept["height_points"]], [640.0, 400.0]);
             instance.close_editor();
             assert_eq!(instance.open_editor(parent.window()), smallest);
             instance.close_editor();
         },
     );
-}
-
-fn saved_look(instance: &mut Instance) -> Value {
-    let state: Value = serde_json::from_slice(&instance.save_state()[8..]).expect("it is JSON");
-    serde_json::from_str(state["fields"]["look"].as_str().expect("it has the look")).expect("it is JSON")
 }
 
 #[test]
@@ -151,7 +127,7 @@ fn it_opens_with_the_zoom_and_the_size_that_the_project_kept() {
             at(1047, 745) > 200 && at(1060, 745) == 0
         });
         instance.close_editor();
-        let kept = saved_look(&mut instance);
+        let kept = field(&instance.save_state()[8..], "look");
         assert_eq!([&kept["width_points"], &kept["height_points"]], [700.0, 500.0]);
     });
 }
@@ -183,10 +159,7 @@ fn two_windows_of_two_instances_live_side_by_side() {
 fn hidden_and_shown_again_it_goes_on() {
     on_a_display_of_its_own("openings::hidden_and_shown_again_it_goes_on", || {
         let parent = Parent::open(None);
-        let mut instance = Instance::new(2);
-        instance.activate(48_000.0);
-        instance.open_editor(parent.window());
-        wait_for(&mut instance, "a picture", || parent.colours() > 10);
+        let mut instance: Instance = opened(&parent);
         for _ in 0..3 {
             instance.hide_editor(true);
             wait_for(&mut instance, "an empty window", || parent.colours() == 1);
@@ -198,9 +171,7 @@ fn hidden_and_shown_again_it_goes_on() {
         let before = parent.pixels();
         let input = noises(2, 3, 48_000 * 10);
         instance.play(&input, &blocks(48_000 * 10, &[512]), Placement::InPlace);
-        wait_for(&mut instance, "the song's balance", || {
-            parent.pixels().iter().zip(&before).filter(|(now, then)| now != then).count() > 10_000
-        });
+        wait_for(&mut instance, "the song's balance", || parent.changes_since(&before) > 10_000);
         instance.close_editor();
     });
 }

@@ -1,6 +1,7 @@
 //! One instance of the plugin in the host: made, set up, taken down and let go in the format's order.
 #![allow(unsafe_code, reason = "the format's interfaces are unsafe to call")]
 
+use candlemark_tests::hosting::Hosts;
 use vst3::Steinberg::Vst::{
     BusDirection, BusDirections_, IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentHandler,
     IComponentTrait, IEditController, IEditControllerTrait, IHostApplication, MediaTypes_,
@@ -184,23 +185,34 @@ impl Instance {
         unsafe { self.component().setState(there.as_ptr()) == kResultOk }
     }
 
-    /// Opens the editor in the X11 window `parent`, which must stay until [`Instance::close_editor`].
-    pub(crate) fn open_editor(&mut self, parent: u32) {
-        assert!(self.editor.is_none(), "it is open");
-        self.editor = Some(Editor::open(self.controller(), parent));
-    }
-
-    pub(crate) fn has_editor(&self) -> bool {
-        self.editor.is_some()
-    }
-
     /// The editor, which is open.
     pub(crate) fn editor(&self) -> &Editor {
         self.editor.as_ref().expect("it is open")
     }
+}
 
-    pub(crate) fn close_editor(&mut self) {
+impl Hosts for Instance {
+    fn serve(&mut self) {
+        if let Some(editor) = &self.editor {
+            editor.serve();
+        }
+    }
+
+    fn open(&mut self, parent: u32) {
+        assert!(self.editor.is_none(), "it is open");
+        self.editor = Some(Editor::open(self.controller(), parent));
+    }
+
+    fn close(&mut self) {
         self.editor.take().expect("it is open").close();
+    }
+
+    fn save(&mut self) -> Vec<u8> {
+        Self::save(self)
+    }
+
+    fn load(&mut self, saved: &[u8]) -> bool {
+        Self::load(self, saved)
     }
 }
 

@@ -9,12 +9,12 @@ use ebur128::{EbuR128, Mode};
 
 use super::spectrum::{Spectrum, a_weight};
 use super::{
-    BLOCK, ENDS, HAND, HANGS, Heard, Host, Place, RATE, Restart, SECOND, Studio, TRIES, Told, is_song,
+    Auditions, BLOCK, ENDS, HAND, HANGS, Heard, Place, RATE, Restart, SECOND, Studio, TRIES, Told, is_song,
     place_after,
 };
 use crate::read_out::shown;
 use crate::signals::Noise;
-use crate::x11::Parent;
+use crate::x11::{Parent, on_a_display_of_its_own};
 
 const STANDS: Told = Told { at_s: None, records: false };
 
@@ -25,7 +25,7 @@ const QUIET: f64 = 0.001;
 const SHORTLY_S: usize = 8;
 
 /// How the noise is ended while the button is down.
-struct End<H: Host> {
+struct End<H: Auditions> {
     name: &'static str,
     happens: fn(&mut Studio<'_, H>),
     /// Blocks until nothing of it is left.
@@ -34,7 +34,7 @@ struct End<H: Host> {
     after: fn(&mut Studio<'_, H>),
 }
 
-impl<H: Host> Studio<'_, H> {
+impl<H: Auditions> Studio<'_, H> {
     /// Presses the button, and plays until the noise has sounded for half a second.
     fn holds_noise(&mut self, place: Place, when: &str) {
         for _ in 0..TRIES {
@@ -61,12 +61,16 @@ impl<H: Host> Studio<'_, H> {
 }
 
 /// Marks the monitor knob in the plugin's window as far as the noise goes: holds it for as long as it lasts, measures it,
-/// sees what the meter says meanwhile, and ends it in every way there is.
+/// sees what the meter says meanwhile, and ends it in every way there is. `test` is the test's name with its modules.
 ///
 /// # Panics
 ///
 /// When it sounds where it must not, does not where it must, or is not what it says.
-pub fn the_noise_sounds_only_while_it_is_held<H: Host>(host: &mut H, parent: &Parent) {
+pub fn the_noise_sounds_only_while_it_is_held<H: Auditions>(test: &str) {
+    on_a_display_of_its_own(test, || hold_the_noise(&mut H::new(2), &Parent::open(None)));
+}
+
+fn hold_the_noise<H: Auditions>(host: &mut H, parent: &Parent) {
     let seen = Look { hint_seen: true, ..Look::default() };
     let mark = place_after(&[], "mark knob", seen);
     let [left, right] = ["Noise left", "Noise right"].map(|words| place_after(&[mark], words, seen));
@@ -109,7 +113,7 @@ pub fn the_noise_sounds_only_while_it_is_held<H: Host>(host: &mut H, parent: &Pa
     }
 
     studio.holds_noise(left, "a render");
-    studio.host.activate(true);
+    studio.host.set_up(true);
     studio.render("a render while the noise is held");
     studio.parent.release();
     studio.next = Instant::now();
@@ -118,17 +122,17 @@ pub fn the_noise_sounds_only_while_it_is_held<H: Host>(host: &mut H, parent: &Pa
     studio.hears(Heard::Song, SECOND / 2, "asked for in a render");
     studio.parent.release();
     studio.hears(Heard::Song, SECOND / 5, "let go in a render");
-    studio.host.activate(false);
+    studio.host.set_up(false);
     studio.told = STANDS;
 
     studio.holds_noise(left, "the window is closed");
-    studio.host.close_editor();
+    studio.host.close();
     studio.lets_go(ENDS, "the window is closed");
     studio.hears(Heard::Song, SECOND / 2, "the window is closed");
 }
 
-fn ends<H: Host>() -> [End<H>; 7] {
-    fn nothing<H: Host>(_: &mut Studio<'_, H>) {}
+fn ends<H: Auditions>() -> [End<H>; 7] {
+    fn nothing<H: Auditions>(_: &mut Studio<'_, H>) {}
     [
         End { name: "the button is let go", happens: |it| it.parent.release(), within: HAND, after: nothing },
         End {
@@ -143,8 +147,8 @@ fn ends<H: Host>() -> [End<H>; 7] {
             within: 0,
             after: |it| it.told = STANDS,
         },
-        End { name: "it is set up anew", happens: |it| it.host.activate(false), within: 0, after: nothing },
-        End { name: "a project is loaded", happens: |it| it.host.load_state(), within: ENDS, after: nothing },
+        End { name: "it is set up anew", happens: |it| it.host.set_up(false), within: 0, after: nothing },
+        End { name: "a project is loaded", happens: |it| it.reload(), within: ENDS, after: nothing },
         End {
             name: "the window hangs",
             happens: |it| it.parent.freezes(true),
@@ -161,7 +165,7 @@ fn ends<H: Host>() -> [End<H>; 7] {
 }
 
 /// Holds it until it ends by itself, and gives what sounded in its speaker.
-fn lasts<H: Host>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> Vec<f32> {
+fn lasts<H: Auditions>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> Vec<f32> {
     let longest = (NOISE_LONGEST_S * RATE) as usize;
     for _ in 0..TRIES {
         let readings_before = shown().map_or(0, |shown| shown.readings);
@@ -186,7 +190,7 @@ fn lasts<H: Host>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> V
 }
 
 /// Holds it for some seconds, and gives what sounded in its speaker.
-fn shortly<H: Host>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> Vec<f32> {
+fn shortly<H: Auditions>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> Vec<f32> {
     let wanted = SHORTLY_S * RATE as usize;
     for _ in 0..TRIES {
         let (heard, _) = held(studio, place, speaker, wanted);
@@ -199,7 +203,7 @@ fn shortly<H: Host>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) ->
 
 /// Holds it until it ends or has sounded for so many frames: what sounded in its speaker, and what the meter showed after
 /// 25 s.
-fn held<H: Host>(
+fn held<H: Auditions>(
     studio: &mut Studio<'_, H>,
     place: Place,
     speaker: usize,
