@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use candlemark_tests::command::{Home, Run};
 use serde_json::Value;
 
-use crate::files::{noise, wav};
+use crate::files::{noise, take, wav};
 
 const GOOD: &str = "good";
 
@@ -21,8 +21,7 @@ struct Shelf {
 fn shelf() -> Shelf {
     let home = Home::new();
     let record = wav(home.folder(), "record.wav", &noise(6.0));
-    let taken = home.run(["yardstick", "take", record.to_str().unwrap(), "--name", GOOD]);
-    assert_eq!(taken.status, Some(0), "{}", taken.told);
+    take(&home, GOOD, [&record]);
     let folder = home.folder().join("yardsticks");
     let text = fs::read_to_string(folder.join("good.toml")).unwrap();
     let replaced = |from: &str, to: &str| {

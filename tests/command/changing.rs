@@ -58,9 +58,7 @@ fn changed_while_read(home: &Home, arguments: &[&str], path: &Path, change: impl
     assert!(read_so_far(&child, &path).is_some_and(is_before(length - AWAY)), "it was stopped too late");
     change(&path);
     kill_process(pid, Signal::CONT).unwrap();
-    let output = child.wait_with_output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
+    Run::of(child.wait_with_output().unwrap())
 }
 
 /// What becomes of a file, and how.

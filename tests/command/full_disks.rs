@@ -16,7 +16,7 @@ use candlemark_files::kept::KeptFile;
 use candlemark_session::chair::{Knob, Marks, MonitorMark};
 use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
 use candlemark_session::song_page::{Item, Line, SongId};
-use candlemark_tests::command::{HOME_VARIABLE, Home, Run};
+use candlemark_tests::command::{Home, Run, run_in};
 use candlemark_tests::own_process::again;
 
 use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
@@ -61,11 +61,7 @@ impl Disk {
     }
 
     fn run<'a>(&self, arguments: impl IntoIterator<Item = &'a str>) -> Run {
-        let mut command = Command::new(candlemark_tests::paths::command());
-        command.args(arguments).env(HOME_VARIABLE, &self.folder).stdin(Stdio::null());
-        let output = command.output().unwrap();
-        let text = |bytes| String::from_utf8(bytes).unwrap();
-        Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
+        run_in(&self.folder, arguments)
     }
 
     fn at(&self, name: &str) -> String {
@@ -165,12 +161,7 @@ fn a_yardstick_and_one_that_is_written_out() {
         assert_eq!(disk.names(), [] as [&str; 0]);
         // From a shelf that lies elsewhere.
         let shelf = disk.song.parent().unwrap();
-        let elsewhere = |arguments: &[&str]| {
-            let mut command = Command::new(candlemark_tests::paths::command());
-            let output = command.args(arguments).env(HOME_VARIABLE, shelf).output().unwrap();
-            let text = |bytes| String::from_utf8(bytes).unwrap();
-            Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
-        };
+        let elsewhere = |arguments: &[&str]| run_in(shelf, arguments);
         if disk.is_real {
             let taken = elsewhere(&["yardstick", "take", disk.song(), "--name", "mine"]);
             assert_eq!(taken.status, Some(0), "{}", taken.told);

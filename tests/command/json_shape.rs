@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use candlemark_tests::command::{Home, Run};
 use candlemark_tests::sound::Sound;
 
-use crate::files::{RATE, noise, wav};
+use crate::files::{RATE, noise, take, wav};
 use crate::ordered_json::{Json, Shape};
 
 use Shape::{Any, ListOf, Number, Object, OrNull, Text, Truth, Whole};
@@ -174,7 +174,7 @@ fn a_good_file_beside_a_yardstick_has_everything_but_an_error() {
     let home = Home::new();
     let path = wav(home.folder(), "sound.wav", &noise(SECONDS));
     let path = path.to_str().unwrap();
-    assert_eq!(home.run(["yardstick", "take", path, "--name", "mine"]).status, Some(0));
+    take(&home, "mine", [path]);
     let run = home.run(["measure", "--json", path, "--yardstick", "mine", "--delivery", "ebu-tech-3344"]);
     assert_eq!(run.status, Some(0), "{}", run.told);
     let file = file(&run);

@@ -4,14 +4,13 @@ use std::fs;
 
 use candlemark_tests::command::{Home, Run};
 
-use crate::files::{noise, wav};
+use crate::files::{noise, take, wav};
 
 fn home() -> Home {
     let home = Home::new();
     for (name, seconds) in [("folk", 6.0), ("jazz", 7.0)] {
         let record = wav(home.folder(), &format!("{name}.wav"), &noise(seconds));
-        let taken = home.run(["yardstick", "take", record.to_str().unwrap(), "--name", name]);
-        assert_eq!(taken.status, Some(0), "{}", taken.told);
+        take(&home, name, [record]);
     }
     home
 }

@@ -10,7 +10,7 @@ use candlemark_tests::paths;
 use candlemark_tests::sound::Sound;
 use scraper::{ElementRef, Html, Selector};
 
-use crate::files::{RATE, bytes, noise, wav};
+use crate::files::{RATE, bytes, noise, take, wav};
 
 pub(crate) fn parsed(path: &Path) -> Html {
     let page = fs::read_to_string(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
@@ -75,7 +75,7 @@ fn the_sheet_says_what_the_page_says() {
     let home = Home::new();
     let path = wav(home.folder(), "Low Water.wav", &noise(70.0));
     let path = path.to_str().unwrap();
-    assert_eq!(home.run(["yardstick", "take", path, "--name", "mine"]).status, Some(0));
+    take(&home, "mine", [path]);
     let sheet = home.folder().join("sheet.html");
     let to = sheet.to_str().unwrap();
     let run = home.run(["measure", path, "--yardstick", "mine", "--delivery", "ebu-r128", "--sheet", to]);

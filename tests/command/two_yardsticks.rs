@@ -1,22 +1,18 @@
 //! Two yardsticks beside each other.
 
 use candlemark_tests::command::{Home, figure};
-use candlemark_tests::sound::Sound;
 use serde_json::Value;
 
-use crate::files::{RATE, noise, wav};
+use crate::files::{RATE, noise, take, wav};
 
 /// A shelf with "plain", of noise, and "darker", of the same noise through a mean of two samples in a row.
 fn home() -> Home {
     let home = Home::new();
     let sound = noise(8.0);
-    let mean =
-        |side: &[f32]| -> Vec<f32> { side.windows(2).map(|pair| f32::midpoint(pair[0], pair[1])).collect() };
-    let [left, right] = [&sound.left, &sound.right].map(|side| mean(side));
-    for (name, sound) in [("darker", Sound::stereo(RATE, left, right)), ("plain", sound)] {
+    let darker = sound.by_side(|side| side.windows(2).map(|pair| f32::midpoint(pair[0], pair[1])).collect());
+    for (name, sound) in [("darker", darker), ("plain", sound)] {
         let record = wav(home.folder(), &format!("{name}.wav"), &sound);
-        let taken = home.run(["yardstick", "take", record.to_str().unwrap(), "--name", name]);
-        assert_eq!(taken.status, Some(0), "{}", taken.told);
+        take(&home, name, [record]);
     }
     home
 }
