@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 
 use candlemark_editor::palette::Palette;
-use candlemark_editor::{FLOORS_PERCENT, Look, contrast, show};
+use candlemark_editor::{FLOORS_PERCENT, Look, contrast};
 use candlemark_session::view::View;
 use candlemark_tests::picture::Picture;
 use egui::epaint::TextShape;
 use egui::{Color32, Pos2, Shape};
 
-use crate::{DESIGNED, SMALLEST, draw_in, evening, named_views, views};
+use crate::{DESIGNED, LAMP, SEEN, SMALLEST, draw, draw_as, evening, named_views, views};
 
 /// What is painted at a place by this shape, where it covers the place.
 fn fill_at(shape: &Shape, at: Pos2) -> Option<Color32> {
@@ -76,7 +76,7 @@ fn every_text_of_every_picture_stands_out_from_its_ground() {
         for (view_name, view, choice) in named_views() {
             for size in [DESIGNED, SMALLEST] {
                 let bright_share = view.candle.brightness_share(Look::default().floor_share());
-                let picture = draw_in(palette, &view, &choice, size, 1.0);
+                let picture = draw_as(Look { palette, ..SEEN }, &view, &choice, size, 1.0);
                 for pair in hold_dimmed(&picture, palette, bright_share, view_name) {
                     *seen.entry(pair).or_default() += 1;
                 }
@@ -138,10 +138,8 @@ fn what_must_be_read_while_the_picture_is_dimmed_stands_out_as_it_is_seen() {
         let mut lowest = f64::INFINITY;
         for floor_percent in FLOORS_PERCENT {
             for (view, words) in &all {
-                let look = Look { palette, floor_percent, hint_seen: true, ..Look::default() };
-                let picture = Picture::of(DESIGNED, 1.0, |ui| {
-                    show(ui, view, &views::shelf(), &views::controls(), look);
-                });
+                let look = Look { palette, floor_percent, ..SEEN };
+                let picture = draw_as(look, view, &views::shelf(), DESIGNED, 1.0);
                 for words in *words {
                     let seen = as_seen(&picture, words).unwrap_or_else(|| panic!("“{words}” is written"));
                     let name = palette.name();
@@ -160,12 +158,8 @@ fn what_must_be_read_while_the_picture_is_dimmed_stands_out_as_it_is_seen() {
 /// The sight through the veil tells a text under it from one over it.
 #[test]
 fn a_text_under_the_veil_is_judged_as_it_is_seen() {
-    let look = Look { hint_seen: true, ..Look::default() };
-    let picture = Picture::of(DESIGNED, 1.0, |ui| {
-        show(ui, &views::spent(), &views::shelf(), &views::controls(), look);
-    });
-    let colours = look.palette.colours();
-    assert!(contrast::ratio(colours.note, colours.background) > 6.0);
+    let picture = draw(&views::spent(), &views::shelf(), DESIGNED, 1.0);
+    assert!(contrast::ratio(LAMP.note, LAMP.background) > 6.0);
     let seen = as_seen(&picture, "square: ").expect("the legend is written");
     assert!(seen < contrast::LEAST_OF_TEXT, "{seen:.2}");
 }

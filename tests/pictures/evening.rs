@@ -12,10 +12,11 @@ use candlemark_session::lights_out::Dark;
 use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
 use candlemark_session::remarks::{Given, Remarks};
 use candlemark_session::view::View;
+use candlemark_tests::picture::button;
 use egui::epaint::ClippedShape;
 use egui::{Color32, Event, Key, Pos2, Shape, vec2};
 
-use crate::open::{Open, button, open};
+use crate::open::{Open, open};
 use crate::seen::{has_text, texts, texts_in};
 use crate::{DESIGNED, LAMP, draw, views};
 

@@ -16,11 +16,10 @@ use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use candlemark_tests::kept::{DIFFERENT_MOST, Image, difference, different, read, write};
 use candlemark_tests::paths;
-use candlemark_tests::picture::{Picture, place_of, shapes};
+use candlemark_tests::picture::{Picture, click, place_of, shapes};
 use egui::{Event, Pos2, Vec2, vec2};
 
-use crate::open::button;
-use crate::{DESIGNED, SMALLEST, controls_of, evening, pencil, song, views};
+use crate::{DESIGNED, SEEN, SMALLEST, controls_of, evening, pencil, song, views};
 
 /// Set by `cargo xtask pictures --keep`.
 const KEEP: &str = "CANDLEMARK_KEEP_PICTURES";
@@ -41,9 +40,8 @@ struct Named {
 }
 
 fn named(name: &'static str, view: View) -> Named {
-    let look = Look { hint_seen: true, ..Look::default() };
     let controls = controls_of(&view);
-    Named { name, view, choice: views::shelf(), controls, look, size: DESIGNED, clicked: None }
+    Named { name, view, choice: views::shelf(), controls, look: SEEN, size: DESIGNED, clicked: None }
 }
 
 fn far(name: &'static str, view: View) -> Named {
@@ -163,11 +161,9 @@ fn image(named: &Named) -> Image {
     let draw = |ui: &mut egui::Ui| _ = show(ui, view, choice, controls, *look);
     let shapes = clicked.map(|words| (words, shapes(*size, 1.0, draw)));
     let at = shapes.map(|(words, shapes)| place_of(&shapes, words).expect("it is written"));
-    let events = at.map(|at| {
-        let away = Event::PointerMoved(Pos2::ZERO);
-        [Event::PointerMoved(at), button(at, true), button(at, false), away]
-    });
-    let picture = Picture::after(events.as_ref().map_or(&[], |events| events), *size, 1.0, draw);
+    let away = Event::PointerMoved(Pos2::ZERO);
+    let events: Vec<Event> = at.into_iter().flat_map(click).chain([away]).collect();
+    let picture = Picture::after(if clicked.is_some() { &events } else { &[] }, *size, 1.0, draw);
     Image { size: picture.size, pixels: picture.pixels }
 }
 

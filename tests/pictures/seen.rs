@@ -2,7 +2,7 @@
 
 use candlemark_tests::picture::Picture;
 use egui::Shape;
-use egui::epaint::ClippedShape;
+use egui::epaint::{ClippedShape, TextShape};
 
 use crate::LAMP;
 
@@ -29,5 +29,19 @@ pub(crate) fn texts_in(shapes: &[ClippedShape]) -> Vec<String> {
 }
 
 pub(crate) fn has_text(picture: &Picture, wanted: &str) -> bool {
-    texts(picture).iter().any(|text| text.contains(wanted))
+    has_text_in(&picture.shapes, wanted)
+}
+
+pub(crate) fn has_text_in(shapes: &[ClippedShape], wanted: &str) -> bool {
+    texts_in(shapes).iter().any(|text| text.contains(wanted))
+}
+
+/// The first text of these words.
+#[track_caller]
+pub(crate) fn written<'a>(picture: &'a Picture, words: &str) -> &'a TextShape {
+    let found = picture.shapes.iter().find_map(|clipped| match &clipped.shape {
+        Shape::Text(text) if text.galley.text() == words => Some(text),
+        _ => None,
+    });
+    found.unwrap_or_else(|| panic!("“{words}” is not written: {:?}", texts(picture)))
 }

@@ -52,7 +52,7 @@ pub fn cut(frames: usize, sizes: &[usize]) -> Vec<usize> {
 }
 
 /// One instance of the plugin in a host.
-pub trait Passes {
+pub trait Passes: Sized {
     /// Makes one with so many channels, one or two.
     fn new(channels: usize) -> Self;
     /// Changes the channel count, for which it is taken down.
