@@ -49,6 +49,15 @@ pub(crate) struct Ended {
     pub(crate) told: String,
 }
 
+impl Ended {
+    /// What it told, where it has ended well.
+    #[track_caller]
+    pub(crate) fn well(self) -> String {
+        assert_eq!(self.status, Some(0), "{}", self.told);
+        self.told
+    }
+}
+
 /// The command, with no display and no sound system.
 pub(crate) fn command<A: AsRef<OsStr>>(arguments: impl IntoIterator<Item = A>, home: &Path) -> Command {
     let mut command = Command::new(paths::desk());

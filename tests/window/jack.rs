@@ -94,9 +94,8 @@ fn a_file_goes_through_two_windows_sample_for_sample() {
     assert!((shown.view.song.integrated.unwrap().0 - loudness).abs() < 0.2, "{loudness}: {shown:?}");
     assert!(recorder.wait().expect("the recorder ends").success());
     for desk in [player, meter] {
-        let ended = desk.terminate();
-        assert_eq!(ended.status, Some(0), "{}", ended.told);
-        assert!(ended.told.contains("through JACK, at 48000 Hz"), "{}", ended.told);
+        let told = desk.terminate().well();
+        assert!(told.contains("through JACK, at 48000 Hz"), "{told}");
     }
 
     let mut recorded = WavReader::open(&recording).expect("the recording can be read");
@@ -123,8 +122,7 @@ fn a_muted_window_measures_and_has_no_output() {
     let player = server.desk(&[path.to_str().expect("the path is text"), "--output", "Candlemark"]);
     meter.wait_for_a_song(&silent);
     for desk in [player, meter] {
-        let ended = desk.terminate();
-        assert_eq!(ended.status, Some(0), "{}", ended.told);
+        desk.terminate().well();
     }
 }
 
@@ -151,8 +149,7 @@ fn ports_and_rates_that_are_not_there_are_answered() {
     let mut desk = server.desk(&[path.to_str().expect("the path is text")]);
     let first = desk.first_picture();
     desk.wait_for_a_song(&first);
-    let ended = desk.close();
-    assert_eq!(ended.status, Some(0), "{}", ended.told);
-    assert!(ended.told.contains("JACK does not run at the file's 44100 Hz"), "{}", ended.told);
-    assert!(ended.told.contains("without being heard"), "{}", ended.told);
+    let told = desk.close().well();
+    assert!(told.contains("JACK does not run at the file's 44100 Hz"), "{told}");
+    assert!(told.contains("without being heard"), "{told}");
 }
