@@ -18,6 +18,7 @@ use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
 use candlemark_session::song_page::{Item, Line, SongId};
 use candlemark_tests::command::{Home, Run, run_in};
 use candlemark_tests::own_process::again;
+use candlemark_tests::paths::files_below;
 
 use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
 
@@ -74,18 +75,9 @@ impl Disk {
 
     /// Every file on it but what fills it.
     fn names(&self) -> Vec<String> {
-        let mut names = Vec::new();
-        let mut folders = vec![self.folder.clone()];
-        while let Some(folder) = folders.pop() {
-            for entry in fs::read_dir(folder).unwrap() {
-                let path = entry.unwrap().path();
-                if path.is_dir() { folders.push(path) } else { names.push(path) }
-            }
-        }
         let name = |path: &PathBuf| path.strip_prefix(&self.folder).unwrap().to_str().unwrap().to_owned();
-        let mut names: Vec<String> = names.iter().map(name).filter(|name| name != "filler").collect();
-        names.sort();
-        names
+        let names = files_below(&self.folder, &|_| false);
+        names.iter().map(name).filter(|name| name != "filler").collect()
     }
 }
 

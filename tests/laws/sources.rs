@@ -1,7 +1,7 @@
 //! The workspace's own files, as the laws read them.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use candlemark_tests::paths;
 
@@ -33,10 +33,7 @@ pub(crate) fn rust_below(folder: &str) -> Vec<Source> {
 /// Every text file below a folder of the workspace ("" for all), but for what git and cargo keep.
 pub(crate) fn all_below(folder: &str) -> Vec<Source> {
     let top = paths::workspace();
-    let mut found = Vec::new();
-    gather(&top.join(folder), &mut found);
-    found.sort();
-    found
+    paths::files_below(&top.join(folder), &is_kept_by_git_or_cargo)
         .iter()
         .filter_map(|path| {
             let bytes =
@@ -48,21 +45,14 @@ pub(crate) fn all_below(folder: &str) -> Vec<Source> {
         .collect()
 }
 
-fn gather(folder: &Path, found: &mut Vec<PathBuf>) {
-    let entries =
-        folder.read_dir().unwrap_or_else(|error| panic!("can't list {}: {error}", folder.display()));
-    for entry in entries {
-        let path = entry.expect("a folder's entry can be read").path();
-        let name = path.file_name().unwrap_or_default();
-        if path == paths::target() || name == "target" || name == ".git" || path.is_symlink() {
-            continue;
-        }
-        if path.is_dir() {
-            gather(&path, found);
-        } else {
-            found.push(path);
-        }
-    }
+fn is_kept_by_git_or_cargo(path: &Path) -> bool {
+    let name = path.file_name().unwrap_or_default();
+    path == paths::target() || name == "target" || name == ".git" || path.is_symlink()
+}
+
+/// The text of one file of the workspace.
+pub(crate) fn read(path: &str) -> String {
+    fs::read_to_string(paths::workspace().join(path)).unwrap_or_else(|error| panic!("{path}: {error}"))
 }
 
 /// Fails with every breach, one a line.
