@@ -2,7 +2,6 @@
 //! and that no print ever holds it.
 
 mod noise;
-mod spectrum;
 
 pub use noise::the_noise_sounds_only_while_it_is_held;
 

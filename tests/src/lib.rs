@@ -18,6 +18,7 @@ pub mod read_out;
 pub mod signals;
 pub mod song;
 pub mod sound;
+pub mod spectrum;
 pub mod states;
 pub mod taken;
 pub mod x11;

@@ -7,13 +7,13 @@ use candlemark_editor::Look;
 use candlemark_handoff::{NOISE_A_WEIGHTED_DB, NOISE_LONGEST_S};
 use ebur128::{EbuR128, Mode};
 
-use super::spectrum::{Spectrum, a_weight};
 use super::{
     Auditions, BLOCK, ENDS, HAND, HANGS, Heard, Place, RATE, Restart, SECOND, Studio, TRIES, Told, is_song,
     place_after,
 };
 use crate::read_out::shown;
-use crate::signals::Noise;
+use crate::signals::{Noise, level_db};
+use crate::spectrum::{Spectrum, a_weight};
 use crate::x11::{Parent, on_a_display_of_its_own};
 
 const STANDS: Told = Told { at_s: None, records: false };
@@ -251,11 +251,6 @@ fn integrated_lufs(sides: &[&[f32]]) -> f64 {
     meter.loudness_global().expect("it has a loudness")
 }
 
-fn level_db(samples: &[f32]) -> f64 {
-    let power: f64 = samples.iter().map(|&sample| f64::from(sample).powi(2)).sum();
-    10.0 * (power / samples.len() as f64).log10()
-}
-
 /// It begins at least 20 dB under its level and rises in a straight line of decibels over two seconds.
 fn comes_slowly(heard: &[f32]) {
     let tenth = RATE as usize / 10;
@@ -274,7 +269,8 @@ fn comes_slowly(heard: &[f32]) {
 /// Its level and its spectrum, once it is up. So many times as far apart as in 27 s may they be by chance.
 fn is_what_it_says(heard: &[f32], chance: f64) {
     let up = &heard[(2.2 * RATE) as usize..heard.len() - 3 * BLOCK];
-    let spectrum = Spectrum::of(up);
+    // Stretches of a tenth of a second.
+    let spectrum = Spectrum::of(up, RATE, RATE as usize / 10);
     let bands: Vec<(i32, f64)> = (20..=41).map(|number| (number, spectrum.third_octave_db(number))).collect();
     let (level, weighted) = (level_db(up), spectrum.a_weighted_db());
     let lufs = integrated_lufs(&[up]);
