@@ -9,11 +9,9 @@ const RATE: f64 = 48_000.0;
 
 fn crest_db(left: &[f32], right: &[f32]) -> f64 {
     let heard = Heard::stereo(RATE, left, right);
-    let mut song = Desk::of_song(Hertz(RATE), Channels::Stereo);
-    heard.readings.iter().for_each(|reading| song.take_reading(reading));
-    heard.cells.iter().for_each(|cell| song.take_cell(cell));
+    let song = Desk::of_song(Hertz(RATE), Channels::Stereo);
     let file = heard.figures(RATE).crest.expect("it sounds").0;
-    let worked_on = song.figures().crest.expect("it sounds").0;
+    let worked_on = heard.figures_of(song).crest.expect("it sounds").0;
     assert!((file - worked_on).abs() < 0.02, "{file} as a file, {worked_on} as a song");
     file
 }

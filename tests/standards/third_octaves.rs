@@ -22,9 +22,8 @@ use candlemark_tests::accuracy::held;
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{Line, Noise, sine, sum_of_sines};
 
+use crate::RATES;
 use crate::class_1::{limits, tried_ratios};
-
-const RATES: [f64; 5] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0];
 
 /// The standard asks for no margin; at mid-band there are 0.4 dB to have, and we hold this much everywhere.
 const HELD_DB: f64 = 0.38;
