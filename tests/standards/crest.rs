@@ -34,9 +34,3 @@ fn of_a_square_a_sine_and_two_sines() {
     let crest = crest_db(&tone, &vec![0.0; tone.len()]);
     assert!((crest - 6.0206).abs() < 0.02, "one side: {crest}");
 }
-
-#[test]
-fn silence_has_none() {
-    let silence = vec![0.0; 96_000];
-    assert_eq!(Heard::stereo(RATE, &silence, &silence).figures(RATE).crest, None);
-}

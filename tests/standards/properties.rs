@@ -195,8 +195,8 @@ fn silence_has_no_level_and_no_balance() {
         (None, None, None, None)
     );
     assert_eq!(
-        (song.true_peak_dbtp, song.sample_peak_dbfs, song.plr, song.psr_loud),
-        (None, None, None, None)
+        (song.true_peak_dbtp, song.sample_peak_dbfs, song.plr, song.psr_loud, song.crest),
+        (None, None, None, None, None)
     );
     assert_eq!((song.fold.kept, song.fold_worst, song.correlation), (None, None, None));
     assert_eq!(song.duration_s, 10.0);
