@@ -36,13 +36,19 @@ fn the_yardstick_can_be_put_away() {
 }
 
 #[test]
-fn a_yardstick_is_taken_under_the_name_that_is_written() {
-    let mut open = open();
-    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
-    assert_eq!(open.click("Take from files…"), [], "it has no name yet");
-    assert_eq!(open.click("name-of-a-new-one"), []);
-    assert_eq!(open.frame(vec![Event::Text("quiet-evening".into())]).1, []);
-    assert_eq!(open.click("Take from files…"), [Wish::Take("quiet-evening".into())]);
+fn a_yardstick_is_taken_from_files_or_from_what_plays_under_the_name_that_is_written() {
+    let name = || "quiet-evening".to_owned();
+    for (button, wish) in [
+        ("Take from files…", Wish::Take(name())),
+        ("Take from what plays", Wish::TakeFromInput { name: name(), add: false }),
+    ] {
+        let mut open = open();
+        assert_eq!(open.click("folk, three records"), [], "it only opens the list");
+        assert_eq!(open.click(button), [], "it has no name yet");
+        assert_eq!(open.click("name-of-a-new-one"), []);
+        assert_eq!(open.frame(vec![Event::Text(name())]).1, []);
+        assert_eq!(open.click(button), [wish]);
+    }
 }
 
 #[test]
@@ -52,17 +58,6 @@ fn what_is_being_taken_says_how_far_it_is_and_can_be_stopped() {
     assert_eq!(open.click("42 % of “loud” taken"), [], "it only opens the list");
     assert!(open.find("taking “loud” from 3 files: 42 %").is_some());
     assert_eq!(open.click("Stop taking"), [Wish::StopTaking]);
-}
-
-#[test]
-fn a_yardstick_is_taken_from_what_plays() {
-    let mut open = open();
-    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
-    assert_eq!(open.click("Take from what plays"), [], "it has no name yet");
-    assert_eq!(open.click("name-of-a-new-one"), []);
-    assert_eq!(open.frame(vec![Event::Text("quiet-evening".into())]).1, []);
-    let wish = Wish::TakeFromInput { name: "quiet-evening".into(), add: false };
-    assert_eq!(open.click("Take from what plays"), [wish]);
 }
 
 #[test]
