@@ -1,5 +1,6 @@
 //! What comes out of the plugin is what went in, to the last bit, whatever host it is in.
 
+use std::process::Output;
 use std::thread;
 
 use crate::material::{extremes, noises, spoilt};
@@ -160,7 +161,7 @@ pub fn a_little_sound<I: Passes>() {
 }
 
 /// Tells a debug build of the plugin to allocate once a block.
-const BAIT: &str = "CANDLEMARK_BAIT_ALLOCATION";
+pub const BAIT: &str = "CANDLEMARK_BAIT_ALLOCATION";
 
 /// A debug build of the plugin aborts its host when anything allocates inside `process`. So that nobody trusts a trap that
 /// isn't set, the plugin takes a bait when it is told to. `test` is the name of a test that is [`a_little_sound`].
@@ -177,10 +178,15 @@ pub fn the_trap_is_set(test: &str) {
     let printed = String::from_utf8_lossy(&without.stdout).into_owned();
     assert!(without.status.success() && printed.contains("1 passed"), "it fails without the bait: {printed}");
 
-    let with = play(true);
-    let complaint = String::from_utf8_lossy(&with.stderr).into_owned();
+    assert_aborted(&play(true));
+}
+
+/// Fails unless the plugin took the bait, and its host went with it.
+#[track_caller]
+pub fn assert_aborted(host: &Output) {
+    let complaint = String::from_utf8_lossy(&host.stderr);
     assert!(
-        !with.status.success() && complaint.contains("memory allocation of"),
+        !host.status.success() && complaint.contains("memory allocation of"),
         "the plugin allocated inside `process` and nothing happened: a build of it without debug assertions has \
          no trap; `cargo xtask test` makes one that has. {complaint}"
     );

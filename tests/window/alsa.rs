@@ -12,7 +12,7 @@ use std::time::Duration;
 
 use tempfile::TempDir;
 
-use crate::desk::{Desk, RATE, noise};
+use crate::desk::{Desk, RATE, command, noise, refused};
 use crate::runs::{frames, longest_run};
 
 /// Bytes of a frame: two samples in single precision.
@@ -138,11 +138,7 @@ fn what_comes_in_is_measured_and_goes_out_sample_for_sample() {
 fn a_device_that_is_not_there_is_answered_with_those_that_are() {
     let devices = Devices::new();
     let home = TempDir::new().expect("a temporary folder can be made");
-    let output = crate::desk::command(["--backend", "alsa", "--input", "harbour"], home.path())
-        .env("ALSA_CONFIG_PATH", devices.configuration())
-        .output()
-        .expect("candlemark-desk can be started");
-    let told = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(2), "{told}");
-    assert!(told.contains("no input called \"harbour\"") && told.contains("source"), "{told}");
+    let mut command = command(["--backend", "alsa", "--input", "harbour"], home.path());
+    command.env("ALSA_CONFIG_PATH", devices.configuration());
+    refused(&mut command, &["no input called \"harbour\"", "source"]);
 }

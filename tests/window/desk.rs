@@ -74,6 +74,18 @@ pub(crate) fn command<A: AsRef<OsStr>>(arguments: impl IntoIterator<Item = A>, h
     command
 }
 
+/// Runs the command, which must end with status 2 and say these words. Gives all that it told.
+#[track_caller]
+pub(crate) fn refused(command: &mut Command, parts: &[&str]) -> String {
+    let output = command.output().expect("candlemark-desk can be started");
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(2), "{command:?}: {told}");
+    for part in parts {
+        assert!(told.contains(part), "{command:?}: {part:?} is not in {told:?}");
+    }
+    told
+}
+
 impl Desk {
     /// Starts it with nothing to hear.
     pub(crate) fn start<A: AsRef<OsStr>>(arguments: impl IntoIterator<Item = A>) -> Self {

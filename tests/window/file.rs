@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use candlemark_files::measure;
 use candlemark_session::figures::SongFigures;
+use candlemark_tests::passing::BAIT;
 use candlemark_tests::x11::changes;
 use tempfile::TempDir;
 
@@ -112,7 +113,7 @@ fn of_a_file_that_breaks_off_what_there_is_is_played_and_the_rest_is_told() {
 /// not set.
 #[test]
 fn an_allocation_on_the_audio_thread_ends_a_debug_build() {
-    let desk = Desk::start_with(["--backend", "dummy"], &[("CANDLEMARK_BAIT_ALLOCATION", "1".as_ref())]);
+    let desk = Desk::start_with(["--backend", "dummy"], &[(BAIT, "1".as_ref())]);
     let ended = desk.wait_for_its_end();
     assert_eq!(ended.status, None, "{}", ended.told);
     assert!(ended.told.contains("memory allocation of"), "{}", ended.told);

@@ -11,7 +11,7 @@ use candlemark_tests::sound::Sound;
 use hound::WavReader;
 use tempfile::TempDir;
 
-use crate::desk::{Desk, RATE, noise};
+use crate::desk::{Desk, RATE, command, noise, refused};
 use crate::runs::{frames, longest_run};
 
 /// The variable that tells clients which server is meant.
@@ -129,18 +129,12 @@ fn a_muted_window_measures_and_has_no_output() {
 #[test]
 fn ports_and_rates_that_are_not_there_are_answered() {
     let server = Server::start("answers");
-    let answer = |arguments: &[&str]| {
+    let refused = |arguments: &[&str], parts: &[&str]| {
         let home = TempDir::new().expect("a temporary folder can be made");
-        let output = crate::desk::command(arguments, home.path()).env(SERVER, &server.name).output();
-        let output = output.expect("candlemark-desk can be started");
-        (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned())
+        refused(command(arguments, home.path()).env(SERVER, &server.name), parts);
     };
-    let (status, told) = answer(&["--backend", "jack", "--input", "harbour"]);
-    assert_eq!(status, Some(2), "{told}");
-    assert!(told.contains("harbour") && told.contains("system:capture_1"), "{told}");
-    let (status, told) = answer(&["--backend", "jack", "--rate", "44100"]);
-    assert_eq!(status, Some(2), "{told}");
-    assert!(told.contains("JACK runs at 48000 Hz, not at 44100"), "{told}");
+    refused(&["--backend", "jack", "--input", "harbour"], &["harbour", "system:capture_1"]);
+    refused(&["--backend", "jack", "--rate", "44100"], &["JACK runs at 48000 Hz, not at 44100"]);
 
     // A file of another rate is measured all the same.
     let folder = TempDir::new().expect("a temporary folder can be made");
