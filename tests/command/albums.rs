@@ -40,7 +40,7 @@ fn the_odd_one_out_is_named_and_a_broken_one_hides_none() {
 #[test]
 fn each_is_put_beside_the_middle_of_the_others() {
     let home = Home::new();
-    let run = home.run(["measure", "--json"].map(PathBuf::from).into_iter().chain(album(&home)));
+    let run = home.measured(album(&home));
     let together = run.object()["side_by_side"].clone();
     let songs = together["songs"].as_array().unwrap();
     assert!((figure(&songs[5], "loudness_lu") - 20.0 * 2f64.log10()).abs() < 0.01, "{}", songs[5]);

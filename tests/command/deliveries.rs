@@ -12,8 +12,7 @@ use crate::files::{RATE, bytes, wav};
 
 /// EBU Tech 3341 v4 (2023), case 1: it reads −23.0 LUFS and −23.0 dBTP.
 fn at_minus_23() -> Sound {
-    let tone = sine(RATE, 1000.0, -23.0, 0.0, 20.0);
-    Sound::stereo(RATE, tone.clone(), tone)
+    Sound::in_both(RATE, sine(RATE, 1000.0, -23.0, 0.0, 20.0))
 }
 
 /// A person's own profile, kept under a name.

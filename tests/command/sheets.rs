@@ -146,7 +146,7 @@ fn of_sounds_without_much_to_show_there_is_a_sheet_all_the_same() {
     let left = noise(15.0).left;
     let opposite = left.iter().map(|x| -x).collect();
     for (name, sound) in [
-        ("silence", Sound::stereo(RATE, silence.clone(), silence)),
+        ("silence", Sound::in_both(RATE, silence)),
         ("one sample", Sound::stereo(RATE, vec![0.5], vec![0.5])),
         ("mono", Sound { right: Vec::new(), ..noise(5.0) }),
         ("opposite", Sound::stereo(RATE, left, opposite)),

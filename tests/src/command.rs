@@ -47,11 +47,16 @@ impl Home {
         run_in(self.folder(), arguments)
     }
 
-    /// Runs `candlemark measure --json` and gives its object's `files`, whatever the exit status.
-    pub fn measure<A: AsRef<OsStr>>(&self, files: impl IntoIterator<Item = A>) -> Vec<Value> {
+    /// Runs `candlemark measure --json`.
+    pub fn measured<A: AsRef<OsStr>>(&self, files: impl IntoIterator<Item = A>) -> Run {
         let mut arguments = vec![OsStr::new("measure").to_owned(), OsStr::new("--json").to_owned()];
         arguments.extend(files.into_iter().map(|file| file.as_ref().to_owned()));
-        self.run(arguments).files()
+        self.run(arguments)
+    }
+
+    /// The same, and gives its object's `files`, whatever the exit status.
+    pub fn measure<A: AsRef<OsStr>>(&self, files: impl IntoIterator<Item = A>) -> Vec<Value> {
+        self.measured(files).files()
     }
 }
 

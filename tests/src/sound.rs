@@ -28,6 +28,11 @@ impl Sound {
         Self { rate, left, right }
     }
 
+    /// The same in both channels.
+    pub fn in_both(rate: f64, samples: Vec<f32>) -> Self {
+        Self::stereo(rate, samples.clone(), samples)
+    }
+
     /// The sound with this done to each of its channels.
     #[must_use]
     pub fn by_side(&self, change: impl Fn(&[f32]) -> Vec<f32>) -> Self {

@@ -1,9 +1,7 @@
 //! An X server of a test's own, a window for an editor to be put into, and a hand on the mouse and the keyboard.
 
 use std::collections::HashSet;
-use std::fs::File;
-use std::io::{BufRead, BufReader, BufWriter};
-use std::path::Path;
+use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -183,18 +181,6 @@ impl Parent {
     /// In how many bytes its pixels have changed.
     pub fn changes_since(&self, before: &[u8]) -> usize {
         changes(&self.pixels(), before)
-    }
-
-    /// Writes what it shows as a PNG.
-    pub fn save(&self, path: &Path) {
-        let file =
-            File::create(path).unwrap_or_else(|error| panic!("can't write {}: {error}", path.display()));
-        let mut encoder = png::Encoder::new(BufWriter::new(file), Self::WIDTH.into(), Self::HEIGHT.into());
-        encoder.set_color(png::ColorType::Rgb);
-        encoder.set_depth(png::BitDepth::Eight);
-        let rgb: Vec<u8> = self.pixels().chunks(4).flat_map(|bgrx| [bgrx[2], bgrx[1], bgrx[0]]).collect();
-        let mut writer = encoder.write_header().expect("the picture's head can be written");
-        writer.write_image_data(&rgb).expect("the picture can be written");
     }
 
     /// Moves the mouse's pointer to a place in the window, in pixels from its upper left corner.

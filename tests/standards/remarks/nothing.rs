@@ -13,8 +13,7 @@ fn frames(seconds: f64) -> usize {
 }
 
 fn silence(seconds: f64) -> Sound {
-    let silence = vec![0f32; frames(seconds)];
-    Sound::stereo(RATE, silence.clone(), silence)
+    Sound::in_both(RATE, vec![0.0; frames(seconds)])
 }
 
 fn joined(first: &Sound, then: &Sound) -> Sound {
@@ -34,7 +33,7 @@ fn clicks(seconds: f64) -> Sound {
         let at = beat * frames(0.5);
         clicks[at..at + click.len()].copy_from_slice(&click);
     }
-    Sound::stereo(RATE, clicks.clone(), clicks)
+    Sound::in_both(RATE, clicks)
 }
 
 /// Chords of noise, one every so many seconds, of which a reverb leaves a tail: two sides that have nothing in common.
@@ -138,6 +137,6 @@ fn a_sparse_song_beside_dense_ones_is_not_like_them() {
     let mut breath = Noise::new(1100);
     let tone = sine(RATE, 1200.0, -18.0, 0.0, SECONDS);
     let whistle: Vec<f32> = tone.iter().map(|x| x + breath.gaussian(0.0002) as f32).collect();
-    let remarks = ids(&Sound::stereo(RATE, whistle.clone(), whistle), Some(&RECORDS));
+    let remarks = ids(&Sound::in_both(RATE, whistle), Some(&RECORDS));
     assert_eq!(remarks, ["unlike-records"]);
 }
