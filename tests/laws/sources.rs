@@ -17,6 +17,11 @@ impl Source {
         Path::new(&self.path).extension().is_some_and(|extension| extension == "rs")
     }
 
+    /// Its syntax.
+    pub(crate) fn parsed(&self) -> syn::File {
+        syn::parse_file(&self.text).unwrap_or_else(|error| panic!("{} can't be parsed: {error}", self.path))
+    }
+
     /// A made-up source, to try a law on.
     pub(crate) fn sample(path: &str, text: &str) -> Self {
         Self { path: path.to_owned(), text: text.to_owned() }
@@ -28,6 +33,11 @@ pub(crate) fn rust_below(folder: &str) -> Vec<Source> {
     let sources: Vec<Source> = all_below(folder).into_iter().filter(Source::is_rust).collect();
     assert!(!sources.is_empty(), "no Rust source lies below {folder}");
     sources
+}
+
+/// All Rust sources of the workspace.
+pub(crate) fn all_rust() -> Vec<Source> {
+    ["plugin", "tests", "xtask"].into_iter().flat_map(rust_below).collect()
 }
 
 /// Every text file below a folder of the workspace ("" for all), but for what git and cargo keep.
