@@ -250,20 +250,24 @@ impl Parent {
         asked.expect("the display answers").check().expect("the display can be had alone");
     }
 
-    /// Does with the mouse what a hand would, by the server's XTEST extension.
-    fn input(&self, event: u8, detail: u8, (x, y): (i16, i16)) {
-        let known =
-            self.connection.extension_information(xtest::X11_EXTENSION_NAME).expect("the display answers");
-        assert!(known.is_some(), "the X server has no XTEST extension, which moves the mouse");
-        self.connection
-            .xtest_fake_input(event, detail, x11rb::CURRENT_TIME, self.root, x, y, 0)
-            .expect("the display answers")
-            .check()
-            .expect("the mouse can be moved");
+    fn input(&self, event: u8, detail: u8, place: (i16, i16)) {
+        input(&self.connection, self.root, event, detail, place);
     }
 }
 
-const FIRST_BUTTON: u8 = 1;
+/// Does with the mouse or the keyboard what a hand would, by the server's XTEST extension.
+pub fn input(connection: &RustConnection, root: u32, event: u8, detail: u8, (x, y): (i16, i16)) {
+    let known = connection.extension_information(xtest::X11_EXTENSION_NAME).expect("the display answers");
+    assert!(known.is_some(), "the X server has no XTEST extension, which moves the mouse");
+    connection
+        .xtest_fake_input(event, detail, x11rb::CURRENT_TIME, root, x, y, 0)
+        .expect("the display answers")
+        .check()
+        .expect("the mouse can be moved");
+}
+
+/// The mouse's first.
+pub const FIRST_BUTTON: u8 = 1;
 /// X11's symbol of the key that ends a line (X.Org, keysymdef.h).
 const RETURN: u32 = 0xff0d;
 

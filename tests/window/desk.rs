@@ -13,7 +13,7 @@ use candlemark_tests::command::HOME_VARIABLE;
 use candlemark_tests::paths;
 use candlemark_tests::signals::Noise;
 use candlemark_tests::sound::Sound;
-use candlemark_tests::x11::{Display, MOVED, changes};
+use candlemark_tests::x11::{Display, FIRST_BUTTON, MOVED, changes, input};
 use tempfile::TempDir;
 use x11rb::connection::Connection;
 use x11rb::cookie::Cookie;
@@ -21,12 +21,8 @@ use x11rb::protocol::xproto::{
     BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ClientMessageEvent, ConnectionExt as _, EventMask, ImageFormat,
     MOTION_NOTIFY_EVENT, MapState,
 };
-use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
-
-/// The mouse's first.
-const FIRST_BUTTON: u8 = 1;
 
 /// How long anything may take that a person would wait for.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -161,7 +157,8 @@ impl Desk {
             (BUTTON_RELEASE_EVENT, FIRST_BUTTON, 0, 0),
             (MOTION_NOTIFY_EVENT, 0, 1, 1),
         ] {
-            self.screen.input(event, detail, x, y);
+            // Without a desktop around it, the window lies in the screen's corner.
+            input(&self.screen.connection, self.screen.root, event, detail, (x, y));
             // A hand is not faster, and the window looks at one thing a frame.
             sleep(Duration::from_millis(150));
         }
@@ -259,15 +256,6 @@ impl Screen {
             .reply()
             .ok()?;
         Some(image.data)
-    }
-
-    /// Does with the mouse what a hand would. Without a desktop around it, the window lies in the screen's corner.
-    fn input(&self, event: u8, detail: u8, x: i16, y: i16) {
-        self.connection
-            .xtest_fake_input(event, detail, x11rb::CURRENT_TIME, self.root, x, y, 0)
-            .expect("the display answers")
-            .check()
-            .expect("the X server has XTEST, which moves the mouse");
     }
 
     fn ask_to_close(&self) {
