@@ -4,7 +4,7 @@ use candlemark_editor::{Choice, Look};
 use candlemark_tests::picture::Picture;
 use egui::{Color32, Pos2, Rect, Shape};
 
-use crate::seen::{circles, has_text, squares, texts, written};
+use crate::seen::{circles, has_text, lines, squares, texts, written};
 use crate::{DESIGNED, LAMP, SEEN, draw, draw_as, views};
 
 const HINGE_PIVOT: usize = 1;
@@ -174,11 +174,9 @@ fn a_thin_wire_shows_how_records_move_and_knots_hold_the_stretch_on_which_they_l
 #[test]
 fn one_record_and_two_are_places_from_which_nothing_is_judged() {
     let dashes = |picture: &Picture| {
-        let dash = |shape: &Shape| {
-            matches!(shape, Shape::LineSegment { points: [from, to], stroke }
-                if from.y == to.y && stroke.color == LAMP.wire && stroke.width == 3.0)
-        };
-        picture.shapes.iter().filter(|clipped| dash(&clipped.shape)).count()
+        lines(&picture.shapes, |[from, to], stroke| {
+            from.y == to.y && stroke.color == LAMP.wire && stroke.width == 3.0
+        })
     };
     for (view, count) in [(views::one_record(), 1), (views::two_records(), 2)] {
         let picture = draw(&view, &views::shelf(), DESIGNED, 1.0);

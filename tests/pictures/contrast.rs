@@ -21,6 +21,13 @@ fn fill_at(shape: &Shape, at: Pos2) -> Option<Color32> {
     (covers && fill.is_opaque()).then_some(fill)
 }
 
+/// Which shape lies under this one at a place, and its colour.
+fn ground(picture: &Picture, index: usize, at: Pos2) -> (usize, Color32) {
+    let mut below = picture.shapes[..index].iter().enumerate().rev();
+    let found = below.find_map(|(under, clipped)| Some((under, fill_at(&clipped.shape, at)?)));
+    found.expect("a ground is painted")
+}
+
 fn colours_of(text: &TextShape) -> Vec<Color32> {
     if let Some(colour) = text.override_text_color {
         return vec![colour];
@@ -39,8 +46,7 @@ fn pairs(picture: &Picture) -> Vec<(String, Color32, Color32)> {
             continue;
         }
         let at = place.center();
-        let mut below = picture.shapes[..index].iter().rev();
-        let ground = below.find_map(|clipped| fill_at(&clipped.shape, at)).expect("a ground is painted");
+        let (_, ground) = ground(picture, index, at);
         pairs.extend(colours_of(text).into_iter().map(|c| (text.galley.text().to_owned(), c, ground)));
     }
     pairs
@@ -111,10 +117,7 @@ fn as_seen(picture: &Picture, begins: &str) -> Option<f64> {
             continue;
         }
         let at = text.visual_bounding_rect().center();
-        let mut below = picture.shapes[..index].iter().enumerate().rev();
-        let (under, ground) = below
-            .find_map(|(under, clipped)| Some((under, fill_at(&clipped.shape, at)?)))
-            .expect("a ground is painted");
+        let (under, ground) = ground(picture, index, at);
         let ground = under_veils(picture, under, at, ground);
         let seen = |colour: Color32| contrast::ratio(under_veils(picture, index, at, colour), ground);
         let lowest = colours_of(text).into_iter().map(seen).fold(f64::INFINITY, f64::min);

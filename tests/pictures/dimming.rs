@@ -65,7 +65,7 @@ fn it_goes_down_to_the_floor_that_was_set() {
 
 #[test]
 fn it_says_why_and_how_to_wake_it_until_it_is_woken() {
-    let says = |open: &mut Open, words: &str| has_text_in(&open.frame(Vec::new()).0, words);
+    let says = |open: &mut Open, words: &str| open.texts().iter().any(|text| text.contains(words));
     let mut open = spent();
     assert!(says(
         &mut open,

@@ -4,7 +4,7 @@ use candlemark_editor::{Choice, Look, Wish};
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::view::View;
 use candlemark_tests::picture::{self, Picture};
-use egui::{Shape, Vec2, vec2};
+use egui::{Vec2, vec2};
 
 use crate::open::open_with;
 use crate::seen::{circles, has_text, squares, texts, written};
@@ -62,11 +62,7 @@ fn groups_outside_are_square_with_a_figure_and_the_others_round() {
         [OctaveGroup::UpperMids],
         "as planted"
     );
-    let squares = picture
-        .shapes
-        .iter()
-        .filter(|clipped| matches!(&clipped.shape, Shape::Rect(rect) if rect.fill == LAMP.outside));
-    assert_eq!(squares.count(), 1);
+    assert_eq!(squares(&picture), 1);
     assert_eq!(circles(&picture, |circle| circle.fill == LAMP.ink), 4);
     assert!(texts(&picture).contains(&format!("+{:.0}", outside[0].off_db)));
 }

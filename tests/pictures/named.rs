@@ -5,7 +5,6 @@ use egui::accesskit::{Action, Role};
 use egui::{Event, Pos2};
 
 use crate::open::{Open, open};
-use crate::seen::texts_in;
 use crate::{SEEN, SMALLEST, views};
 
 /// Names of the labels and pictures. None of them takes a click or the focus.
@@ -106,7 +105,7 @@ fn rested_on(open: &mut Open, at: Pos2) -> Vec<String> {
     for _ in 0..20 {
         open.frame(Vec::new());
     }
-    texts_in(&open.frame(Vec::new()).0)
+    open.texts()
 }
 
 #[test]

@@ -7,6 +7,7 @@ use egui::accesskit::TreeUpdate;
 use egui::epaint::ClippedShape;
 use egui::{Context, Event, Key, Modifiers, Pos2, RawInput, Rect, Vec2};
 
+use crate::seen::texts_in;
 use crate::{DESIGNED, SEEN, views};
 
 pub(crate) struct Open {
@@ -61,6 +62,11 @@ impl Open {
         });
         output.textures_delta.clear();
         (output, wishes)
+    }
+
+    /// All that is written.
+    pub(crate) fn texts(&mut self) -> Vec<String> {
+        texts_in(&self.frame(Vec::new()).0)
     }
 
     /// Where the last text of these words is written.

@@ -8,7 +8,7 @@ use egui::epaint::ClippedShape;
 use egui::{Event, Pos2, Rect, Shape, Vec2, pos2, vec2};
 
 use crate::open::open;
-use crate::seen::{circles, has_text, texts};
+use crate::seen::{circles, has_text, lines, texts};
 use crate::{
     DESIGNED, LAMP, SEEN, SMALLEST, contrast, controls_of, draw, geometry, named_views, save, views,
 };
@@ -124,11 +124,10 @@ fn a_remark_lights_its_bands_and_its_place_and_they_their_remark() {
     let at_s = view.remarks[0].evidence.at_s.expect("it begins somewhere") as f32;
     let (minute, half) = (place(&still.shapes, "1:00").x, place(&still.shapes, "1:30").x);
     let wanted = minute + (half - minute) * (at_s - 60.0) / 30.0;
-    let dashes = picture.shapes.iter().filter(|clipped| {
-        matches!(clipped.shape, Shape::LineSegment { points: [from, to], stroke }
-            if stroke.color == LAMP.ink && from.x == to.x && (from.x - wanted).abs() < 1.0 && to.y > 400.0)
+    let dashes = lines(&picture.shapes, |[from, to], stroke| {
+        stroke.color == LAMP.ink && from.x == to.x && (from.x - wanted).abs() < 1.0 && to.y > 400.0
     });
-    assert!(dashes.count() >= 5, "a dashed line at {at_s} s");
+    assert!(dashes >= 5, "a dashed line at {at_s} s");
     saved("pointed-remark", |palette| after(&[Event::PointerMoved(at)], palette, &view, DESIGNED));
 
     assert_eq!(filled_rings(&pointed(&view, over_band(&still.shapes, "63"))), 1);
@@ -175,10 +174,8 @@ fn a_part_of_the_strip_is_chosen_by_a_drag() {
     geometry::hold(&picture.shapes, DESIGNED, "part of the strip");
     assert!(!texts(&picture).contains(&"3:00".to_owned()));
     // The playhead, at 1:58, is not there.
-    let heads = picture.shapes.iter().filter(|clipped| {
-        matches!(clipped.shape, Shape::LineSegment { stroke, .. } if stroke.width == 1.6 && stroke.color == LAMP.ink)
-    });
-    assert_eq!(heads.count(), 0);
+    let heads = lines(&picture.shapes, |_, stroke| stroke.width == 1.6 && stroke.color == LAMP.ink);
+    assert_eq!(heads, 0);
     saved("strip-part", |palette| after(&drag, palette, &view, DESIGNED));
 }
 

@@ -7,7 +7,7 @@ use candlemark_session::view::View;
 use egui::{Event, Key, vec2};
 
 use crate::open::{Open, open};
-use crate::seen::{has_text, texts_in};
+use crate::seen::has_text;
 use crate::{DESIGNED, SMALLEST, draw, geometry, views};
 
 pub(crate) const LONG: &str = "What the Tide Brought Back to the Boathouse in the Winter, Second Try";
@@ -68,7 +68,7 @@ fn a_long_name_stays_in_its_column_and_is_whole_on_hover() {
 }
 
 fn texts_of(open: &mut Open) -> usize {
-    texts_in(&open.frame(Vec::new()).0).iter().filter(|text| *text == LONG).count()
+    open.texts().iter().filter(|text| *text == LONG).count()
 }
 
 #[test]

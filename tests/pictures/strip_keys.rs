@@ -4,17 +4,15 @@ use candlemark_tests::picture::button;
 use egui::Key;
 
 use crate::open::{Open, open};
-use crate::seen::texts_in;
 
 /// The named times of the strip.
 fn times(open: &mut Open) -> Vec<String> {
-    let (shapes, _) = open.frame(Vec::new());
     let is_time = |words: &str| {
         words.split_once(':').is_some_and(|(minutes, seconds)| {
             [minutes, seconds].iter().all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit()))
         })
     };
-    texts_in(&shapes).into_iter().filter(|words| is_time(words)).collect()
+    open.texts().into_iter().filter(|words| is_time(words)).collect()
 }
 
 /// With the strip in focus, by a click on it.
