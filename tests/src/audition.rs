@@ -130,6 +130,43 @@ fn heard(input: &[Vec<f32>], output: &[Vec<f32>]) -> Heard {
     if is_mono && (0.99..1.42).contains(&gain) { Heard::Mono } else { Heard::Between }
 }
 
+/// How what sounds is ended while the button is down.
+struct End<H: Auditions> {
+    name: &'static str,
+    happens: fn(&mut Studio<'_, H>),
+    /// Blocks until nothing of it is left.
+    within: usize,
+    /// Makes everything as it was, before the button is let go.
+    after: fn(&mut Studio<'_, H>),
+}
+
+fn nothing<H: Auditions>(_: &mut Studio<'_, H>) {}
+
+/// Gives the plugin its own state back, as where a project is opened again.
+fn reload(host: &mut impl Hosts) {
+    let saved = host.save();
+    assert!(host.load(&saved));
+}
+
+/// What ends everything that sounds, wherever the song is.
+fn wherever_it_is<H: Auditions>() -> [End<H>; 3] {
+    [
+        End { name: "a project is loaded", happens: |it| reload(it.host), within: ENDS, after: nothing },
+        End {
+            name: "the window hangs",
+            happens: |it| it.parent.freezes(true),
+            within: HANGS,
+            after: |it| it.parent.freezes(false),
+        },
+        End {
+            name: "the window loses the keyboard",
+            happens: |it| it.parent.take_keyboard(),
+            within: HAND,
+            after: nothing,
+        },
+    ]
+}
+
 /// A person at the plugin's window, and a host that plays in real time.
 struct Studio<'a, H> {
     host: &'a mut H,
@@ -223,10 +260,15 @@ impl<'a, H: Auditions> Studio<'a, H> {
         self.parent.release();
     }
 
-    /// Gives the plugin its own state back, as where a project is opened again.
-    fn reload(&mut self) {
-        let saved = self.host.save();
-        assert!(self.host.load(&saved));
+    /// Ends what sounds while the button is down, and lets go of it.
+    fn ends_by(&mut self, end: &End<H>) {
+        (end.happens)(self);
+        self.lets_go(end.within, end.name);
+        self.hears(Heard::Song, SECOND / 2, end.name);
+        (end.after)(self);
+        self.hears(Heard::Song, SECOND / 2, end.name);
+        self.parent.release();
+        self.hears(Heard::Song, SECOND / 5, end.name);
     }
 
     /// Renders five seconds of the song faster than time.
@@ -268,27 +310,10 @@ fn hold_and_latch<H: Auditions>(host: &mut H, parent: &Parent) {
         studio.hears(Heard::Song, 20, "let go after a restart");
     }
 
-    studio.press_until(hear, |heard| heard == Heard::Mono, "held before a project is loaded");
-    studio.reload();
-    studio.lets_go(ENDS, "a project is loaded");
-    studio.hears(Heard::Song, 50, "the button is down, and the project another");
-    studio.parent.release();
-    studio.hears(Heard::Song, 20, "let go after a project was loaded");
-
-    studio.press_until(hear, |heard| heard == Heard::Mono, "held before the window hangs");
-    studio.parent.freezes(true);
-    studio.lets_go(HANGS, "the window hangs");
-    studio.parent.freezes(false);
-    studio.hears(Heard::Song, 50, "the window is back, and the button down");
-    studio.parent.release();
-    studio.hears(Heard::Song, 20, "let go after the window was back");
-
-    studio.press_until(hear, |heard| heard == Heard::Mono, "held before the window loses the keyboard");
-    studio.parent.take_keyboard();
-    studio.waits_for(Heard::Song, "the window has lost the keyboard");
-    studio.hears(Heard::Song, 50, "the button is down, and the keyboard elsewhere");
-    studio.parent.release();
-    studio.hears(Heard::Song, 20, "let go without the keyboard");
+    for end in wherever_it_is() {
+        studio.press_until(hear, |heard| heard == Heard::Mono, end.name);
+        studio.ends_by(&end);
+    }
 
     studio.press_until(hear, |heard| heard == Heard::Mono, "held before a recording");
     studio.told.records = true;

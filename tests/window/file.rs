@@ -87,7 +87,7 @@ fn without_any_sound_system_it_opens_all_the_same_and_says_so() {
     desk.first_picture();
     let told = desk.close().well();
     for part in ["no JACK server runs", "alsa", "nothing comes in"] {
-        assert!(told.contains(part), "{part:?} is not in {:?}", told);
+        assert!(told.contains(part), "{part:?} is not in {told:?}");
     }
     assert!(!told.contains("ALSA lib"), "{told}");
 }

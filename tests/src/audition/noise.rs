@@ -8,8 +8,8 @@ use candlemark_handoff::{NOISE_A_WEIGHTED_DB, NOISE_LONGEST_S};
 use ebur128::{EbuR128, Mode};
 
 use super::{
-    Auditions, BLOCK, ENDS, HAND, HANGS, Heard, Place, RATE, Restart, SECOND, Studio, TRIES, Told, is_song,
-    place_after,
+    Auditions, BLOCK, ENDS, End, HAND, Heard, Place, RATE, Restart, SECOND, Studio, TRIES, Told, is_song,
+    nothing, place_after, wherever_it_is,
 };
 use crate::read_out::shown;
 use crate::signals::{Noise, level_db};
@@ -24,16 +24,6 @@ const QUIET: f64 = 0.001;
 /// For how long the second speaker's is held, in seconds: two for the way up, six for its level and its spectrum.
 const SHORTLY_S: usize = 8;
 
-/// How the noise is ended while the button is down.
-struct End<H: Auditions> {
-    name: &'static str,
-    happens: fn(&mut Studio<'_, H>),
-    /// Blocks until nothing of it is left.
-    within: usize,
-    /// Makes everything as it was, before the button is let go.
-    after: fn(&mut Studio<'_, H>),
-}
-
 impl<H: Auditions> Studio<'_, H> {
     /// Presses the button, and plays until the noise has sounded for half a second.
     fn holds_noise(&mut self, place: Place, when: &str) {
@@ -46,17 +36,6 @@ impl<H: Auditions> Studio<'_, H> {
             self.hears(Heard::Song, SECOND / 5, "gone before its time, and let go");
         }
         panic!("before {when}: it went by itself {TRIES} times");
-    }
-
-    fn ends(&mut self, place: Place, end: &End<H>) {
-        self.holds_noise(place, end.name);
-        (end.happens)(self);
-        self.lets_go(end.within, end.name);
-        self.hears(Heard::Song, SECOND / 2, end.name);
-        (end.after)(self);
-        self.hears(Heard::Song, SECOND / 2, end.name);
-        self.parent.release();
-        self.hears(Heard::Song, SECOND / 5, end.name);
     }
 }
 
@@ -101,8 +80,9 @@ fn hold_the_noise<H: Auditions>(host: &mut H, parent: &Parent) {
     studio.parent.release();
     studio.hears(Heard::Song, SECOND / 5, "let go after playback");
 
-    for end in ends() {
-        studio.ends(left, &end);
+    for end in ends().into_iter().chain(wherever_it_is()) {
+        studio.holds_noise(left, end.name);
+        studio.ends_by(&end);
     }
     for Restart { name, restart } in H::RESTARTS {
         studio.holds_noise(right, name);
@@ -131,8 +111,7 @@ fn hold_the_noise<H: Auditions>(host: &mut H, parent: &Parent) {
     studio.hears(Heard::Song, SECOND / 2, "the window is closed");
 }
 
-fn ends<H: Auditions>() -> [End<H>; 7] {
-    fn nothing<H: Auditions>(_: &mut Studio<'_, H>) {}
+fn ends<H: Auditions>() -> [End<H>; 4] {
     [
         End { name: "the button is let go", happens: |it| it.parent.release(), within: HAND, after: nothing },
         End {
@@ -148,19 +127,6 @@ fn ends<H: Auditions>() -> [End<H>; 7] {
             after: |it| it.told = STANDS,
         },
         End { name: "it is set up anew", happens: |it| it.host.set_up(false), within: 0, after: nothing },
-        End { name: "a project is loaded", happens: |it| it.reload(), within: ENDS, after: nothing },
-        End {
-            name: "the window hangs",
-            happens: |it| it.parent.freezes(true),
-            within: HANGS,
-            after: |it| it.parent.freezes(false),
-        },
-        End {
-            name: "the window loses the keyboard",
-            happens: |it| it.parent.take_keyboard(),
-            within: HAND,
-            after: nothing,
-        },
     ]
 }
 

@@ -25,9 +25,9 @@ const MAIN_THREAD_TURN: Duration = Duration::from_millis(10);
 
 /// The built plugin, loaded.
 pub fn load() -> PluginEntry {
-    let path = paths::clap_plugin();
     // Loading and unloading is no business of tests that run at the same time.
     static LOADING: Mutex<()> = Mutex::new(());
+    let path = paths::clap_plugin();
     let _alone = LOADING.lock().unwrap();
     // SAFETY: the library is the project's own plugin, and its entry point is made by the framework.
     unsafe { PluginEntry::load(&path) }
