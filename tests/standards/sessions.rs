@@ -4,9 +4,8 @@
 use candlemark_analysis::Position;
 use candlemark_tests::measured::{AtWork, Heard, playing};
 use candlemark_tests::signals::Noise;
-use candlemark_tests::song::{same_figures, song};
+use candlemark_tests::song::{RATE, same_figures, song};
 
-const RATE: f64 = 48_000.0;
 /// At 120 quarter notes a minute a cell is a second.
 const FRAMES_PER_BEAT: usize = 24_000;
 

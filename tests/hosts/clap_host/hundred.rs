@@ -10,12 +10,13 @@ use candlemark_tests::taken::resident_kib;
 
 use crate::host::{Instance, Placement, assert_same, blocks};
 use crate::material::noises;
+use crate::memory::MOST_MIB;
 
 const INSTANCES: usize = 100;
 /// Sessions that are opened and closed one after the other.
 const SESSIONS: u64 = 5;
 /// What an instance may take, in KiB (ours): as `memory` has it, and an eighth for what an allocator holds back.
-const MOST_KIB_EACH: f64 = 9.0 * 1024.0;
+const MOST_KIB_EACH: f64 = MOST_MIB * 1024.0 * 9.0 / 8.0;
 /// By how much the last session may take more than the first, in KiB (ours): seven instances of the hundred. What a closed
 /// session has given back, the system's allocator may hold for the next one, so that what is resident between two of them
 /// says little; what was not given back adds up from one to the next.

@@ -8,7 +8,7 @@ use crate::material::noises;
 
 const INSTANCES: usize = 32;
 /// Four hours of tape and all that measures, editor closed (ours).
-const MOST_MIB: f64 = 8.0;
+pub(crate) const MOST_MIB: f64 = 8.0;
 
 #[test]
 fn an_instance_takes_eight_mebibytes_at_most() {

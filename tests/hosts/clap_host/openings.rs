@@ -3,6 +3,7 @@
 use std::env;
 
 use candlemark_tests::clap_host::{Batch, Block, Playback};
+use candlemark_tests::endurance::MOST_KIB_AN_OPENING;
 use candlemark_tests::hosting::{close, open, opened, wait_for};
 use candlemark_tests::states::field;
 use candlemark_tests::taken::{Taken, threads};
@@ -17,9 +18,6 @@ use crate::material::noises;
 const OPENINGS: usize = 40;
 /// Before these have been, drivers and fonts still fill their caches.
 const FIRST: usize = 10;
-/// What an opening may leave behind, in KiB: a tenth of what one frame's picture takes (ours). The window library leaves
-/// some 90 itself (docs/decisions/0012).
-const MOST_KIB: f64 = 300.0;
 
 #[test]
 fn opened_and_closed_it_leaves_nothing_behind() {
@@ -48,7 +46,7 @@ fn opened_and_closed_it_leaves_nothing_behind() {
             before.kib, before.files, after.kib, after.files
         );
         assert!(after.files <= before.files, "{} files are open, {} were", after.files, before.files);
-        assert!(each_kib < MOST_KIB, "each opening leaves {each_kib} KiB");
+        assert!(each_kib < MOST_KIB_AN_OPENING, "each opening leaves {each_kib} KiB");
     });
 }
 
