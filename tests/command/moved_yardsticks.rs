@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use candlemark_tests::command::{Home, Run};
+use candlemark_tests::command::Home;
 
 use crate::files::{noise, take, wav};
 
@@ -21,12 +21,6 @@ fn names(home: &Home) -> Vec<String> {
     object["yardsticks"].as_array().unwrap().iter().map(name).collect()
 }
 
-#[track_caller]
-fn refused(run: &Run, word: &str) {
-    assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", run.told);
-    assert!(run.told.contains(word), "{}", run.told);
-}
-
 #[test]
 fn one_that_is_called_otherwise_is_found_under_its_new_name_alone() {
     let home = home();
@@ -40,8 +34,8 @@ fn one_that_is_called_otherwise_is_found_under_its_new_name_alone() {
     let page = home.run(["yardstick", "rename", "Warm folk", "folk"]);
     assert_eq!(page.status, Some(0), "{}", page.told);
     assert!(page.printed.starts_with("\"Warm folk\" is called \"folk\" now"), "{}", page.printed);
-    refused(&home.run(["yardstick", "rename", "folk", "JAZZ"]), "already");
-    refused(&home.run(["yardstick", "rename", "blues", "soul"]), "\"blues\"");
+    home.run(["yardstick", "rename", "folk", "JAZZ"]).refused(&["already"]);
+    home.run(["yardstick", "rename", "blues", "soul"]).refused(&["\"blues\""]);
     assert_eq!(names(&home), ["folk", "jazz"]);
 }
 
@@ -75,13 +69,13 @@ fn nothing_is_written_over_unless_that_is_said() {
     let lent = out.to_str().unwrap();
     assert_eq!(home.run(["yardstick", "export", "folk", lent]).status, Some(0));
     let folk = fs::read(&out).unwrap();
-    refused(&home.run(["yardstick", "export", "jazz", lent]), "--force");
+    home.run(["yardstick", "export", "jazz", lent]).refused(&["--force"]);
     assert_eq!(fs::read(&out).unwrap(), folk);
     assert_eq!(home.run(["yardstick", "export", "jazz", lent, "--force"]).status, Some(0));
     assert_ne!(fs::read(&out).unwrap(), folk);
 
     let on_shelf = home.folder().join("yardsticks/folk.toml");
-    refused(&home.run(["yardstick", "import", lent, "--name", "folk"]), "already");
+    home.run(["yardstick", "import", lent, "--name", "folk"]).refused(&["already"]);
     assert_eq!(fs::read(&on_shelf).unwrap(), folk);
     assert_eq!(home.run(["yardstick", "import", lent, "--name", "folk", "--force"]).status, Some(0));
     assert_ne!(fs::read(&on_shelf).unwrap(), folk);
@@ -90,9 +84,7 @@ fn nothing_is_written_over_unless_that_is_said() {
     // A slip of the hand must not cost a song.
     let song = home.folder().join("folk.wav");
     let before = fs::read(&song).unwrap();
-    refused(
-        &home.run(["yardstick", "export", "folk", song.to_str().unwrap(), "--force"]),
-        "remove it yourself",
-    );
+    home.run(["yardstick", "export", "folk", song.to_str().unwrap(), "--force"])
+        .refused(&["remove it yourself"]);
     assert_eq!(fs::read(&song).unwrap(), before);
 }

@@ -79,6 +79,15 @@ impl Run {
         Self { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
     }
 
+    /// Fails unless it was refused: with status 2, nothing printed, and these words told.
+    #[track_caller]
+    pub fn refused(&self, parts: &[&str]) {
+        assert_eq!((self.status, self.printed.as_str()), (Some(2), ""), "{}", self.told);
+        for part in parts {
+            assert!(self.told.contains(part), "{part:?} is not in {}", self.told);
+        }
+    }
+
     /// The one JSON object that was printed, with nothing before or after it.
     #[track_caller]
     pub fn object(&self) -> Value {
