@@ -40,7 +40,7 @@ impl Lasts for Instance {
         // where the editor opens or closes at that moment: docs/decisions/0002.)
         let changes = steps.iter().flat_map(|step| &step.changes);
         let moved: BTreeMap<usize, f64> = changes.map(|change| (change.parameter, change.value)).collect();
-        let (movable, rate) = (movable(self), self.settings().expect("it is active").sample_rate);
+        let (movable, rate) = (movable(self), self.settings.expect("it is active").sample_rate);
         for (parameter, value) in &moved {
             assert!(set(self, movable[*parameter], *value), "it takes a value from its host");
         }

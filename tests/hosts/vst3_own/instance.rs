@@ -23,10 +23,12 @@ pub(crate) const OUTPUT: BusDirection = BusDirections_::kOutput as BusDirection;
 /// One instance of the plugin in the host.
 pub(crate) struct Instance {
     editor: Option<Editor>,
-    active: Option<Settings>,
+    /// How it is set up, while it is active.
+    pub(crate) settings: Option<Settings>,
     processing: bool,
-    channels: usize,
-    handler: ComWrapper<Handler>,
+    pub(crate) channels: usize,
+    /// What it tells the host.
+    pub(crate) handler: ComWrapper<Handler>,
     processor: Option<ComPtr<IAudioProcessor>>,
     controller: Option<ComPtr<IEditController>>,
     component: Option<ComPtr<IComponent>>,
@@ -61,7 +63,7 @@ impl Instance {
         let processor = component.cast().expect("it processes sound");
         let mut instance = Self {
             editor: None,
-            active: None,
+            settings: None,
             processing: false,
             channels,
             handler,
@@ -85,20 +87,6 @@ impl Instance {
 
     pub(crate) fn processor(&self) -> &ComPtr<IAudioProcessor> {
         self.processor.as_ref().expect("it is there until it is dropped")
-    }
-
-    /// What it tells the host.
-    pub(crate) fn handler(&self) -> &ComWrapper<Handler> {
-        &self.handler
-    }
-
-    pub(crate) fn channels(&self) -> usize {
-        self.channels
-    }
-
-    /// How it is set up, while it is active.
-    pub(crate) fn settings(&self) -> Option<Settings> {
-        self.active
     }
 
     /// Changes the channel count, for which the instance is taken down.
@@ -136,7 +124,7 @@ impl Instance {
             assert_eq!(self.processor().setupProcessing(&raw mut setup), kResultOk, "{settings:?}");
             assert_eq!(self.component().setActive(1), kResultOk, "{settings:?}");
         }
-        self.active = Some(settings);
+        self.settings = Some(settings);
     }
 
     /// Has it begin to process sound, or go on with it.
@@ -157,7 +145,7 @@ impl Instance {
 
     pub(crate) fn deactivate(&mut self) {
         self.stop_processing();
-        if self.active.take().is_some() {
+        if self.settings.take().is_some() {
             // SAFETY: it is active, and no sound is processed, which borrows it.
             assert_eq!(unsafe { self.component().setActive(0) }, kResultOk);
         }

@@ -77,7 +77,7 @@ fn a_click_on_aside_is_told_to_the_host_and_taken_back_from_it() {
         let mut instance: Instance = opened(&parent);
         let aside = parameters(&instance).into_iter().find(|parameter| parameter.title == "Aside");
         let id = aside.expect("there is such a parameter").id;
-        let handler = instance.handler().clone();
+        let handler = instance.handler.clone();
         let Place { x, y } = place_after(&[], "Aside", Look::default());
         let mut told = Vec::new();
         for now in [1.0, 0.0] {
