@@ -117,7 +117,6 @@ fn aside() -> View {
 }
 
 fn all() -> Vec<Named> {
-    let plain = |name, view| named(name, view);
     let empty = named("empty", views::just_opened());
     let hint = named("first-time", views::just_opened());
     let no_yardstick = named("no-yardstick", views::no_yardstick());
@@ -128,30 +127,30 @@ fn all() -> Vec<Named> {
         Named { choice: Choice::default(), ..empty },
         Named { choice: Choice::default(), look: Look::default(), ..hint },
         Named { choice: unchosen, ..no_yardstick },
-        plain("two-records", views::two_records()),
-        plain("quiet", views::working()),
-        plain("loud", loud()),
-        plain("faults", views::faults()),
-        plain("silence", silence()),
-        Named { choice: song::songs(), clicked: Some("Harbour"), ..plain("song-open", song::harbour()) },
-        Named { clicked: Some("mark knob"), ..plain("marking", evening::unconfirmed()) },
-        Named { clicked: Some("Pencil (3)"), ..plain("marks-listed", pencil::after_a_pass()) },
+        named("two-records", views::two_records()),
+        named("quiet", views::working()),
+        named("loud", loud()),
+        named("faults", views::faults()),
+        named("silence", silence()),
+        Named { choice: song::songs(), clicked: Some("Harbour"), ..named("song-open", song::harbour()) },
+        Named { clicked: Some("mark knob"), ..named("marking", evening::unconfirmed()) },
+        Named { clicked: Some("Pencil (3)"), ..named("marks-listed", pencil::after_a_pass()) },
         mono_bus(),
-        plain("aside", aside()),
-        Named { size: SMALLEST, ..plain("tiny", views::remarks()) },
-        Named { size: SMALLEST, ..plain("tiny-faults", views::faults()) },
-        Named { size: HUGE, ..plain("huge", views::remarks()) },
+        named("aside", aside()),
+        Named { size: SMALLEST, ..named("tiny", views::remarks()) },
+        Named { size: SMALLEST, ..named("tiny-faults", views::faults()) },
+        Named { size: HUGE, ..named("huge", views::remarks()) },
         far("far", views::remarks()),
         far("far-alone", views::no_yardstick()),
         paper("paper", views::remarks()),
-        plain("dimmed", views::spent()),
+        named("dimmed", views::spent()),
         paper("dimmed-paper", views::spent()),
-        plain("lights-out", evening::dark()),
-        plain("rest-due", evening::rest_due()),
-        plain("resting", evening::resting()),
-        plain("marks", evening::marked()),
+        named("lights-out", evening::dark()),
+        named("rest-due", evening::rest_due()),
+        named("resting", evening::resting()),
+        named("marks", evening::marked()),
         Named { look: Look { as_heard: true, ..chair.look }, ..chair },
-        plain("chair-loud", evening::loud_at_the_chair()),
+        named("chair-loud", evening::loud_at_the_chair()),
         Named { look: Look { rings_always: true, ..rings.look }, ..rings },
     ]
 }
