@@ -77,8 +77,7 @@ fn files_of_one_name_are_told_apart_by_what_differs() {
     let files = of_one_name(&home);
     let sheet = home.folder().join("sheet.html");
     let arguments = [PathBuf::from("measure"), "--sheet".into(), sheet.clone()];
-    let run = home.run(arguments.into_iter().chain(files));
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let run = home.run(arguments.into_iter().chain(files)).well();
     let table = run.printed.split("4 files side by side").nth(1).expect("there is a table");
     assert!(table.contains("\"c/mix.wav\" is 6.0 LU louder than the middle of the others"), "{table}");
     let rows: Vec<&str> = table.trim_end().lines().filter_map(|line| line.split("   ").last()).collect();

@@ -29,9 +29,7 @@ pub(crate) fn wav(folder: &Path, name: &str, sound: &Sound) -> PathBuf {
 #[track_caller]
 pub(crate) fn take<A: AsRef<OsStr>>(home: &Home, name: &str, records: impl IntoIterator<Item = A>) -> Run {
     let records = records.into_iter().map(|record| record.as_ref().to_owned());
-    let run = home.run(["yardstick", "take", "--name", name].map(OsString::from).into_iter().chain(records));
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
-    run
+    home.run(["yardstick", "take", "--name", name].map(OsString::from).into_iter().chain(records)).well()
 }
 
 /// Writes bytes into `folder`.

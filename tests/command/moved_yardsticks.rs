@@ -24,15 +24,13 @@ fn names(home: &Home) -> Vec<String> {
 #[test]
 fn one_that_is_called_otherwise_is_found_under_its_new_name_alone() {
     let home = home();
-    let run = home.run(["yardstick", "rename", "folk", "Warm folk", "--json"]);
-    assert_eq!(run.status, Some(0), "{}", run.told);
+    let run = home.run(["yardstick", "rename", "folk", "Warm folk", "--json"]).well();
     let object = run.object();
     assert_eq!((object["was"].as_str(), object["name"].as_str()), (Some("folk"), Some("Warm folk")));
     assert_eq!(names(&home), ["jazz", "Warm folk"]);
     let shown = home.run(["yardstick", "show", "Warm folk", "--json"]).object();
     assert_eq!(shown["yardstick"]["name"], "Warm folk");
-    let page = home.run(["yardstick", "rename", "Warm folk", "folk"]);
-    assert_eq!(page.status, Some(0), "{}", page.told);
+    let page = home.run(["yardstick", "rename", "Warm folk", "folk"]).well();
     assert!(page.printed.starts_with("\"Warm folk\" is called \"folk\" now"), "{}", page.printed);
     home.run(["yardstick", "rename", "folk", "JAZZ"]).refused(&["already"]);
     home.run(["yardstick", "rename", "blues", "soul"]).refused(&["\"blues\""]);
@@ -48,16 +46,14 @@ fn one_that_is_written_out_comes_in_on_another_shelf_as_it_was() {
     assert_eq!((run.status, run.printed.trim()), (Some(0), format!("wrote \"folk\" to {lent}").as_str()));
     assert_eq!(fs::read(&out).unwrap(), fs::read(home.folder().join("yardsticks/folk.toml")).unwrap());
 
-    let run = other.run(["yardstick", "import", lent, "--json"]);
-    assert_eq!(run.status, Some(0), "{}", run.told);
+    let run = other.run(["yardstick", "import", lent, "--json"]).well();
     assert_eq!(run.object()["yardstick"]["name"], "folk");
     let mut shown = [&home, &other].map(|home| home.run(["yardstick", "show", "folk", "--json"]).object());
     for shown in &mut shown {
         shown["path"] = serde_json::Value::Null;
     }
     assert_eq!(shown[0], shown[1]);
-    let page = other.run(["yardstick", "import", lent, "--name", "of a friend"]);
-    assert_eq!(page.status, Some(0), "{}", page.told);
+    let page = other.run(["yardstick", "import", lent, "--name", "of a friend"]).well();
     assert!(page.printed.contains("\"of a friend\" is on your shelf now, 1 record"), "{}", page.printed);
     assert_eq!(names(&other), ["folk", "of a friend"]);
 }

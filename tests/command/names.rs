@@ -37,15 +37,13 @@ fn every_page_tells_a_name_in_one_line_and_orders_no_terminal_about() {
     names_it(&side_by_side);
     assert!(side_by_side.printed.lines().any(|line| line.ends_with(&format!("   {SHOWN}"))));
     for pair in [[path, other], [other, path]] {
-        let run = home.run(["compare", pair[0], pair[1]]);
-        assert_eq!(run.status, Some(0), "{}", run.told);
+        let run = home.run(["compare", pair[0], pair[1]]).well();
         names_it(&run);
     }
     names_it(&home.run(["yardstick", "take", path, "--name", "mine"]));
     names_it(&home.run(["yardstick", "show", "mine"]));
     let lent = home.folder().join(NAME.replace(".wav", ".toml"));
-    let run = home.run(["yardstick", "export", "mine", lent.to_str().unwrap()]);
-    assert_eq!(run.status, Some(0), "{}", run.told);
+    let run = home.run(["yardstick", "export", "mine", lent.to_str().unwrap()]).well();
     assert!(run.printed.contains(&SHOWN.replace(".wav", ".toml")), "{:?}", run.printed);
     assert_eq!(run.printed.lines().count(), 1, "{:?}", run.printed);
 }

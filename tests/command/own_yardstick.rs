@@ -26,8 +26,7 @@ fn a_record_lies_exactly_on_the_yardstick_taken_from_it_alone() {
     for (number, track) in tracks().iter().enumerate() {
         let name = format!("record {number}");
         take(&home, &name, [track]);
-        let run = home.run(["measure", track, "--yardstick", &name, "--json"]);
-        assert_eq!(run.status, Some(0), "{}", run.told);
+        let run = home.run(["measure", track, "--yardstick", &name, "--json"]).well();
         let yardstick = &run.files()[0]["yardstick"];
         assert_eq!(
             (yardstick["name"].as_str(), yardstick["records"].as_u64()),
@@ -49,8 +48,7 @@ fn no_record_lies_outside_the_records() {
     let tracks = tracks();
     take(&home, "all", &tracks);
     let records = tracks.iter().map(String::as_str);
-    let run = home.run(["measure", "--json", "--yardstick", "all"].into_iter().chain(records));
-    assert_eq!(run.status, Some(0), "{}", run.told);
+    let run = home.run(["measure", "--json", "--yardstick", "all"].into_iter().chain(records)).well();
     let mut touched = 0;
     for file in run.files() {
         assert_eq!(file["yardstick"]["records"], 3);

@@ -5,8 +5,7 @@ use serde_json::Value;
 
 fn object(arguments: &[&str]) -> Value {
     let home = Home::new();
-    let run = home.run([&["room", "--json"], arguments].concat());
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""), "{arguments:?}");
+    let run = home.run([&["room", "--json"], arguments].concat()).well();
     run.object()
 }
 

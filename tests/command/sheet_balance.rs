@@ -26,8 +26,7 @@ fn beside(records: &[f32]) -> (Home, Value, PathBuf) {
     let song = wav(home.folder(), "song.wav", &tilted(1.6));
     let sheet = home.folder().join("sheet.html");
     let arguments = ["measure", "--json", "--yardstick", "mine", "--sheet"].map(PathBuf::from);
-    let run = home.run(arguments.into_iter().chain([sheet.clone(), song]));
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let run = home.run(arguments.into_iter().chain([sheet.clone(), song])).well();
     let yardstick = run.files()[0]["yardstick"].clone();
     (home, yardstick, sheet)
 }

@@ -27,8 +27,7 @@ impl Print {
 
     #[track_caller]
     fn written(&self, sheet: &Path, more: &[&str]) {
-        let run = self.measure(sheet, more);
-        assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+        _ = self.measure(sheet, more).well();
     }
 
     fn names(&self) -> Vec<String> {

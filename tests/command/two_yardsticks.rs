@@ -18,8 +18,7 @@ fn home() -> Home {
 }
 
 fn against(home: &Home, one: &str, other: &str) -> Value {
-    let run = home.run(["yardstick", "show", one, "--against", other, "--json"]);
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let run = home.run(["yardstick", "show", one, "--against", other, "--json"]).well();
     run.object()
 }
 
@@ -88,8 +87,7 @@ fn the_figures_are_those_of_the_records() {
 #[test]
 fn a_page_names_both_and_one_that_is_not_there_is_told() {
     let home = home();
-    let page = home.run(["yardstick", "show", "darker", "--against", "plain"]);
-    assert_eq!((page.status, page.told.as_str()), (Some(0), ""));
+    let page = home.run(["yardstick", "show", "darker", "--against", "plain"]).well();
     for named in [
         "\"darker\", 1 record\nagainst \"plain\", 1 record",
         "dB apart on average",

@@ -79,6 +79,14 @@ impl Run {
         Self { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
     }
 
+    /// What came of it, where it ended well: with status 0 and nothing told.
+    #[track_caller]
+    #[must_use]
+    pub fn well(self) -> Self {
+        assert_eq!((self.status, self.told.as_str()), (Some(0), ""), "{}", self.printed);
+        self
+    }
+
     /// Fails unless it was refused: with status 2, nothing printed, and these words told.
     #[track_caller]
     pub fn refused(&self, parts: &[&str]) {
