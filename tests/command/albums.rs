@@ -5,14 +5,13 @@ use std::path::PathBuf;
 
 use candlemark_tests::command::{Home, figure};
 
-use crate::files::{bytes, noise, wav};
+use crate::files::{bytes, noise, take, wav};
 use crate::sheets::{parsed, texts};
 
 /// Four prints alike, and one that is 6 dB louder; one of them can't be read.
 fn album(home: &Home) -> Vec<PathBuf> {
     let quiet = noise(8.0);
-    let mut loud = quiet.clone();
-    loud.left.iter_mut().chain(&mut loud.right).for_each(|x| *x *= 2.0);
+    let loud = quiet.times(2.0);
     let mut files: Vec<PathBuf> =
         (1..=4).map(|n| wav(home.folder(), &format!("song {n}.wav"), &quiet)).collect();
     files.insert(2, bytes(home.folder(), "broken.wav", b"no sound"));
@@ -41,7 +40,7 @@ fn the_odd_one_out_is_named_and_a_broken_one_hides_none() {
 #[test]
 fn each_is_put_beside_the_middle_of_the_others() {
     let home = Home::new();
-    let run = home.run(["measure", "--json"].map(PathBuf::from).into_iter().chain(album(&home)));
+    let run = home.measured(album(&home));
     let together = run.object()["side_by_side"].clone();
     let songs = together["songs"].as_array().unwrap();
     assert!((figure(&songs[5], "loudness_lu") - 20.0 * 2f64.log10()).abs() < 0.01, "{}", songs[5]);
@@ -67,10 +66,7 @@ fn of_one_name(home: &Home) -> Vec<PathBuf> {
     let file = |(n, folder): (usize, &str)| {
         let folder = home.folder().join(folder);
         fs::create_dir(&folder).unwrap();
-        let mut sound = noise(8.0);
-        let gain = if n == 2 { 2.0 } else { 1.0 };
-        sound.left.iter_mut().chain(&mut sound.right).for_each(|x| *x *= gain);
-        wav(&folder, "mix.wav", &sound)
+        wav(&folder, "mix.wav", &noise(8.0).times(if n == 2 { 2.0 } else { 1.0 }))
     };
     ["a", "b", "c", "d"].into_iter().enumerate().map(file).collect()
 }
@@ -81,8 +77,7 @@ fn files_of_one_name_are_told_apart_by_what_differs() {
     let files = of_one_name(&home);
     let sheet = home.folder().join("sheet.html");
     let arguments = [PathBuf::from("measure"), "--sheet".into(), sheet.clone()];
-    let run = home.run(arguments.into_iter().chain(files));
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let run = home.run(arguments.into_iter().chain(files)).well();
     let table = run.printed.split("4 files side by side").nth(1).expect("there is a table");
     assert!(table.contains("\"c/mix.wav\" is 6.0 LU louder than the middle of the others"), "{table}");
     let rows: Vec<&str> = table.trim_end().lines().filter_map(|line| line.split("   ").last()).collect();
@@ -96,9 +91,7 @@ fn files_of_one_name_are_told_apart_by_what_differs() {
 #[test]
 fn records_of_one_name_are_told_apart_in_their_yardstick() {
     let home = Home::new();
-    let take = ["yardstick", "take", "--name", "mine"].map(PathBuf::from);
-    let taken = home.run(take.into_iter().chain(of_one_name(&home)));
-    assert_eq!((taken.status, taken.told.as_str()), (Some(0), ""));
+    let taken = take(&home, "mine", of_one_name(&home));
     for page in [taken.printed, home.run(["yardstick", "show", "mine"]).printed] {
         for name in ["a/mix.wav", "b/mix.wav", "c/mix.wav", "d/mix.wav"] {
             assert_eq!(page.matches(&format!("  {name}: ")).count(), 1, "{name}:\n{page}");

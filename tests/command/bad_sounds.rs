@@ -50,7 +50,7 @@ fn bad_files(folder: &Path) -> Vec<Bad> {
     ];
     let with_figures = [
         (bytes(folder, "truncated.wav", &whole[..whole.len() * 3 / 4]), "truncated"),
-        (wav(folder, "silent.wav", &Sound::stereo(RATE, silence.clone(), silence)), "silent"),
+        (wav(folder, "silent.wav", &Sound::in_both(RATE, silence)), "silent"),
         (wav(folder, "spoilt.wav", &spoilt), "non-finite"),
     ];
     let bad = |has_figures| move |(path, kind)| Bad { path, kind, has_figures };
@@ -79,8 +79,7 @@ fn every_bad_file_is_told_and_the_good_ones_are_measured() {
     asked.insert(0, &good[0]);
     asked.push(&good[1]);
 
-    let arguments = ["measure", "--json"].map(PathBuf::from);
-    let run = home.run(arguments.iter().map(PathBuf::as_path).chain(asked.iter().copied()));
+    let run = home.measured(&asked);
     assert_eq!(run.status, Some(2));
     let files = run.files();
     assert_eq!(files.len(), asked.len(), "one for each, in the order asked");
@@ -141,7 +140,7 @@ fn a_yardstick_is_not_taken_when_one_of_its_records_is_bad() {
     let other = other.to_str().unwrap();
     for bad in bad_files(home.folder()) {
         let run = home.run(["yardstick", "take", good, bad.path.to_str().unwrap(), other, "--name", "mine"]);
-        assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", run.told);
+        run.refused(&[]);
         told_of(&run, &bad.path);
         let kept = home.run(["yardstick", "list", "--json"]).object();
         assert_eq!(kept["yardsticks"], Value::Array(Vec::new()), "{}", bad.path.display());
@@ -161,8 +160,7 @@ fn a_record_named_twice_is_one() {
     let again = home.folder().join(".").join("good.wav");
     let run =
         home.run(["yardstick", "take", good.to_str().unwrap(), again.to_str().unwrap(), "--name", "mine"]);
-    assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", run.told);
-    assert!(run.told.contains("named twice"), "{}", run.told);
+    run.refused(&["named twice"]);
 }
 
 /// What the decoding library makes of such a header is its own affair; a person gets one line.
@@ -173,7 +171,7 @@ fn a_header_that_breaks_the_decoder_is_told_in_one_line() {
     // The channel count of the format chunk: 8194.
     header[22..24].copy_from_slice(&8194_u16.to_le_bytes());
     let path = bytes(home.folder(), "channels.wav", &header);
-    let run = home.run(["measure".as_ref(), "--json".as_ref(), path.as_os_str()]);
+    let run = home.measured([&path]);
     assert_eq!(run.status, Some(2));
     assert!(run.files()[0]["error"]["kind"].is_string());
     told_of(&run, &path);

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use candlemark_tests::command::{Home, Run};
 use serde_json::Value;
 
-use crate::files::{noise, wav};
+use crate::files::{noise, take, wav};
 
 const GOOD: &str = "good";
 
@@ -21,8 +21,7 @@ struct Shelf {
 fn shelf() -> Shelf {
     let home = Home::new();
     let record = wav(home.folder(), "record.wav", &noise(6.0));
-    let taken = home.run(["yardstick", "take", record.to_str().unwrap(), "--name", GOOD]);
-    assert_eq!(taken.status, Some(0), "{}", taken.told);
+    take(&home, GOOD, [&record]);
     let folder = home.folder().join("yardsticks");
     let text = fs::read_to_string(folder.join("good.toml")).unwrap();
     let replaced = |from: &str, to: &str| {
@@ -149,10 +148,7 @@ fn a_name_with_path_characters_is_refused() {
             &["yardstick", "drop", name],
         ];
         for command in commands {
-            let run = home.run(command);
-            assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{command:?}");
-            let quoted = format!("\"{}\"", name.escape_debug());
-            assert!(run.told.contains(&quoted), "{command:?}: {}", run.told);
+            home.run(command).refused(&[&format!("\"{}\"", name.escape_debug())]);
         }
     }
     assert_eq!(everything_below(home.folder()), before, "nothing was written or removed");
@@ -178,8 +174,7 @@ fn a_name_that_is_taken_is_refused_and_the_one_there_stays() {
     let before = fs::read(&path).unwrap();
     for name in [GOOD, "GOOD"] {
         let run = home.run(["yardstick", "take", record.to_str().unwrap(), "--name", name]);
-        assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", run.told);
-        assert!(run.told.contains("already") && run.told.contains(path.to_str().unwrap()), "{}", run.told);
+        run.refused(&["already", path.to_str().unwrap()]);
         assert_eq!(fs::read(&path).unwrap(), before);
     }
 }
@@ -209,8 +204,7 @@ fn a_shelf_that_is_a_file_is_told() {
     let shelf = home.folder().join("yardsticks");
     fs::write(&shelf, "in the way").unwrap();
     let run = home.run(["yardstick", "take", record.to_str().unwrap(), "--name", "mine"]);
-    assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", run.told);
-    assert!(run.told.contains(shelf.to_str().unwrap()), "{}", run.told);
+    run.refused(&[shelf.to_str().unwrap()]);
     assert_eq!(fs::read(&shelf).unwrap(), b"in the way");
 }
 

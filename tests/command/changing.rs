@@ -58,9 +58,7 @@ fn changed_while_read(home: &Home, arguments: &[&str], path: &Path, change: impl
     assert!(read_so_far(&child, &path).is_some_and(is_before(length - AWAY)), "it was stopped too late");
     change(&path);
     kill_process(pid, Signal::CONT).unwrap();
-    let output = child.wait_with_output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
+    Run::of(child.wait_with_output().unwrap())
 }
 
 /// What becomes of a file, and how.
@@ -131,12 +129,10 @@ fn it_becomes_no_record_and_is_compared_with_nothing() {
     let path = wav(home.folder(), "song.wav", &noise(LONG_S));
     let take = ["yardstick", "take", "--name", "mine"];
     let run = changed_while_read(&home, &take, &path, changes()[0].1);
-    assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", run.told);
-    assert!(run.told.contains("it changed while it was read"), "{}", run.told);
+    run.refused(&["it changed while it was read"]);
     assert!(home.run(["yardstick", "list"]).printed.starts_with("no yardsticks"));
 
     let other = wav(home.folder(), "old.wav", &noise(30.0));
     let run = changed_while_read(&home, &["compare", other.to_str().unwrap()], &path, changes()[0].1);
-    assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", run.told);
-    assert!(run.told.contains("it changed while it was read"), "{}", run.told);
+    run.refused(&["it changed while it was read"]);
 }

@@ -12,8 +12,7 @@ use crate::files::{RATE, bytes, wav};
 
 /// EBU Tech 3341 v4 (2023), case 1: it reads −23.0 LUFS and −23.0 dBTP.
 fn at_minus_23() -> Sound {
-    let tone = sine(RATE, 1000.0, -23.0, 0.0, 20.0);
-    Sound::stereo(RATE, tone.clone(), tone)
+    Sound::in_both(RATE, sine(RATE, 1000.0, -23.0, 0.0, 20.0))
 }
 
 /// A person's own profile, kept under a name.
@@ -35,8 +34,7 @@ fn what_holds_ends_well_and_what_does_not_ends_with_one() {
     let home = Home::new();
     let path = wav(home.folder(), "a print.wav", &at_minus_23());
     let path = path.to_str().unwrap();
-    let held = home.run(["measure", path, "--delivery", "ebu-r128", "--hold"]);
-    assert_eq!((held.status, held.told.as_str()), (Some(0), ""), "{}", held.printed);
+    let held = home.run(["measure", path, "--delivery", "ebu-r128", "--hold"]).well();
     assert!(held.printed.contains("\"ebu-r128\": 2 held\n"), "{}", held.printed);
     let not = home.run(["measure", path, "--delivery", "aes-td1008-music", "--hold"]);
     assert_eq!((not.status, not.told.as_str()), (Some(1), ""), "{}", not.printed);
@@ -149,8 +147,7 @@ fn a_profile_that_can_not_be_used_is_told_with_its_line_and_the_file_is_measured
 #[test]
 fn what_is_shown_can_be_kept_as_a_profile_of_ones_own() {
     let home = Home::new();
-    let shown = home.run(["delivery", "show", "ebu-r128"]);
-    assert_eq!(shown.status, Some(0), "{}", shown.told);
+    let shown = home.run(["delivery", "show", "ebu-r128"]).well();
     let copy = bytes(home.folder(), "copy.toml", shown.printed.as_bytes());
     let [theirs, mine] = ["ebu-r128", copy.to_str().unwrap()]
         .map(|name| home.run(["delivery", "show", name, "--json"]).object()["limits"].clone());

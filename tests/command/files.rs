@@ -1,8 +1,10 @@
 //! Files that the tests are made of.
 
+use std::ffi::{OsStr, OsString};
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use candlemark_tests::command::{Home, Run};
 use candlemark_tests::signals::Noise;
 use candlemark_tests::sound::Sound;
 
@@ -21,6 +23,13 @@ pub(crate) fn wav(folder: &Path, name: &str, sound: &Sound) -> PathBuf {
     let path = folder.join(name);
     sound.write_wav(&path);
     path
+}
+
+/// Takes a yardstick of these records.
+#[track_caller]
+pub(crate) fn take<A: AsRef<OsStr>>(home: &Home, name: &str, records: impl IntoIterator<Item = A>) -> Run {
+    let records = records.into_iter().map(|record| record.as_ref().to_owned());
+    home.run(["yardstick", "take", "--name", name].map(OsString::from).into_iter().chain(records)).well()
 }
 
 /// Writes bytes into `folder`.

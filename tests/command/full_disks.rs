@@ -16,8 +16,9 @@ use candlemark_files::kept::KeptFile;
 use candlemark_session::chair::{Knob, Marks, MonitorMark};
 use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
 use candlemark_session::song_page::{Item, Line, SongId};
-use candlemark_tests::command::{HOME_VARIABLE, Home, Run};
+use candlemark_tests::command::{Home, Run, run_in};
 use candlemark_tests::own_process::again;
+use candlemark_tests::paths::files_below;
 
 use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
 
@@ -61,11 +62,7 @@ impl Disk {
     }
 
     fn run<'a>(&self, arguments: impl IntoIterator<Item = &'a str>) -> Run {
-        let mut command = Command::new(candlemark_tests::paths::command());
-        command.args(arguments).env(HOME_VARIABLE, &self.folder).stdin(Stdio::null());
-        let output = command.output().unwrap();
-        let text = |bytes| String::from_utf8(bytes).unwrap();
-        Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
+        run_in(&self.folder, arguments)
     }
 
     fn at(&self, name: &str) -> String {
@@ -78,18 +75,9 @@ impl Disk {
 
     /// Every file on it but what fills it.
     fn names(&self) -> Vec<String> {
-        let mut names = Vec::new();
-        let mut folders = vec![self.folder.clone()];
-        while let Some(folder) = folders.pop() {
-            for entry in fs::read_dir(folder).unwrap() {
-                let path = entry.unwrap().path();
-                if path.is_dir() { folders.push(path) } else { names.push(path) }
-            }
-        }
         let name = |path: &PathBuf| path.strip_prefix(&self.folder).unwrap().to_str().unwrap().to_owned();
-        let mut names: Vec<String> = names.iter().map(name).filter(|name| name != "filler").collect();
-        names.sort();
-        names
+        let names = files_below(&self.folder, &|_| false);
+        names.iter().map(name).filter(|name| name != "filler").collect()
     }
 }
 
@@ -165,15 +153,9 @@ fn a_yardstick_and_one_that_is_written_out() {
         assert_eq!(disk.names(), [] as [&str; 0]);
         // From a shelf that lies elsewhere.
         let shelf = disk.song.parent().unwrap();
-        let elsewhere = |arguments: &[&str]| {
-            let mut command = Command::new(candlemark_tests::paths::command());
-            let output = command.args(arguments).env(HOME_VARIABLE, shelf).output().unwrap();
-            let text = |bytes| String::from_utf8(bytes).unwrap();
-            Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
-        };
+        let elsewhere = |arguments: &[&str]| run_in(shelf, arguments);
         if disk.is_real {
-            let taken = elsewhere(&["yardstick", "take", disk.song(), "--name", "mine"]);
-            assert_eq!(taken.status, Some(0), "{}", taken.told);
+            _ = elsewhere(&["yardstick", "take", disk.song(), "--name", "mine"]).well();
             let out = disk.at("mine.toml");
             refused(&elsewhere(&["yardstick", "export", "mine", &out]), &out);
             assert_eq!(disk.names(), [] as [&str; 0]);
@@ -228,8 +210,7 @@ fn pencil_marks_and_their_journal() {
 #[test]
 fn a_room_that_is_to_be_kept() {
     on_a_disk("full_disks::a_room_that_is_to_be_kept", |disk| {
-        let kept = disk.run(["room", "5", "4", "2.5", "--keep"]);
-        assert_eq!((kept.status, kept.told.as_str()), (Some(0), ""));
+        _ = disk.run(["room", "5", "4", "2.5", "--keep"]).well();
         let old = fs::read(disk.at("room.toml")).unwrap();
         disk.fill_to_the_last_byte();
         let run = disk.run(["room", "6", "4", "2.5", "--keep"]);

@@ -2,12 +2,11 @@
 //! are null for which file.
 
 use std::collections::BTreeSet;
-use std::path::PathBuf;
 
 use candlemark_tests::command::{Home, Run};
 use candlemark_tests::sound::Sound;
 
-use crate::files::{RATE, noise, wav};
+use crate::files::{RATE, noise, take, wav};
 use crate::ordered_json::{Json, Shape};
 
 use Shape::{Any, ListOf, Number, Object, OrNull, Text, Truth, Whole};
@@ -157,7 +156,7 @@ fn set(places: &[&str]) -> BTreeSet<String> {
 fn measured(sound: &Sound) -> (Json, Option<i32>) {
     let home = Home::new();
     let path = wav(home.folder(), "sound.wav", sound);
-    let run = home.run([PathBuf::from("measure"), PathBuf::from("--json"), path]);
+    let run = home.measured([path]);
     (file(&run), run.status)
 }
 
@@ -174,9 +173,9 @@ fn a_good_file_beside_a_yardstick_has_everything_but_an_error() {
     let home = Home::new();
     let path = wav(home.folder(), "sound.wav", &noise(SECONDS));
     let path = path.to_str().unwrap();
-    assert_eq!(home.run(["yardstick", "take", path, "--name", "mine"]).status, Some(0));
-    let run = home.run(["measure", "--json", path, "--yardstick", "mine", "--delivery", "ebu-tech-3344"]);
-    assert_eq!(run.status, Some(0), "{}", run.told);
+    take(&home, "mine", [path]);
+    let run =
+        home.run(["measure", "--json", path, "--yardstick", "mine", "--delivery", "ebu-tech-3344"]).well();
     let file = file(&run);
     // What is asked for is a highest, and it holds.
     let undefined = ["error", "delivery.lines.lowest", "delivery.lines.one_of", "delivery.lines.why"];
@@ -187,7 +186,7 @@ fn a_good_file_beside_a_yardstick_has_everything_but_an_error() {
 #[test]
 fn silence_has_a_length_and_no_level() {
     let silence = vec![0f32; (SECONDS * RATE) as usize];
-    let (file, status) = measured(&Sound::stereo(RATE, silence.clone(), silence));
+    let (file, status) = measured(&Sound::in_both(RATE, silence));
     assert_eq!(status, Some(2));
     let undefined = [
         "integrated_lufs",
@@ -258,7 +257,7 @@ fn one_channel_has_no_correlation_and_no_imbalance() {
 #[test]
 fn a_file_that_can_not_be_read_has_its_path_and_its_error() {
     let home = Home::new();
-    let run = home.run(["measure", "--json", "no such file.wav"]);
+    let run = home.measured(["no such file.wav"]);
     assert_eq!(run.status, Some(2));
     let file = file(&run);
     let Json::Object(pairs) = &file else { panic!("its shape was held") };
@@ -276,7 +275,7 @@ fn a_file_that_can_not_be_read_has_its_path_and_its_error() {
 fn figures_are_printed_in_full_precision() {
     let home = Home::new();
     let path = wav(home.folder(), "sound.wav", &noise(SECONDS));
-    let run = home.run([PathBuf::from("measure"), PathBuf::from("--json"), path]);
+    let run = home.measured([path]);
     for key in ["integrated_lufs", "range_lu", "fold_db", "correlation", "true_peak_dbtp"] {
         let line = run.printed.lines().find(|line| line.contains(&format!("\"{key}\""))).unwrap();
         let digits = line.chars().filter(char::is_ascii_digit).count();
@@ -289,7 +288,7 @@ fn files_beside_each_other_have_the_shape_too() {
     let home = Home::new();
     let files = ["a.wav", "b.wav"].map(|name| wav(home.folder(), name, &noise(SECONDS)));
     let broken = home.folder().join("no such file.wav");
-    let run = home.run(["measure", "--json"].map(PathBuf::from).into_iter().chain(files).chain([broken]));
+    let run = home.measured(files.into_iter().chain([broken]));
     let report: Json = serde_json::from_str(&run.printed).unwrap();
     report.hold(&REPORT, "the object");
     let songs = report.at("side_by_side").at("songs");

@@ -25,7 +25,7 @@ fn bands(file: &Value) -> &[Value] {
 #[test]
 fn a_stereo_sine_at_minus_23_reads_minus_23() {
     let tone = sine(RATE, 1000.0, -23.0, 0.0, 20.0);
-    let file = measured(&Sound::stereo(RATE, tone.clone(), tone));
+    let file = measured(&Sound::in_both(RATE, tone));
     for key in ["integrated_lufs", "momentary_max_lufs", "short_term_max_lufs"] {
         assert!((figure(&file, key) + 23.0).abs() <= 0.1, "{key}: {}", file[key]);
     }
@@ -35,7 +35,7 @@ fn a_stereo_sine_at_minus_23_reads_minus_23() {
 #[test]
 fn identical_channels_fold_to_themselves() {
     let left = noise(20.0).left;
-    let file = measured(&Sound::stereo(RATE, left.clone(), left));
+    let file = measured(&Sound::in_both(RATE, left));
     assert_eq!((figure(&file, "fold_db"), figure(&file, "fold_kept")), (0.0, 1.0));
     assert!(figure(&file, "correlation") >= 0.9995, "it is to read +1.000");
     for band in bands(&file) {

@@ -6,6 +6,7 @@ use std::process::Stdio;
 use std::thread;
 use std::time::Duration;
 
+use candlemark_tests::chance::Chance;
 use candlemark_tests::command::Home;
 use hound::{SampleFormat, WavSpec, WavWriter};
 
@@ -40,11 +41,10 @@ fn write_minutes(path: &Path, minutes: u32) {
     let spec =
         WavSpec { channels: 2, sample_rate: RATE, bits_per_sample: 16, sample_format: SampleFormat::Int };
     let mut writer = WavWriter::create(path, spec).expect("a file can be made");
-    let mut state = 1u32;
+    let mut chance = Chance::new(1);
     for _ in 0..minutes * 60 * RATE * 2 {
-        // Numerical Recipes' linear congruential generator: any sound will do.
-        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        writer.write_sample((state >> 18) as i16 - 8192).expect("a sample can be written");
+        // Any sound will do.
+        writer.write_sample(chance.below(16_384) as i16 - 8192).expect("a sample can be written");
     }
     writer.finalize().expect("the file can be closed");
 }

@@ -4,7 +4,7 @@ use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use candlemark_tests::command::{Home, Run};
+use candlemark_tests::command::{Home, Run, run_in};
 
 use crate::files::{bytes, noise, wav};
 use crate::sheets::{hold, parsed, texts};
@@ -37,15 +37,13 @@ fn every_page_tells_a_name_in_one_line_and_orders_no_terminal_about() {
     names_it(&side_by_side);
     assert!(side_by_side.printed.lines().any(|line| line.ends_with(&format!("   {SHOWN}"))));
     for pair in [[path, other], [other, path]] {
-        let run = home.run(["compare", pair[0], pair[1]]);
-        assert_eq!(run.status, Some(0), "{}", run.told);
+        let run = home.run(["compare", pair[0], pair[1]]).well();
         names_it(&run);
     }
     names_it(&home.run(["yardstick", "take", path, "--name", "mine"]));
     names_it(&home.run(["yardstick", "show", "mine"]));
     let lent = home.folder().join(NAME.replace(".wav", ".toml"));
-    let run = home.run(["yardstick", "export", "mine", lent.to_str().unwrap()]);
-    assert_eq!(run.status, Some(0), "{}", run.told);
+    let run = home.run(["yardstick", "export", "mine", lent.to_str().unwrap()]).well();
     assert!(run.printed.contains(&SHOWN.replace(".wav", ".toml")), "{:?}", run.printed);
     assert_eq!(run.printed.lines().count(), 1, "{:?}", run.printed);
 }
@@ -58,12 +56,7 @@ fn a_home_and_a_profile_may_be_called_anything_too() {
     let song = wav(home.folder(), "song.wav", &noise(5.0));
     let profile = b"format = \"candlemark-delivery\"\nversion = 1\nsource = \"the\\u001bchoir\"\n[hold]\nfold_db = { lowest = -9 }\n";
     let profile = bytes(&folder.join("deliveries"), &format!("{NAME}.toml"), profile);
-    let run = |arguments: &[&Path]| {
-        let mut command = home.command(arguments);
-        let output = command.env(candlemark_tests::command::HOME_VARIABLE, &folder).output().unwrap();
-        let text = |bytes| String::from_utf8(bytes).unwrap();
-        Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
-    };
+    let run = |arguments: &[&Path]| run_in(&folder, arguments);
     names_it(&run(&["yardstick", "list"].map(Path::new)));
     names_it(&run(&["delivery", "list"].map(Path::new)));
     let measured = run(&[Path::new("measure"), &song, Path::new("--delivery"), &profile]);
@@ -78,9 +71,7 @@ fn on_a_sheet_a_name_stands_by_itself_wherever_it_is() {
     // Three that are alike make the fourth an odd one.
     let songs = [NAME, TURNED, "plain.wav"].map(|name| wav(folder, name, &noise(5.0)));
     let broken = bytes(folder, "broken \u{202e}.wav", b"no sound");
-    let mut loud = noise(5.0);
-    loud.left.iter_mut().chain(&mut loud.right).for_each(|sample| *sample *= 4.0);
-    let loud = wav(folder, "loud \u{202e}.wav", &loud);
+    let loud = wav(folder, "loud \u{202e}.wav", &noise(5.0).times(4.0));
     let sheet = folder.join("sheet.html");
     let files = songs.iter().chain([&broken, &loud]);
     let arguments = [PathBuf::from("measure")].into_iter().chain(files.cloned());

@@ -11,7 +11,7 @@ fn the_lowest_and_the_highest_rate_are_measured() {
     let home = Home::new();
     for (rate, bands) in [(8_000.0, 23), (384_000.0, 31)] {
         let tone = sine(rate, 1000.0, -23.0, 0.0, 5.0);
-        let path = wav(home.folder(), "sound.wav", &Sound::stereo(rate, tone.clone(), tone));
+        let path = wav(home.folder(), "sound.wav", &Sound::in_both(rate, tone));
         let file = &home.measure([path])[0];
         assert!(file["error"].is_null(), "{rate} Hz: {}", file["error"]);
         assert_eq!(figure(file, "sample_rate_hz"), rate);
@@ -43,7 +43,7 @@ fn one_frame_is_a_file() {
     for right in [vec![], vec![-0.25]] {
         let channels = 1 + right.len() as u64;
         let path = wav(home.folder(), "frame.wav", &Sound { rate: RATE, left: vec![0.5], right });
-        let run = home.run(["measure".as_ref(), "--json".as_ref(), path.as_os_str()]);
+        let run = home.measured([&path]);
         let file = &run.files()[0];
         assert_eq!((run.status, file["channels"].as_u64()), (Some(0), Some(channels)), "{}", run.told);
         assert!((figure(file, "sample_peak_dbfs") + 6.0206).abs() < 0.001, "{file}");
@@ -54,8 +54,7 @@ fn one_frame_is_a_file() {
         {
             assert!(file[undefined].is_null(), "{undefined}: {file}");
         }
-        let page = home.run(["measure".as_ref(), path.as_os_str()]);
-        assert_eq!(page.status, Some(0), "{}", page.told);
+        let page = home.run(["measure".as_ref(), path.as_os_str()]).well();
         assert!(page.printed.contains("frame.wav"), "{}", page.printed);
     }
 }

@@ -4,6 +4,8 @@ use candlemark_tests::command::{Home, figure};
 use candlemark_tests::paths;
 use serde_json::Value;
 
+use crate::files::take;
+
 /// The three shortest tracks.
 fn tracks() -> Vec<String> {
     let mut tracks = paths::music_tracks();
@@ -23,10 +25,8 @@ fn a_record_lies_exactly_on_the_yardstick_taken_from_it_alone() {
     let home = Home::new();
     for (number, track) in tracks().iter().enumerate() {
         let name = format!("record {number}");
-        let taken = home.run(["yardstick", "take", track, "--name", &name]);
-        assert_eq!(taken.status, Some(0), "{}", taken.told);
-        let run = home.run(["measure", track, "--yardstick", &name, "--json"]);
-        assert_eq!(run.status, Some(0), "{}", run.told);
+        take(&home, &name, [track]);
+        let run = home.run(["measure", track, "--yardstick", &name, "--json"]).well();
         let yardstick = &run.files()[0]["yardstick"];
         assert_eq!(
             (yardstick["name"].as_str(), yardstick["records"].as_u64()),
@@ -46,11 +46,9 @@ fn a_record_lies_exactly_on_the_yardstick_taken_from_it_alone() {
 fn no_record_lies_outside_the_records() {
     let home = Home::new();
     let tracks = tracks();
+    take(&home, "all", &tracks);
     let records = tracks.iter().map(String::as_str);
-    let taken = home.run(["yardstick", "take", "--name", "all"].into_iter().chain(records.clone()));
-    assert_eq!(taken.status, Some(0), "{}", taken.told);
-    let run = home.run(["measure", "--json", "--yardstick", "all"].into_iter().chain(records));
-    assert_eq!(run.status, Some(0), "{}", run.told);
+    let run = home.run(["measure", "--json", "--yardstick", "all"].into_iter().chain(records)).well();
     let mut touched = 0;
     for file in run.files() {
         assert_eq!(file["yardstick"]["records"], 3);
@@ -71,11 +69,9 @@ fn no_record_lies_outside_the_records() {
 fn the_page_has_the_records_figures_beside_the_songs() {
     let home = Home::new();
     let tracks = tracks();
-    let records: Vec<&str> = tracks.iter().map(String::as_str).collect();
-    let taken = home.run(["yardstick", "take", "--name", "all"].into_iter().chain(records.iter().copied()));
-    assert_eq!(taken.status, Some(0), "{}", taken.told);
+    take(&home, "all", &tracks);
     let measured = home.measure(&tracks);
-    let page = home.run(["measure", "--yardstick", "all", records[0]]).printed;
+    let page = home.run(["measure", "--yardstick", "all", &tracks[0]]).printed;
     let shown = home.run(["yardstick", "show", "all"]).printed;
     let tenths = |db: f64| format!("{db:.1}").replace('-', "−");
     for (key, before, after) in [

@@ -11,38 +11,62 @@ use crate::files::{RATE, bytes, noise, wav};
 
 /// Noise whose level wanders, as a song's does: a step every half second.
 fn song(seconds: f64) -> Sound {
-    let mut sound = noise(seconds);
     let levels = Noise::new(64).white(2 * seconds as usize + 1, 0.4);
-    for plane in [&mut sound.left, &mut sound.right] {
-        for (frame, sample) in plane.iter_mut().enumerate() {
-            let step = (frame as f64 / (0.5 * RATE)) as usize;
-            *sample *= 0.6 + levels[step];
-        }
-    }
-    sound
+    let level = |frame: usize| 0.6 + levels[(frame as f64 / (0.5 * RATE)) as usize];
+    noise(seconds).by_side(|plane| plane.iter().enumerate().map(|(frame, x)| x * level(frame)).collect())
 }
 
-/// A new print: 2.35 s more at its head, twice the amplitude, and y[n] = x[n] + (x[n] − x[n−1]) / 2.
+/// A place in a sound.
+fn at(seconds: f64) -> usize {
+    (seconds * RATE) as usize
+}
+
+/// A frame that is lifted: y[n] = x[n] + (x[n] − x[n−1]) / 2.
+fn lifted((x, before): (&f32, &f32)) -> f32 {
+    x + 0.5 * (x - before)
+}
+
+/// What that does to a frequency, by its definition: |1 + (1 − e^(−jω))/2|.
+fn gain_db(hz: f64) -> f64 {
+    let (sin, cos) = (TAU * hz / RATE).sin_cos();
+    10.0 * ((1.5 - 0.5 * cos).powi(2) + (0.5 * sin).powi(2)).log10()
+}
+
+/// A new print: 2.35 s more at its head, two fifths of the amplitude, and lifted.
 fn new_print(old: &Sound) -> Sound {
-    let of = |plane: &[f32]| {
-        let mut new = vec![0.0; (2.35 * RATE) as usize];
+    old.by_side(|plane| {
+        let mut new = vec![0.0; at(2.35)];
         let before = std::iter::once(&0.0).chain(plane);
-        new.extend(plane.iter().zip(before).map(|(x, before)| 2.0 * (x + 0.5 * (x - before)) * 0.2));
+        new.extend(plane.iter().zip(before).map(|pair| 0.4 * lifted(pair)));
         new
-    };
-    Sound::stereo(RATE, of(&old.left), of(&old.right))
+    })
+}
+
+/// A sound that is silent from one second to another.
+fn silent_in(sound: &Sound, from_s: f64, to_s: f64) -> Sound {
+    sound.by_side(|plane| {
+        let is_silent = |frame: usize| (from_s..to_s).contains(&(frame as f64 / RATE));
+        plane.iter().enumerate().map(|(n, x)| if is_silent(n) { 0.0 } else { *x }).collect()
+    })
 }
 
 /// What is said of two prints that are alike in all but this.
 fn words(home: &Home, old: &Sound, new: &Sound) -> Vec<String> {
-    let files = [wav(home.folder(), "old.wav", old), wav(home.folder(), "new.wav", new)];
-    let object = compare(home, &files[0], &files[1]).object();
+    let object = compare(home, pair(home, old, new).each_ref()).object();
     let words = object["words"].as_array().unwrap();
     words.iter().map(|sentence| sentence.as_str().unwrap().to_owned()).collect()
 }
 
-fn compare(home: &Home, old: &PathBuf, new: &PathBuf) -> Run {
+fn pair(home: &Home, old: &Sound, new: &Sound) -> [PathBuf; 2] {
+    [wav(home.folder(), "old.wav", old), wav(home.folder(), "new.wav", new)]
+}
+
+fn compare(home: &Home, [old, new]: [&PathBuf; 2]) -> Run {
     home.run([&PathBuf::from("compare"), &PathBuf::from("--json"), old, new])
+}
+
+fn page(home: &Home, [old, new]: [&PathBuf; 2]) -> String {
+    home.run([&PathBuf::from("compare"), old, new]).printed
 }
 
 /// Beside 1 kHz, a band at f moves as |1 + (1 − e^(−jω))/2| does, by its definition, within 0.3 dB: across a third octave the
@@ -51,17 +75,12 @@ fn compare(home: &Home, old: &PathBuf, new: &PathBuf) -> Run {
 fn what_was_changed_is_found_wherever_the_print_begins() {
     let home = Home::new();
     let old = song(65.0);
-    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new_print(&old))];
-    let run = compare(&home, &files[0], &files[1]);
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let files = pair(&home, &old, &new_print(&old));
+    let run = compare(&home, files.each_ref()).well();
     let object = run.object();
     assert!((figure(&object, "later_s") - 2.35).abs() < 0.011, "{}", object["later_s"]);
     let changed = &object["changed"];
     assert!(figure(changed, "common_s") >= 63.0);
-    let gain_db = |hz: f64| {
-        let (sin, cos) = (TAU * hz / RATE).sin_cos();
-        10.0 * ((1.5 - 0.5 * cos).powi(2) + (0.5 * sin).powi(2)).log10()
-    };
     let bands = changed["bands"].as_array().unwrap();
     let moved = |hz: f64| figure(bands.iter().find(|band| figure(band, "hz") == hz).unwrap(), "moved_db");
     for hz in [63.0, 250.0, 4000.0, 8000.0, 12_500.0] {
@@ -83,22 +102,14 @@ fn what_was_changed_is_found_wherever_the_print_begins() {
 fn what_was_turned_in_the_middle_of_the_song_has_its_place_and_its_bands() {
     let home = Home::new();
     let old = song(120.0);
-    let at = (60.0 * RATE) as usize;
-    let turned = |plane: &[f32]| {
+    let new = old.by_side(|plane| {
         let before = std::iter::once(&0.0).chain(plane);
-        let of = |(frame, (x, before)): (usize, (&f32, &f32))| {
-            if frame < at { *x } else { x + 0.5 * (x - before) }
-        };
-        plane.iter().zip(before).enumerate().map(of).collect::<Vec<f32>>()
-    };
-    let new = Sound::stereo(RATE, turned(&old.left), turned(&old.right));
-    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
-    let object = compare(&home, &files[0], &files[1]).object();
+        let of = |(frame, pair): (usize, (&f32, &f32))| if frame < at(60.0) { *pair.0 } else { lifted(pair) };
+        plane.iter().zip(before).enumerate().map(of).collect()
+    });
+    let files = pair(&home, &old, &new);
+    let object = compare(&home, files.each_ref()).object();
     let turns = object["changed"]["turns"].as_array().unwrap().clone();
-    let gain_db = |hz: f64| {
-        let (sin, cos) = (TAU * hz / RATE).sin_cos();
-        10.0 * ((1.5 - 0.5 * cos).powi(2) + (0.5 * sin).powi(2)).log10()
-    };
     let bands = object["changed"]["bands"].as_array().unwrap();
     let all: Vec<f64> = bands.iter().map(|band| figure(band, "hz")).collect();
     let lifted: Vec<f64> =
@@ -108,7 +119,7 @@ fn what_was_turned_in_the_middle_of_the_song_has_its_place_and_its_bands() {
     assert_eq!(turns[0]["bands_hz"], serde_json::json!([lifted[0], 16_000.0]));
     let mean = lifted.iter().map(|hz| gain_db(*hz)).sum::<f64>() / lifted.len() as f64;
     assert!((figure(&turns[0], "moved_db") - mean).abs() < 0.2, "{turns:?}, by definition {mean:.2}");
-    let page = home.run([&PathBuf::from("compare"), &files[0], &files[1]]).printed;
+    let page = page(&home, files.each_ref());
     let sentence = page.split_whitespace().collect::<Vec<_>>().join(" ");
     let amount = format!("{:.1} dB against what lies before.", figure(&turns[0], "moved_db"));
     assert!(sentence.contains("From 1:00 on, ") && sentence.contains(&amount), "{page}");
@@ -120,17 +131,10 @@ fn what_was_turned_in_the_middle_of_the_song_has_its_place_and_its_bands() {
 fn a_fader_in_the_middle_of_the_song_is_said_once() {
     let home = Home::new();
     let old = song(150.0);
-    let at = (60.0 * RATE) as usize;
-    let turned = |plane: &[f32]| {
-        plane
-            .iter()
-            .enumerate()
-            .map(|(frame, x)| if frame < at { *x } else { 1.25 * x })
-            .collect::<Vec<f32>>()
-    };
-    let new = Sound::stereo(RATE, turned(&old.left), turned(&old.right));
-    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
-    let object = compare(&home, &files[0], &files[1]).object();
+    let turned = |(frame, x): (usize, &f32)| if frame < at(60.0) { *x } else { 1.25 * x };
+    let new = old.by_side(|plane| plane.iter().enumerate().map(turned).collect());
+    let files = pair(&home, &old, &new);
+    let object = compare(&home, files.each_ref()).object();
     let sections = object["changed"]["sections"].as_array().unwrap();
     assert_eq!(sections.len(), 5);
     for section in sections {
@@ -154,13 +158,13 @@ fn a_fader_in_the_middle_of_the_song_is_said_once() {
 fn a_print_beside_itself_has_changed_in_nothing() {
     let home = Home::new();
     let path = wav(home.folder(), "a.wav", &song(40.0));
-    let object = compare(&home, &path, &path).object();
+    let object = compare(&home, [&path, &path]).object();
     assert_eq!((figure(&object, "later_s"), figure(&object["changed"], "loudness_lu")), (0.0, 0.0));
     let bands = object["changed"]["bands"].as_array().unwrap();
     assert!(bands.len() == 31 && bands.iter().all(|band| figure(band, "moved_db").abs() < 1e-12));
-    let page = home.run([&PathBuf::from("compare"), &path, &path]);
-    assert!(page.printed.contains("Both prints are equally loud."), "{}", page.printed);
-    assert!(page.printed.contains("The balance is as it was"), "{}", page.printed);
+    let page = page(&home, [&path, &path]);
+    assert!(page.contains("Both prints are equally loud."), "{page}");
+    assert!(page.contains("The balance is as it was"), "{page}");
 }
 
 #[test]
@@ -170,13 +174,7 @@ fn what_can_not_be_compared_is_told() {
     let steady = wav(home.folder(), "another.wav", &noise(40.0));
     let short = wav(home.folder(), "short.wav", &song(10.0));
     // 15 of its 40 s are left.
-    let muted = {
-        let mut sound = song(40.0);
-        for plane in [&mut sound.left, &mut sound.right] {
-            plane[(15.0 * RATE) as usize..].fill(0.0);
-        }
-        wav(home.folder(), "muted.wav", &sound)
-    };
+    let muted = wav(home.folder(), "muted.wav", &silent_in(&song(40.0), 15.0, 40.0));
     let broken = bytes(home.folder(), "broken.wav", b"no sound");
     for (other, told) in [
         (steady, "does not seem to be the same song"),
@@ -185,9 +183,8 @@ fn what_can_not_be_compared_is_told() {
         (broken, "not a sound file"),
         (home.folder().join("no such.wav"), "there is no such file"),
     ] {
-        let run = compare(&home, &good, &other);
-        assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{}", other.display());
-        assert!(run.told.contains(told), "{}", run.told);
+        let run = compare(&home, [&good, &other]);
+        run.refused(&[told]);
     }
 }
 
@@ -197,13 +194,9 @@ fn what_can_not_be_compared_is_told() {
 fn a_section_that_was_cut_is_told_and_is_put_beside_nothing_else() {
     let home = Home::new();
     let old = song(230.0);
-    let cut = |plane: &[f32]| {
-        let at = |seconds: f64| (seconds * RATE) as usize;
-        [&plane[..at(55.0)], &plane[at(70.23)..]].concat()
-    };
-    let new = Sound::stereo(RATE, cut(&old.left), cut(&old.right));
-    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
-    let object = compare(&home, &files[0], &files[1]).object();
+    let new = old.by_side(|plane| [&plane[..at(55.0)], &plane[at(70.23)..]].concat());
+    let files = pair(&home, &old, &new);
+    let object = compare(&home, files.each_ref()).object();
     assert!(
         (figure(&object, "later_s") + 15.23).abs() < 0.011,
         "the longer part counts: {}",
@@ -224,7 +217,7 @@ fn a_section_that_was_cut_is_told_and_is_put_beside_nothing_else() {
     let sections = changed["sections"].as_array().unwrap();
     assert!(sections.iter().all(|section| figure(section, "loudness_lu").abs() < 0.05), "{sections:?}");
     assert!(sections.iter().all(|section| figure(section, "at_s") >= 70.23), "{sections:?}");
-    let page = home.run([&PathBuf::from("compare"), &files[0], &files[1]]).printed;
+    let page = page(&home, files.each_ref());
     assert!(page.contains("15.23 s were cut at 0:5"), "{page}");
     assert!(page.contains("both begin at the same place"), "nothing was cut there: {page}");
 }
@@ -234,16 +227,14 @@ fn a_section_that_was_cut_is_told_and_is_put_beside_nothing_else() {
 fn what_was_cut_near_the_end_is_told_and_so_is_a_tail() {
     let home = Home::new();
     let old = song(100.0);
-    let at = |seconds: f64| (seconds * RATE) as usize;
-    let cut = |plane: &[f32]| [&plane[..at(64.0)], &plane[at(84.0)..at(96.0)]].concat();
-    let new = Sound::stereo(RATE, cut(&old.left), cut(&old.right));
-    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
-    let object = compare(&home, &files[0], &files[1]).object();
+    let new = old.by_side(|plane| [&plane[..at(64.0)], &plane[at(84.0)..at(96.0)]].concat());
+    let files = pair(&home, &old, &new);
+    let object = compare(&home, files.each_ref()).object();
     let cuts = object["changed"]["cuts"].as_array().unwrap();
     assert_eq!((figure(&object, "later_s"), cuts.len()), (0.0, 1), "{cuts:?}");
     assert!((figure(&cuts[0], "at_s") - 64.0).abs() < 0.51, "{cuts:?}");
     assert!((figure(&cuts[0], "cut_s") - 20.0).abs() < 0.011 && cuts[0]["is_head"] == false, "{cuts:?}");
-    let page = home.run([&PathBuf::from("compare"), &files[0], &files[1]]).printed;
+    let page = page(&home, files.each_ref());
     assert!(page.contains("the new one has 4.00 s less at its tail"), "{page}");
 }
 
@@ -252,12 +243,10 @@ fn what_was_cut_near_the_end_is_told_and_so_is_a_tail() {
 fn a_head_and_a_tail_that_were_trimmed_are_told() {
     let home = Home::new();
     let old = song(70.0);
-    let at = |seconds: f64| (seconds * RATE) as usize;
-    let trimmed = |plane: &[f32]| plane[at(3.5)..at(58.0)].to_vec();
-    let new = Sound::stereo(RATE, trimmed(&old.left), trimmed(&old.right));
-    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
+    let new = old.by_side(|plane| plane[at(3.5)..at(58.0)].to_vec());
+    let files = pair(&home, &old, &new);
     for (pair, how) in [([&files[0], &files[1]], "less"), ([&files[1], &files[0]], "more")] {
-        let page = home.run([&PathBuf::from("compare"), pair[0], pair[1]]).printed;
+        let page = page(&home, pair);
         let told = format!("the new one has 3.50 s {how} at its head and 12.00 s {how} at its tail");
         assert!(page.contains(&told) && !page.contains("were cut"), "{page}");
     }
@@ -268,18 +257,13 @@ fn a_head_and_a_tail_that_were_trimmed_are_told() {
 fn a_section_that_was_replaced_is_told_and_left_out() {
     let home = Home::new();
     let old = song(120.0);
-    let other = {
-        let sound = song(240.0);
-        let reversed = |plane: &[f32]| plane.iter().rev().copied().collect::<Vec<_>>();
-        [reversed(&sound.left), reversed(&sound.right)]
-    };
-    let at = |seconds: f64| (seconds * RATE) as usize;
+    let other = song(240.0).by_side(|plane| plane.iter().rev().copied().collect());
     let replaced = |plane: &[f32], other: &[f32]| {
         [&plane[..at(50.0)], &other[at(0.23)..at(30.23)], &plane[at(80.0)..]].concat()
     };
-    let new = Sound::stereo(RATE, replaced(&old.left, &other[0]), replaced(&old.right, &other[1]));
-    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
-    let changed = &compare(&home, &files[0], &files[1]).object()["changed"];
+    let new = Sound::stereo(RATE, replaced(&old.left, &other.left), replaced(&old.right, &other.right));
+    let files = pair(&home, &old, &new);
+    let changed = &compare(&home, files.each_ref()).object()["changed"];
     let unlike = changed["unlike"].as_array().unwrap();
     assert_eq!(unlike.len(), 1, "{unlike:?}");
     assert!((figure(&unlike[0], "at_s") - 50.0).abs() < 5.1, "{unlike:?}");
@@ -293,30 +277,23 @@ fn a_section_that_was_replaced_is_told_and_left_out() {
 #[test]
 fn a_part_that_is_silent_in_one_print_alone_is_told_and_left_out() {
     let home = Home::new();
-    let muted = |sound: &Sound, from_s: f64, to_s: f64| {
-        let of = |plane: &[f32]| {
-            let is_muted = |frame: usize| (from_s..to_s).contains(&(frame as f64 / RATE));
-            plane.iter().enumerate().map(|(n, x)| if is_muted(n) { 0.0 } else { *x }).collect::<Vec<f32>>()
-        };
-        Sound::stereo(RATE, of(&sound.left), of(&sound.right))
-    };
-    let both = muted(&song(90.0), 60.0, 75.0);
+    let both = silent_in(&song(90.0), 60.0, 75.0);
     let whole = wav(home.folder(), "whole.wav", &both);
-    let part = wav(home.folder(), "part.wav", &muted(&both, 30.0, 40.3));
-    let head = wav(home.folder(), "head.wav", &muted(&both, 0.0, 12.0));
+    let part = wav(home.folder(), "part.wav", &silent_in(&both, 30.0, 40.3));
+    let head = wav(home.folder(), "head.wav", &silent_in(&both, 0.0, 12.0));
     for (old, new, sentence) in [
         (&whole, &part, "From 0:30 to 0:40 the new print is silent, the old one is not."),
         (&part, &whole, "From 0:30 to 0:40 the old print is silent, the new one is not."),
         (&whole, &head, "From 0:00 to 0:12 the new print is silent, the old one is not."),
     ] {
-        let object = compare(&home, old, new).object();
+        let object = compare(&home, [old, new]).object();
         let changed = &object["changed"];
         assert_eq!(changed["unlike"], serde_json::json!([]), "{sentence}");
         assert_eq!(changed["silent"].as_array().unwrap().len(), 1, "{}", changed["silent"]);
         assert!(figure(changed, "loudness_lu").abs() < 0.01, "{}", changed["loudness_lu"]);
         let first = object["words"][0].as_str().unwrap();
         assert!(first.starts_with(sentence), "{first}");
-        let page = home.run([&PathBuf::from("compare"), old, new]).printed;
+        let page = page(&home, [old, new]);
         assert!(page.contains("both begin at the same place"), "{page}");
     }
 }
@@ -326,14 +303,14 @@ fn a_part_that_is_silent_in_one_print_alone_is_told_and_left_out() {
 fn a_head_that_was_replaced_moves_nothing() {
     let home = Home::new();
     let old = song(90.0);
-    let (other, at) = (song(240.0), (20.0 * RATE) as usize);
+    let other = song(240.0);
     let replaced = |plane: &[f32], other: &[f32]| {
-        let head: Vec<f32> = other.iter().rev().take(at).copied().collect();
-        [&head[..], &plane[at..]].concat()
+        let head: Vec<f32> = other.iter().rev().take(at(20.0)).copied().collect();
+        [&head[..], &plane[at(20.0)..]].concat()
     };
     let new = Sound::stereo(RATE, replaced(&old.left, &other.left), replaced(&old.right, &other.right));
-    let files = [wav(home.folder(), "old.wav", &old), wav(home.folder(), "new.wav", &new)];
-    let page = home.run([&PathBuf::from("compare"), &files[0], &files[1]]).printed;
+    let files = pair(&home, &old, &new);
+    let page = page(&home, files.each_ref());
     assert!(page.contains("most of the song lies at the same place in both"), "{page}");
     assert!(!page.contains("0.00 s"), "{page}");
 }
@@ -367,8 +344,8 @@ fn what_became_of_left_and_right_is_told() {
 fn different_sample_rates_are_said_once() {
     let home = Home::new();
     let old = song(40.0);
-    let twice = |plane: &[f32]| plane.iter().flat_map(|x| [*x, *x]).collect::<Vec<f32>>();
-    let new = Sound::stereo(2.0 * RATE, twice(&old.left), twice(&old.right));
+    let twice = old.by_side(|plane| plane.iter().flat_map(|x| [*x, *x]).collect());
+    let new = Sound { rate: 2.0 * RATE, ..twice };
     let is_said = |said: &&String| said.starts_with("They have different sample rates:");
     assert_eq!(words(&home, &old, &new).iter().filter(is_said).count(), 1);
     assert_eq!(words(&home, &old, &old).iter().filter(is_said).count(), 0);

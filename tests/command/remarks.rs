@@ -1,10 +1,12 @@
 //! What the command says of a file in sentences: the same on the page and in JSON, the most urgent first.
 
+use std::path::PathBuf;
+
 use candlemark_tests::command::{Home, figure};
 use candlemark_tests::sound::Sound;
 use serde_json::Value;
 
-use crate::files::{RATE, noise, wav};
+use crate::files::{RATE, noise, take, wav};
 
 /// The right side is silent for so many seconds from the fifth on, and there is DC on both.
 fn faulty(silent_s: f64) -> Sound {
@@ -63,29 +65,21 @@ fn a_file_of_which_there_is_nothing_to_say_has_its_figures_alone() {
 #[test]
 fn records_are_judged_by_from_three_on() {
     let home = Home::new();
-    let low = |sound: &Sound| {
-        // A first difference: 6 dB an octave up.
-        let side = |side: &[f32]| side.windows(2).map(|pair| 0.8 * (pair[1] - pair[0])).collect();
-        Sound::stereo(RATE, side(&sound.left), side(&sound.right))
-    };
-    let records: Vec<String> = (0..3)
+    let records: Vec<PathBuf> = (0..3)
         .map(|number| {
-            let mut sound = noise(62.0);
             // Records that lie a decibel apart in the highs.
-            for side in [&mut sound.left, &mut sound.right] {
-                let share = 0.1 * number as f32;
-                let before = side.clone();
-                side.iter_mut().zip(before.iter().skip(1)).for_each(|(x, next)| *x += share * next);
-            }
-            let path = wav(home.folder(), &format!("record {number}.wav"), &sound);
-            path.to_str().expect("its path is text").to_owned()
+            let share = 0.1 * number as f32;
+            let next = |side: &[f32]| side.iter().skip(1).chain([&0.0]).copied().collect::<Vec<f32>>();
+            let sound = noise(62.0)
+                .by_side(|side| side.iter().zip(next(side)).map(|(x, next)| x + share * next).collect());
+            wav(home.folder(), &format!("record {number}.wav"), &sound)
         })
         .collect();
-    let bright = wav(home.folder(), "bright.wav", &low(&noise(62.0)));
+    // A first difference: 6 dB an octave up.
+    let bright = noise(62.0).by_side(|side| side.windows(2).map(|pair| 0.8 * (pair[1] - pair[0])).collect());
+    let bright = wav(home.folder(), "bright.wav", &bright);
     for (count, name) in [(2, "two"), (3, "three")] {
-        let arguments = ["yardstick", "take", "--name", name].into_iter();
-        let taken = home.run(arguments.chain(records[..count].iter().map(String::as_str)));
-        assert_eq!(taken.status, Some(0), "{}", taken.told);
+        take(&home, name, &records[..count]);
         let run = home.run(["measure", "--json", "--yardstick", name, bright.to_str().unwrap()]);
         let file = &run.files()[0];
         let ids: Vec<&str> =

@@ -5,8 +5,7 @@ use serde_json::Value;
 
 fn object(arguments: &[&str]) -> Value {
     let home = Home::new();
-    let run = home.run([&["room", "--json"], arguments].concat());
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""), "{arguments:?}");
+    let run = home.run([&["room", "--json"], arguments].concat()).well();
     run.object()
 }
 
@@ -65,14 +64,11 @@ fn what_can_not_be_a_room_is_told_with_what_to_do() {
         (["5", "4", "nan"], "height comes to NaN m"),
         (["inf", "4", "2"], "length comes to inf m"),
     ] {
-        let run = home.run([&["room"], &arguments[..]].concat());
-        assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{arguments:?}");
-        assert!(run.told.contains(told) && run.told.contains("--feet"), "{}", run.told);
+        home.run([&["room"], &arguments[..]].concat()).refused(&[told, "--feet"]);
     }
     for typed in ["4,2", "high", "4.2m"] {
         let run = home.run(["room", "5", typed, "2.5"]);
-        assert_eq!((run.status, run.printed.as_str()), (Some(2), ""), "{typed}");
-        assert!(run.told.contains("no number; write one without its unit, with a point"), "{}", run.told);
+        run.refused(&["no number; write one without its unit, with a point"]);
     }
 }
 

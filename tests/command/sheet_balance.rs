@@ -7,32 +7,26 @@ use candlemark_tests::sound::Sound;
 use scraper::ElementRef;
 use serde_json::Value;
 
-use crate::files::{RATE, noise, wav};
+use crate::files::{noise, take, wav};
 use crate::sheets::{all, hold, parsed, texts};
 
 /// Noise that is brighter or duller: y[n] = x[n] + k·(x[n] − x[n−1]).
 fn tilted(k: f32) -> Sound {
-    let noise = noise(40.0);
-    let of = |plane: &[f32]| {
+    noise(40.0).by_side(|plane| {
         let before = std::iter::once(&0.0).chain(plane);
         plane.iter().zip(before).map(|(x, before)| 0.3 * (x + k * (x - before))).collect()
-    };
-    Sound::stereo(RATE, of(&noise.left), of(&noise.right))
+    })
 }
 
 /// A song beside records of these tilts, and its sheet: its yardstick as `--json` tells it, and the page.
 fn beside(records: &[f32]) -> (Home, Value, PathBuf) {
     let home = Home::new();
     let record = |(n, k): (usize, &f32)| wav(home.folder(), &format!("record {n}.wav"), &tilted(*k));
-    let records: Vec<PathBuf> = records.iter().enumerate().map(record).collect();
-    let take = ["yardstick", "take", "--name", "mine"].map(PathBuf::from);
-    let taken = home.run(take.into_iter().chain(records));
-    assert_eq!(taken.status, Some(0), "{}", taken.told);
+    take(&home, "mine", records.iter().enumerate().map(record));
     let song = wav(home.folder(), "song.wav", &tilted(1.6));
     let sheet = home.folder().join("sheet.html");
     let arguments = ["measure", "--json", "--yardstick", "mine", "--sheet"].map(PathBuf::from);
-    let run = home.run(arguments.into_iter().chain([sheet.clone(), song]));
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let run = home.run(arguments.into_iter().chain([sheet.clone(), song])).well();
     let yardstick = run.files()[0]["yardstick"].clone();
     (home, yardstick, sheet)
 }

@@ -10,7 +10,7 @@ use candlemark_tests::paths;
 use candlemark_tests::sound::Sound;
 use scraper::{ElementRef, Html, Selector};
 
-use crate::files::{RATE, bytes, noise, wav};
+use crate::files::{RATE, bytes, noise, take, wav};
 
 pub(crate) fn parsed(path: &Path) -> Html {
     let page = fs::read_to_string(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
@@ -75,11 +75,10 @@ fn the_sheet_says_what_the_page_says() {
     let home = Home::new();
     let path = wav(home.folder(), "Low Water.wav", &noise(70.0));
     let path = path.to_str().unwrap();
-    assert_eq!(home.run(["yardstick", "take", path, "--name", "mine"]).status, Some(0));
+    take(&home, "mine", [path]);
     let sheet = home.folder().join("sheet.html");
     let to = sheet.to_str().unwrap();
-    let run = home.run(["measure", path, "--yardstick", "mine", "--delivery", "ebu-r128", "--sheet", to]);
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    _ = home.run(["measure", path, "--yardstick", "mine", "--delivery", "ebu-r128", "--sheet", to]).well();
     let html = parsed(&sheet);
     hold(&html);
     assert_eq!(texts(&html, "h2"), ["Low Water.wav"]);
@@ -128,8 +127,7 @@ fn whatever_a_file_is_called_is_a_name_and_nothing_else() {
     let name = name.replace('/', "");
     let path = wav(home.folder(), &name, &noise(5.0));
     let sheet = home.folder().join("a sheet, \"quoted\" 🎛.html");
-    let run = home.run([Path::new("measure"), &path, Path::new("--sheet"), &sheet]);
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    _ = home.run([Path::new("measure"), &path, Path::new("--sheet"), &sheet]).well();
     let html = parsed(&sheet);
     hold(&html);
     assert_eq!(texts(&html, "h2"), [name.as_str()]);
@@ -146,7 +144,7 @@ fn of_sounds_without_much_to_show_there_is_a_sheet_all_the_same() {
     let left = noise(15.0).left;
     let opposite = left.iter().map(|x| -x).collect();
     for (name, sound) in [
-        ("silence", Sound::stereo(RATE, silence.clone(), silence)),
+        ("silence", Sound::in_both(RATE, silence)),
         ("one sample", Sound::stereo(RATE, vec![0.5], vec![0.5])),
         ("mono", Sound { right: Vec::new(), ..noise(5.0) }),
         ("opposite", Sound::stereo(RATE, left, opposite)),

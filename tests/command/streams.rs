@@ -5,7 +5,7 @@ use std::process::Stdio;
 
 use candlemark_tests::command::Home;
 
-use crate::files::{noise, wav};
+use crate::files::{noise, take, wav};
 
 #[test]
 fn with_json_there_is_one_object_on_standard_output_and_nothing_else() {
@@ -57,7 +57,7 @@ fn without_any_reader_it_ends_quietly() {
     let home = Home::new();
     let path = wav(home.folder(), "sound.wav", &noise(4.0));
     let path = path.to_str().unwrap();
-    assert_eq!(home.run(["yardstick", "take", path, "--name", "mine"]).status, Some(0));
+    take(&home, "mine", [path]);
     let commands: [&[&str]; 6] = [
         &["measure", path],
         &["measure", path, "--json"],

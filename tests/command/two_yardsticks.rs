@@ -1,29 +1,24 @@
 //! Two yardsticks beside each other.
 
 use candlemark_tests::command::{Home, figure};
-use candlemark_tests::sound::Sound;
 use serde_json::Value;
 
-use crate::files::{RATE, noise, wav};
+use crate::files::{RATE, noise, take, wav};
 
 /// A shelf with "plain", of noise, and "darker", of the same noise through a mean of two samples in a row.
 fn home() -> Home {
     let home = Home::new();
     let sound = noise(8.0);
-    let mean =
-        |side: &[f32]| -> Vec<f32> { side.windows(2).map(|pair| f32::midpoint(pair[0], pair[1])).collect() };
-    let [left, right] = [&sound.left, &sound.right].map(|side| mean(side));
-    for (name, sound) in [("darker", Sound::stereo(RATE, left, right)), ("plain", sound)] {
+    let darker = sound.by_side(|side| side.windows(2).map(|pair| f32::midpoint(pair[0], pair[1])).collect());
+    for (name, sound) in [("darker", darker), ("plain", sound)] {
         let record = wav(home.folder(), &format!("{name}.wav"), &sound);
-        let taken = home.run(["yardstick", "take", record.to_str().unwrap(), "--name", name]);
-        assert_eq!(taken.status, Some(0), "{}", taken.told);
+        take(&home, name, [record]);
     }
     home
 }
 
 fn against(home: &Home, one: &str, other: &str) -> Value {
-    let run = home.run(["yardstick", "show", one, "--against", other, "--json"]);
-    assert_eq!((run.status, run.told.as_str()), (Some(0), ""));
+    let run = home.run(["yardstick", "show", one, "--against", other, "--json"]).well();
     run.object()
 }
 
@@ -92,8 +87,7 @@ fn the_figures_are_those_of_the_records() {
 #[test]
 fn a_page_names_both_and_one_that_is_not_there_is_told() {
     let home = home();
-    let page = home.run(["yardstick", "show", "darker", "--against", "plain"]);
-    assert_eq!((page.status, page.told.as_str()), (Some(0), ""));
+    let page = home.run(["yardstick", "show", "darker", "--against", "plain"]).well();
     for named in [
         "\"darker\", 1 record\nagainst \"plain\", 1 record",
         "dB apart on average",
@@ -103,7 +97,5 @@ fn a_page_names_both_and_one_that_is_not_there_is_told() {
     ] {
         assert!(page.printed.contains(named), "{named}:\n{}", page.printed);
     }
-    let missing = home.run(["yardstick", "show", "darker", "--against", "nowhere"]);
-    assert_eq!((missing.status, missing.printed.as_str()), (Some(2), ""));
-    assert!(missing.told.contains("\"nowhere\""), "{}", missing.told);
+    home.run(["yardstick", "show", "darker", "--against", "nowhere"]).refused(&["\"nowhere\""]);
 }

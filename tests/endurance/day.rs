@@ -3,12 +3,13 @@
 
 use std::alloc::System;
 
-use candlemark_analysis::{Analyzer, Cell, Channels, Hertz, Position, Reading, Sink};
+use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
 use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::candle::{Activity, Candle};
 use candlemark_session::desk::Desk;
 use candlemark_session::remarks::{Around, Remarks};
 use candlemark_session::view::{Meaning, View, WorkedOut};
+use candlemark_tests::measured::Heard;
 use candlemark_tests::own_process::in_its_own_process;
 use egui::{Context, Event, Pos2, RawInput, Rect, pos2, vec2};
 use stats_alloc::{INSTRUMENTED_SYSTEM, StatsAlloc};
@@ -22,36 +23,19 @@ fn held() -> usize {
     stats.bytes_allocated - stats.bytes_deallocated
 }
 
-/// What one second of music gives: readings and a cell.
-#[derive(Default)]
-struct Second {
-    readings: Vec<Reading>,
-    cells: Vec<Cell>,
-}
-
-impl Sink for Second {
-    fn reading(&mut self, reading: &Reading) {
-        self.readings.push(*reading);
-    }
-
-    fn cell(&mut self, cell: &Cell) {
-        self.cells.push(*cell);
-    }
-}
-
 /// Twenty seconds of two tones, of which the last whole second is taken.
-fn second() -> Second {
+fn second() -> Heard {
     let rate = 48_000;
     let mut analyzer =
         Analyzer::new(Hertz(f64::from(rate)), Channels::Stereo).expect("it can be measured at");
-    let mut all = Second::default();
+    let mut all = Heard::default();
     let tone = |step: f64| -> Vec<f32> {
         (0..20 * rate).map(|n| (0.2 * (f64::from(n) * step).sin()) as f32).collect()
     };
     analyzer.push(&tone(0.031), &tone(0.057), Position::UNKNOWN, &mut all);
     let cell = *all.cells.last().expect("there are whole seconds");
     let readings = all.readings.split_off(all.readings.len() - 10);
-    Second { readings, cells: vec![cell] }
+    Heard { readings, cells: vec![cell] }
 }
 
 /// A host that gives no position, whose sound runs day and night: no cell of it ever comes again.
@@ -63,7 +47,7 @@ fn a_day_of_sound_without_a_position_is_held_in_as_much_as_five_hours() {
 
 fn play_for_a_day() {
     let rate = Hertz(48_000.0);
-    let Second { readings, cells } = second();
+    let Heard { readings, cells } = second();
     let mut desk = Desk::of_song(rate, Channels::Stereo);
     let mut after_five_hours = 0;
     for second in 0..24 * 3600u32 {
@@ -102,7 +86,7 @@ fn a_day_of_frames_holds_as_much_as_an_hour_of_them() {
 
 fn draw_for_a_day() {
     const FRAMES: u32 = 10_000;
-    let Second { readings, cells } = second();
+    let Heard { readings, cells } = second();
     let mut desk = Desk::of_song(Hertz(48_000.0), Channels::Stereo);
     for second in 0..120u32 {
         let mut cell = cells[0];

@@ -13,6 +13,8 @@ use candlemark_handoff::{Tape, orders};
 use candlemark_session::remarks::Meant;
 use candlemark_session::song_page::{SongId, Songs};
 use candlemark_session::yardstick::Yardstick;
+use candlemark_tests::chance::Chance;
+use candlemark_tests::command::HOME_VARIABLE;
 use candlemark_tests::own_process;
 
 /// How often a host is killed.
@@ -96,7 +98,7 @@ fn be_a_host() -> ! {
 fn killed_after(home: &std::path::Path, patience: Duration) -> Vec<String> {
     let mut command =
         own_process::again("killed::nothing_that_was_on_screen_is_lost_when_the_host_is_killed");
-    command.env(HOST, "1").env("CANDLEMARK_HOME", home).stdout(Stdio::piped()).stderr(Stdio::null());
+    command.env(HOST, "1").env(HOME_VARIABLE, home).stdout(Stdio::piped()).stderr(Stdio::null());
     let mut host = command.spawn().expect("the test can run itself");
     let out = BufReader::new(host.stdout.take().expect("it is piped"));
     let (send, lines) = std::sync::mpsc::channel();
@@ -126,11 +128,10 @@ fn nothing_that_was_on_screen_is_lost_when_the_host_is_killed() {
     }
     let (mut marks, mut notes, mut torn) = (0, 0, 0);
     // Instants that no clock of ours is in step with, from at once to a second and a half.
-    let mut state = 0x9e37_79b9_7f4a_7c15u64;
+    let mut chance = Chance::new(1);
     for kill in 0..KILLS {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         let home = tempfile::tempdir().expect("there is room");
-        let on_screen = killed_after(home.path(), Duration::from_millis((state >> 33) % 1500));
+        let on_screen = killed_after(home.path(), Duration::from_millis(chance.below(1500)));
         let id = on_screen.iter().find_map(|line| line.strip_prefix("song ")).expect("a song was on screen");
         let id = SongId::try_from(id.to_owned()).expect("it names a song");
         let (_, found) =

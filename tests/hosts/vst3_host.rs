@@ -2,10 +2,8 @@
 
 use std::process::{Command, Output};
 
+use candlemark_tests::passing::{BAIT, assert_aborted};
 use candlemark_tests::paths;
-
-/// Tells a debug build of the plugin to allocate once a block, for which it then aborts.
-const BAIT: &str = "CANDLEMARK_BAIT_ALLOCATION";
 
 fn host(bait: bool) -> Output {
     let mut host = Command::new(paths::python());
@@ -33,11 +31,5 @@ fn what_comes_out_is_what_went_in() {
 /// That the host really calls the plugin, and that the trap for allocations is set.
 #[test]
 fn an_allocation_ends_the_host() {
-    let output = host(true);
-    let complaint = String::from_utf8_lossy(&output.stderr);
-    assert!(
-        !output.status.success() && complaint.contains("memory allocation of"),
-        "the plugin allocated inside `process` and nothing happened: a build of it without debug assertions has \
-         no trap; `cargo xtask test` makes one that has. {complaint}"
-    );
+    assert_aborted(&host(true));
 }

@@ -117,10 +117,8 @@ impl<'ast> Visit<'ast> for Scan<'_> {
 }
 
 fn breaches(source: &Source) -> Vec<String> {
-    let file = syn::parse_file(&source.text)
-        .unwrap_or_else(|error| panic!("{} can't be parsed: {error}", source.path));
     let mut scan = Scan { source, constant: None, breaches: Vec::new() };
-    scan.visit_file(&file);
+    scan.visit_file(&source.parsed());
     scan.breaches
 }
 

@@ -1,10 +1,10 @@
 //! The page that argues for every crate names those that the workspace names, and no others.
 
 use std::collections::BTreeSet;
-use std::fs;
 
-use candlemark_tests::paths;
 use toml::Table;
+
+use crate::sources::read;
 
 /// The page.
 const PAGE: &str = "docs/decisions/0015-what-it-is-built-on.md";
@@ -22,10 +22,6 @@ fn named(manifest: &str) -> BTreeSet<String> {
     let manifest: Table = manifest.parse().expect("the manifest is TOML");
     let all = manifest["workspace"]["dependencies"].as_table().expect("the workspace has dependencies");
     all.keys().filter(|name| !name.starts_with("candlemark-")).cloned().collect()
-}
-
-fn read(path: &str) -> String {
-    fs::read_to_string(paths::workspace().join(path)).unwrap_or_else(|error| panic!("{path}: {error}"))
 }
 
 #[test]

@@ -51,11 +51,7 @@ fn the_top_level_holds_only_what_it_may() {
 
 #[test]
 fn every_source_is_of_one_idea() {
-    let breaches: Vec<String> = ["plugin", "tests", "xtask"]
-        .into_iter()
-        .flat_map(sources::rust_below)
-        .flat_map(|s| breaches(&s))
-        .collect();
+    let breaches: Vec<String> = sources::all_rust().iter().flat_map(breaches).collect();
     sources::hold("sources of more than one idea", &breaches);
 }
 

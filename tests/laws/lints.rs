@@ -1,8 +1,5 @@
 //! Every crate takes the workspace's lints, and the workspace denies `unsafe`.
 
-use std::fs;
-
-use candlemark_tests::paths;
 use toml::{Table, Value};
 
 use crate::sources;
@@ -26,8 +23,7 @@ fn denies_unsafe(workspace: &Table) -> bool {
 }
 
 fn workspace_manifest() -> Table {
-    let path = paths::workspace().join("Cargo.toml");
-    table(&fs::read_to_string(path).expect("the workspace's Cargo.toml can be read"))
+    table(&sources::read("Cargo.toml"))
 }
 
 #[test]
@@ -42,12 +38,9 @@ fn every_crate_takes_the_workspaces_lints() {
         at(&workspace, &["workspace", "members"]).and_then(Value::as_array).expect("it has members");
     let mut breaches = Vec::new();
     for member in members {
-        let member = member.as_str().expect("a member is a path");
-        let path = paths::workspace().join(member).join("Cargo.toml");
-        let text = fs::read_to_string(&path)
-            .unwrap_or_else(|error| panic!("can't read {}: {error}", path.display()));
-        if !takes_the_workspaces_lints(&table(&text)) {
-            breaches.push(format!("{member}/Cargo.toml has no `lints.workspace = true`"));
+        let path = format!("{}/Cargo.toml", member.as_str().expect("a member is a path"));
+        if !takes_the_workspaces_lints(&table(&sources::read(&path))) {
+            breaches.push(format!("{path} has no `lints.workspace = true`"));
         }
     }
     sources::hold("crates with lints of their own", &breaches);

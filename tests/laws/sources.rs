@@ -1,7 +1,7 @@
 //! The workspace's own files, as the laws read them.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use candlemark_tests::paths;
 
@@ -17,6 +17,11 @@ impl Source {
         Path::new(&self.path).extension().is_some_and(|extension| extension == "rs")
     }
 
+    /// Its syntax.
+    pub(crate) fn parsed(&self) -> syn::File {
+        syn::parse_file(&self.text).unwrap_or_else(|error| panic!("{} can't be parsed: {error}", self.path))
+    }
+
     /// A made-up source, to try a law on.
     pub(crate) fn sample(path: &str, text: &str) -> Self {
         Self { path: path.to_owned(), text: text.to_owned() }
@@ -30,13 +35,15 @@ pub(crate) fn rust_below(folder: &str) -> Vec<Source> {
     sources
 }
 
+/// All Rust sources of the workspace.
+pub(crate) fn all_rust() -> Vec<Source> {
+    ["plugin", "tests", "xtask"].into_iter().flat_map(rust_below).collect()
+}
+
 /// Every text file below a folder of the workspace ("" for all), but for what git and cargo keep.
 pub(crate) fn all_below(folder: &str) -> Vec<Source> {
     let top = paths::workspace();
-    let mut found = Vec::new();
-    gather(&top.join(folder), &mut found);
-    found.sort();
-    found
+    paths::files_below(&top.join(folder), &is_kept_by_git_or_cargo)
         .iter()
         .filter_map(|path| {
             let bytes =
@@ -48,21 +55,14 @@ pub(crate) fn all_below(folder: &str) -> Vec<Source> {
         .collect()
 }
 
-fn gather(folder: &Path, found: &mut Vec<PathBuf>) {
-    let entries =
-        folder.read_dir().unwrap_or_else(|error| panic!("can't list {}: {error}", folder.display()));
-    for entry in entries {
-        let path = entry.expect("a folder's entry can be read").path();
-        let name = path.file_name().unwrap_or_default();
-        if path == paths::target() || name == "target" || name == ".git" || path.is_symlink() {
-            continue;
-        }
-        if path.is_dir() {
-            gather(&path, found);
-        } else {
-            found.push(path);
-        }
-    }
+fn is_kept_by_git_or_cargo(path: &Path) -> bool {
+    let name = path.file_name().unwrap_or_default();
+    path == paths::target() || name == "target" || name == ".git" || path.is_symlink()
+}
+
+/// The text of one file of the workspace.
+pub(crate) fn read(path: &str) -> String {
+    fs::read_to_string(paths::workspace().join(path)).unwrap_or_else(|error| panic!("{path}: {error}"))
 }
 
 /// Fails with every breach, one a line.

@@ -39,7 +39,7 @@ impl Cut {
         let ending = made.path.extension().expect("it has an ending");
         let path = made.path.with_file_name("cut").with_extension(ending);
         fs::write(&path, &whole[..left]).expect("a cut copy can be written");
-        let run = Home::new().run(["measure".as_ref(), "--json".as_ref(), path.as_os_str()]);
+        let run = Home::new().measured([&path]);
         let file = run.files().remove(0);
         let what = format!("{}, {left} of {} bytes", ending.display(), whole.len());
         println!("{what}: {} s, {}", file["duration_s"], file["error"]);

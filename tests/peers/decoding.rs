@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use candlemark_tests::signals::Noise;
+use candlemark_tests::signals::{Noise, level_db};
 use candlemark_tests::sound::Sound;
 use tempfile::TempDir;
 
@@ -155,9 +155,4 @@ fn lossy_containers_decode_as_ffmpeg_decodes_them() {
         }
     }
     println!("{table}");
-}
-
-fn level_db(samples: &[f32]) -> f64 {
-    let squares: f64 = samples.iter().map(|x| f64::from(*x).powi(2)).sum();
-    10.0 * (squares / samples.len() as f64).log10()
 }

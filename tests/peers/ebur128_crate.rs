@@ -191,7 +191,7 @@ fn made_sounds(rate: f64) -> [(&'static str, Sound); 3] {
     });
     let [low, high] = [31.0, 9_500.0].map(|hertz| faded(sine(rate, hertz, -6.0, 20.0, 20.0), rate));
     [
-        ("tones in steps", Sound::stereo(rate, tone.clone(), tone)),
+        ("tones in steps", Sound::in_both(rate, tone)),
         ("unlike swelling noises", Sound::stereo(rate, left, right)),
         ("a low and a high tone", Sound::stereo(rate, low, high)),
     ]

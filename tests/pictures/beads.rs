@@ -1,11 +1,11 @@
 //! The balance's picture: beads, wires and rings.
 
-use candlemark_editor::Choice;
+use candlemark_editor::{Choice, Look};
 use candlemark_tests::picture::Picture;
 use egui::{Color32, Pos2, Rect, Shape};
 
-use crate::seen::{circles, has_text, squares, texts};
-use crate::{DESIGNED, LAMP, draw, views};
+use crate::seen::{circles, has_text, lines, squares, texts, written};
+use crate::{DESIGNED, LAMP, SEEN, draw, draw_as, views};
 
 const HINGE_PIVOT: usize = 1;
 
@@ -41,11 +41,7 @@ fn rings_stand_where_mono_leaves_with_their_figures() {
 #[test]
 fn where_every_ring_is_asked_for_those_that_are_ordinary_are_pale() {
     let draw = |rings_always: bool| {
-        let look =
-            candlemark_editor::Look { hint_seen: true, rings_always, ..candlemark_editor::Look::default() };
-        Picture::of(DESIGNED, 1.0, |ui| {
-            candlemark_editor::show(ui, &views::wide(), &views::shelf(), &views::controls(), look);
-        })
+        draw_as(Look { rings_always, ..SEEN }, &views::wide(), &views::shelf(), DESIGNED, 1.0)
     };
     let rings = |picture: &Picture, colour| circles(picture, |circle| circle.stroke.color == colour);
     let (few, all) = (draw(false), draw(true));
@@ -84,11 +80,7 @@ fn arrows(picture: &Picture, colour: Color32) -> Vec<Vec<Pos2>> {
 
 /// Height of a level's line, by the name that stands beside it.
 fn level(picture: &Picture, name: &str) -> f32 {
-    let found = picture.shapes.iter().find_map(|clipped| match &clipped.shape {
-        Shape::Text(text) if text.galley.text() == name => Some(text.pos.y),
-        _ => None,
-    });
-    let top = found.unwrap_or_else(|| panic!("“{name}” is not written"));
+    let top = written(picture, name).pos.y;
     let lines = picture.shapes.iter().filter_map(|clipped| match &clipped.shape {
         Shape::LineSegment { points: [from, to], .. } if from.y == to.y && to.x - from.x > 300.0 => {
             Some(from.y)
@@ -182,11 +174,9 @@ fn a_thin_wire_shows_how_records_move_and_knots_hold_the_stretch_on_which_they_l
 #[test]
 fn one_record_and_two_are_places_from_which_nothing_is_judged() {
     let dashes = |picture: &Picture| {
-        let dash = |shape: &Shape| {
-            matches!(shape, Shape::LineSegment { points: [from, to], stroke }
-                if from.y == to.y && stroke.color == LAMP.wire && stroke.width == 3.0)
-        };
-        picture.shapes.iter().filter(|clipped| dash(&clipped.shape)).count()
+        lines(&picture.shapes, |[from, to], stroke| {
+            from.y == to.y && stroke.color == LAMP.wire && stroke.width == 3.0
+        })
     };
     for (view, count) in [(views::one_record(), 1), (views::two_records(), 2)] {
         let picture = draw(&view, &views::shelf(), DESIGNED, 1.0);

@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 
 use candlemark_editor::palette::Palette;
-use candlemark_editor::{FLOORS_PERCENT, Look, contrast, show};
+use candlemark_editor::{FLOORS_PERCENT, Look, contrast};
 use candlemark_session::view::View;
 use candlemark_tests::picture::Picture;
 use egui::epaint::TextShape;
 use egui::{Color32, Pos2, Shape};
 
-use crate::{DESIGNED, SMALLEST, draw_in, evening, named_views, views};
+use crate::{DESIGNED, LAMP, SEEN, SMALLEST, draw, draw_as, evening, named_views, views};
 
 /// What is painted at a place by this shape, where it covers the place.
 fn fill_at(shape: &Shape, at: Pos2) -> Option<Color32> {
@@ -19,6 +19,13 @@ fn fill_at(shape: &Shape, at: Pos2) -> Option<Color32> {
         _ => return None,
     };
     (covers && fill.is_opaque()).then_some(fill)
+}
+
+/// Which shape lies under this one at a place, and its colour.
+fn ground(picture: &Picture, index: usize, at: Pos2) -> (usize, Color32) {
+    let mut below = picture.shapes[..index].iter().enumerate().rev();
+    let found = below.find_map(|(under, clipped)| Some((under, fill_at(&clipped.shape, at)?)));
+    found.expect("a ground is painted")
 }
 
 fn colours_of(text: &TextShape) -> Vec<Color32> {
@@ -39,8 +46,7 @@ fn pairs(picture: &Picture) -> Vec<(String, Color32, Color32)> {
             continue;
         }
         let at = place.center();
-        let mut below = picture.shapes[..index].iter().rev();
-        let ground = below.find_map(|clipped| fill_at(&clipped.shape, at)).expect("a ground is painted");
+        let (_, ground) = ground(picture, index, at);
         pairs.extend(colours_of(text).into_iter().map(|c| (text.galley.text().to_owned(), c, ground)));
     }
     pairs
@@ -76,7 +82,7 @@ fn every_text_of_every_picture_stands_out_from_its_ground() {
         for (view_name, view, choice) in named_views() {
             for size in [DESIGNED, SMALLEST] {
                 let bright_share = view.candle.brightness_share(Look::default().floor_share());
-                let picture = draw_in(palette, &view, &choice, size, 1.0);
+                let picture = draw_as(Look { palette, ..SEEN }, &view, &choice, size, 1.0);
                 for pair in hold_dimmed(&picture, palette, bright_share, view_name) {
                     *seen.entry(pair).or_default() += 1;
                 }
@@ -111,10 +117,7 @@ fn as_seen(picture: &Picture, begins: &str) -> Option<f64> {
             continue;
         }
         let at = text.visual_bounding_rect().center();
-        let mut below = picture.shapes[..index].iter().enumerate().rev();
-        let (under, ground) = below
-            .find_map(|(under, clipped)| Some((under, fill_at(&clipped.shape, at)?)))
-            .expect("a ground is painted");
+        let (under, ground) = ground(picture, index, at);
         let ground = under_veils(picture, under, at, ground);
         let seen = |colour: Color32| contrast::ratio(under_veils(picture, index, at, colour), ground);
         let lowest = colours_of(text).into_iter().map(seen).fold(f64::INFINITY, f64::min);
@@ -138,10 +141,8 @@ fn what_must_be_read_while_the_picture_is_dimmed_stands_out_as_it_is_seen() {
         let mut lowest = f64::INFINITY;
         for floor_percent in FLOORS_PERCENT {
             for (view, words) in &all {
-                let look = Look { palette, floor_percent, hint_seen: true, ..Look::default() };
-                let picture = Picture::of(DESIGNED, 1.0, |ui| {
-                    show(ui, view, &views::shelf(), &views::controls(), look);
-                });
+                let look = Look { palette, floor_percent, ..SEEN };
+                let picture = draw_as(look, view, &views::shelf(), DESIGNED, 1.0);
                 for words in *words {
                     let seen = as_seen(&picture, words).unwrap_or_else(|| panic!("“{words}” is written"));
                     let name = palette.name();
@@ -160,12 +161,8 @@ fn what_must_be_read_while_the_picture_is_dimmed_stands_out_as_it_is_seen() {
 /// The sight through the veil tells a text under it from one over it.
 #[test]
 fn a_text_under_the_veil_is_judged_as_it_is_seen() {
-    let look = Look { hint_seen: true, ..Look::default() };
-    let picture = Picture::of(DESIGNED, 1.0, |ui| {
-        show(ui, &views::spent(), &views::shelf(), &views::controls(), look);
-    });
-    let colours = look.palette.colours();
-    assert!(contrast::ratio(colours.note, colours.background) > 6.0);
+    let picture = draw(&views::spent(), &views::shelf(), DESIGNED, 1.0);
+    assert!(contrast::ratio(LAMP.note, LAMP.background) > 6.0);
     let seen = as_seen(&picture, "square: ").expect("the legend is written");
     assert!(seen < contrast::LEAST_OF_TEXT, "{seen:.2}");
 }

@@ -3,13 +3,13 @@
 use std::time::Duration;
 
 use candlemark_session::view::View;
-use candlemark_tests::paths;
-use candlemark_tests::picture::Picture;
+use candlemark_tests::picture::button;
 use egui::epaint::ClippedShape;
 use egui::{Color32, Event, Key, Pos2, Shape, ViewportId};
 
-use crate::open::{Open, button, open};
-use crate::{DESIGNED, views};
+use crate::open::{Open, open};
+use crate::seen::has_text_in;
+use crate::{DESIGNED, draw_as, save, views};
 
 /// How dark the veil over the picture is, 0 to 255, and where it lies among the shapes.
 fn veil(shapes: &[ClippedShape]) -> Option<(u8, usize)> {
@@ -65,12 +65,7 @@ fn it_goes_down_to_the_floor_that_was_set() {
 
 #[test]
 fn it_says_why_and_how_to_wake_it_until_it_is_woken() {
-    let says = |open: &mut Open, words: &str| {
-        open.frame(Vec::new())
-            .0
-            .iter()
-            .any(|clipped| matches!(&clipped.shape, Shape::Text(text) if text.galley.text().contains(words)))
-    };
+    let says = |open: &mut Open, words: &str| open.texts().iter().any(|text| text.contains(words));
     let mut open = spent();
     assert!(says(
         &mut open,
@@ -139,24 +134,15 @@ fn an_over_and_a_fault_are_not_dimmed() {
         open.look.far = far;
         let (shapes, _) = open.frame(Vec::new());
         let (_, veil_index) = veil(&shapes).expect("it is dimmed");
-        let lit = shapes[veil_index..].iter().any(
-            |clipped| matches!(&clipped.shape, Shape::Text(text) if text.galley.text().contains("14 overs")),
-        );
-        assert!(lit, "far: {far}");
+        let says = |words: &str| has_text_in(&shapes[veil_index..], words);
+        assert!(says("14 overs"), "far: {far}");
         if far {
             // Of the remarks the one that is a fault, not the most urgent one on the mix.
-            let says = |words: &str| {
-                shapes[veil_index..].iter().any(
-                    |clipped| matches!(&clipped.shape, Shape::Text(text) if text.galley.text().contains(words)),
-                )
-            };
             assert!(says("True peak goes to") && !says("above where those records have it"));
         }
-        let picture = Picture::of(DESIGNED, 1.0, |ui| {
-            candlemark_editor::show(ui, &open.view, &open.choice, &open.controls, open.look);
-        });
+        let picture = draw_as(open.look, &open.view, &open.choice, DESIGNED, 1.0);
         let name = if far { "far-faults-spent" } else { "faults-spent" };
-        picture.save(&paths::target().join(format!("pictures/{name}.png"))).expect("it can be written");
+        save(&picture, name);
         crate::geometry::hold(&picture.shapes, DESIGNED, name);
     }
 }

@@ -12,11 +12,12 @@ use candlemark_session::lights_out::Dark;
 use candlemark_session::pencil::{MetersRead, PencilMark, SongPlace};
 use candlemark_session::remarks::{Around, Given, Remarks};
 use candlemark_session::view::View;
+use candlemark_tests::picture::button;
 use egui::epaint::ClippedShape;
 use egui::{Color32, Event, Key, Pos2, Shape, vec2};
 
-use crate::open::{Open, button, open};
-use crate::seen::{has_text, texts, texts_in};
+use crate::open::open;
+use crate::seen::{has_text, lines, texts};
 use crate::{DESIGNED, LAMP, draw, views};
 
 fn mark(number: u32, song_s: f64, note: &str) -> PencilMark {
@@ -99,17 +100,11 @@ pub(crate) fn dark() -> View {
     View { dark: Some(Dark { waits: false, marks: 2 }), ..views::faults() }
 }
 
-fn lines(shapes: &[ClippedShape], is: impl Fn([Pos2; 2], Color32) -> bool) -> usize {
-    let line =
-        |shape: &Shape| matches!(shape, Shape::LineSegment { points, stroke } if is(*points, stroke.color));
-    shapes.iter().filter(|clipped| line(&clipped.shape)).count()
-}
-
 #[test]
 fn the_candle_has_a_notch_for_each_rest_and_says_when_the_next_is() {
     let picture = draw(&views::working(), &views::shelf(), DESIGNED, 1.0);
-    let notches = lines(&picture.shapes, |[from, to], colour| {
-        from.y == to.y && to.x < 100.0 && (to.x - from.x - 40.0).abs() < 0.1 && colour == LAMP.note
+    let notches = lines(&picture.shapes, |[from, to], stroke| {
+        from.y == to.y && to.x < 100.0 && (to.x - from.x - 40.0).abs() < 0.1 && stroke.color == LAMP.note
     });
     assert_eq!(notches, 2, "two hours, a rest every 45 minutes");
     // 69.6 minutes were worked, with a rest after 45.
@@ -165,7 +160,7 @@ fn pencil_marks_are_flags_on_the_strip_and_say_what_was_noted() {
     let mut open = open();
     open.view = marked();
     let dashes = |shapes: &[ClippedShape]| {
-        lines(shapes, |[from, to], colour| from.x == to.x && colour == LAMP.note && to.y - from.y < 6.0)
+        lines(shapes, |[from, to], stroke| from.x == to.x && stroke.color == LAMP.note && to.y - from.y < 6.0)
     };
     let shapes = draw(&marked(), &views::shelf(), DESIGNED, 1.0).shapes;
     assert!(dashes(&shapes) >= 20, "two dashed lines: {}", dashes(&shapes));
@@ -233,21 +228,17 @@ fn where_the_room_is_in_doubt_dots_lie_behind_the_beads() {
     assert_eq!(dots(&views::working()), (0, false));
 }
 
-fn text_of(open: &mut Open) -> Vec<String> {
-    texts_in(&open.frame(Vec::new()).0)
-}
-
 #[test]
 fn with_the_lights_out_all_is_black_but_an_ember_and_one_line_that_fades() {
     let mut open = open();
     open.view = dark();
-    let first = text_of(&mut open);
+    let first = open.texts();
     assert!(
         matches!(&first[..], [line] if line.starts_with("Dark until playback ends. Click or press M to mark")),
         "{first:?}"
     );
     open.now_s += 12.0;
-    assert!(text_of(&mut open).is_empty(), "overs and faults are for later");
+    assert!(open.texts().is_empty(), "overs and faults are for later");
     let picture = draw(&dark(), &views::shelf(), DESIGNED, 1.0);
     let black = picture.pixels.iter().filter(|pixel| **pixel == Color32::BLACK).count();
     assert!(black as f64 > 0.95 * picture.pixels.len() as f64, "{black}");

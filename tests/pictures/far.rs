@@ -3,23 +3,14 @@
 use candlemark_editor::{Choice, Look, Wish};
 use candlemark_session::octave_groups::OctaveGroup;
 use candlemark_session::view::View;
-use candlemark_tests::paths;
 use candlemark_tests::picture::{self, Picture};
-use egui::{Shape, Vec2, vec2};
+use egui::{Vec2, vec2};
 
 use crate::open::open_with;
-use crate::seen::{circles, has_text, squares, texts};
-use crate::{DESIGNED, LAMP, geometry, named_views, views};
+use crate::seen::{circles, has_text, squares, texts, written};
+use crate::{DESIGNED, LAMP, SEEN, geometry, named_views, save, views};
 
-const FAR: Look = Look {
-    palette: candlemark_editor::palette::Palette::Lamp,
-    zoom_percent: 100,
-    far: true,
-    floor_percent: 35,
-    rings_always: false,
-    as_heard: false,
-    hint_seen: true,
-};
+const FAR: Look = Look { far: true, ..SEEN };
 
 fn draw(view: &View, choice: &Choice, size: Vec2) -> Picture {
     Picture::of(size, 1.0, |ui| {
@@ -31,7 +22,7 @@ fn draw(view: &View, choice: &Choice, size: Vec2) -> Picture {
 fn every_view_from_afar_lies_in_the_window() {
     for (name, view, choice) in named_views() {
         let picture = draw(&view, &choice, DESIGNED);
-        picture.save(&paths::target().join(format!("pictures/far-{name}.png"))).expect("it can be written");
+        save(&picture, &format!("far-{name}"));
         geometry::hold(&picture.shapes, DESIGNED, &format!("far-{name}"));
         for size in [vec2(640.0, 400.0), vec2(640.0, 900.0), vec2(1600.0, 400.0), vec2(3840.0, 2160.0)] {
             let shapes = picture::shapes(size, 1.0, |ui| {
@@ -47,15 +38,7 @@ fn every_view_from_afar_lies_in_the_window() {
 fn what_is_to_be_read_has_letters_of_36_points() {
     let view = views::remarks();
     let picture = draw(&view, &views::shelf(), DESIGNED);
-    let letters = |words: &str| {
-        let found = picture.shapes.iter().find_map(|clipped| match &clipped.shape {
-            Shape::Text(text) if text.galley.text() == words => {
-                Some(text.galley.job.sections[0].format.font_id.size)
-            }
-            _ => None,
-        });
-        found.unwrap_or_else(|| panic!("“{words}” is not written: {:?}", texts(&picture)))
-    };
+    let letters = |words: &str| written(&picture, words).galley.job.sections[0].format.font_id.size;
     let remark = view.remarks[0].text.split_inclusive(". ").next().expect("it has a sentence").trim_end();
     for words in [remark, "−18", "−2.9", "6.2", "51"] {
         assert!(letters(words) >= 36.0, "“{words}”: {}", letters(words));
@@ -79,11 +62,7 @@ fn groups_outside_are_square_with_a_figure_and_the_others_round() {
         [OctaveGroup::UpperMids],
         "as planted"
     );
-    let squares = picture
-        .shapes
-        .iter()
-        .filter(|clipped| matches!(&clipped.shape, Shape::Rect(rect) if rect.fill == LAMP.outside));
-    assert_eq!(squares.count(), 1);
+    assert_eq!(squares(&picture), 1);
     assert_eq!(circles(&picture, |circle| circle.fill == LAMP.ink), 4);
     assert!(texts(&picture).contains(&format!("+{:.0}", outside[0].off_db)));
 }

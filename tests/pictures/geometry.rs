@@ -1,5 +1,6 @@
 //! What holds for every picture: texts lie in the window, and none covers another or is cut.
 
+use candlemark_tests::picture::{Picture, place_of};
 use egui::epaint::ClippedShape;
 use egui::{Pos2, Rect, Shape, Vec2};
 
@@ -39,6 +40,16 @@ pub(crate) fn hold(shapes: &[ClippedShape], size: Vec2, name: &str) {
             "{name}: a shape leaves the window: {:?}",
             clipped.shape
         );
+    }
+}
+
+/// Fails when one of these words is not written well inside the window.
+#[track_caller]
+pub(crate) fn hold_words(picture: &Picture, size: Vec2, name: &str, all: &[&str]) {
+    for words in all {
+        let place = place_of(&picture.shapes, words).unwrap_or_else(|| panic!("{name}: no {words}"));
+        let inside = Rect::from_min_size(Pos2::ZERO, size).shrink(8.0);
+        assert!(inside.contains(place), "{name}: {words} at {place:?}");
     }
 }
 

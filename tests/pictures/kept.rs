@@ -16,11 +16,10 @@ use candlemark_session::strip::StripPoint;
 use candlemark_session::view::View;
 use candlemark_tests::kept::{DIFFERENT_MOST, Image, difference, different, read, write};
 use candlemark_tests::paths;
-use candlemark_tests::picture::{Picture, place_of, shapes};
+use candlemark_tests::picture::{Picture, click, place_of, shapes};
 use egui::{Event, Pos2, Vec2, vec2};
 
-use crate::open::button;
-use crate::{DESIGNED, SMALLEST, controls_of, evening, pencil, song, views};
+use crate::{DESIGNED, SEEN, SMALLEST, controls_of, evening, pencil, song, views};
 
 /// Set by `cargo xtask pictures --keep`.
 const KEEP: &str = "CANDLEMARK_KEEP_PICTURES";
@@ -41,9 +40,8 @@ struct Named {
 }
 
 fn named(name: &'static str, view: View) -> Named {
-    let look = Look { hint_seen: true, ..Look::default() };
     let controls = controls_of(&view);
-    Named { name, view, choice: views::shelf(), controls, look, size: DESIGNED, clicked: None }
+    Named { name, view, choice: views::shelf(), controls, look: SEEN, size: DESIGNED, clicked: None }
 }
 
 fn far(name: &'static str, view: View) -> Named {
@@ -119,7 +117,6 @@ fn aside() -> View {
 }
 
 fn all() -> Vec<Named> {
-    let plain = |name, view| named(name, view);
     let empty = named("empty", views::just_opened());
     let hint = named("first-time", views::just_opened());
     let no_yardstick = named("no-yardstick", views::no_yardstick());
@@ -130,30 +127,30 @@ fn all() -> Vec<Named> {
         Named { choice: Choice::default(), ..empty },
         Named { choice: Choice::default(), look: Look::default(), ..hint },
         Named { choice: unchosen, ..no_yardstick },
-        plain("two-records", views::two_records()),
-        plain("quiet", views::working()),
-        plain("loud", loud()),
-        plain("faults", views::faults()),
-        plain("silence", silence()),
-        Named { choice: song::songs(), clicked: Some("Harbour"), ..plain("song-open", song::harbour()) },
-        Named { clicked: Some("mark knob"), ..plain("marking", evening::unconfirmed()) },
-        Named { clicked: Some("Pencil (3)"), ..plain("marks-listed", pencil::after_a_pass()) },
+        named("two-records", views::two_records()),
+        named("quiet", views::working()),
+        named("loud", loud()),
+        named("faults", views::faults()),
+        named("silence", silence()),
+        Named { choice: song::songs(), clicked: Some("Harbour"), ..named("song-open", song::harbour()) },
+        Named { clicked: Some("mark knob"), ..named("marking", evening::unconfirmed()) },
+        Named { clicked: Some("Pencil (3)"), ..named("marks-listed", pencil::after_a_pass()) },
         mono_bus(),
-        plain("aside", aside()),
-        Named { size: SMALLEST, ..plain("tiny", views::remarks()) },
-        Named { size: SMALLEST, ..plain("tiny-faults", views::faults()) },
-        Named { size: HUGE, ..plain("huge", views::remarks()) },
+        named("aside", aside()),
+        Named { size: SMALLEST, ..named("tiny", views::remarks()) },
+        Named { size: SMALLEST, ..named("tiny-faults", views::faults()) },
+        Named { size: HUGE, ..named("huge", views::remarks()) },
         far("far", views::remarks()),
         far("far-alone", views::no_yardstick()),
         paper("paper", views::remarks()),
-        plain("dimmed", views::spent()),
+        named("dimmed", views::spent()),
         paper("dimmed-paper", views::spent()),
-        plain("lights-out", evening::dark()),
-        plain("rest-due", evening::rest_due()),
-        plain("resting", evening::resting()),
-        plain("marks", evening::marked()),
+        named("lights-out", evening::dark()),
+        named("rest-due", evening::rest_due()),
+        named("resting", evening::resting()),
+        named("marks", evening::marked()),
         Named { look: Look { as_heard: true, ..chair.look }, ..chair },
-        plain("chair-loud", evening::loud_at_the_chair()),
+        named("chair-loud", evening::loud_at_the_chair()),
         Named { look: Look { rings_always: true, ..rings.look }, ..rings },
     ]
 }
@@ -163,11 +160,9 @@ fn image(named: &Named) -> Image {
     let draw = |ui: &mut egui::Ui| _ = show(ui, view, choice, controls, *look);
     let shapes = clicked.map(|words| (words, shapes(*size, 1.0, draw)));
     let at = shapes.map(|(words, shapes)| place_of(&shapes, words).expect("it is written"));
-    let events = at.map(|at| {
-        let away = Event::PointerMoved(Pos2::ZERO);
-        [Event::PointerMoved(at), button(at, true), button(at, false), away]
-    });
-    let picture = Picture::after(events.as_ref().map_or(&[], |events| events), *size, 1.0, draw);
+    let away = Event::PointerMoved(Pos2::ZERO);
+    let events: Vec<Event> = at.into_iter().flat_map(click).chain([away]).collect();
+    let picture = Picture::after(if clicked.is_some() { &events } else { &[] }, *size, 1.0, draw);
     Image { size: picture.size, pixels: picture.pixels }
 }
 

@@ -6,14 +6,8 @@ use candlemark_editor::{Look, Wish};
 use egui::accesskit::{Action, NodeId, TreeUpdate};
 use egui::{Key, Shape, Stroke};
 
-use crate::LAMP;
 use crate::open::{Open, open, open_with};
-
-fn tree(open: &mut Open) -> TreeUpdate {
-    open.ctx.enable_accesskit();
-    open.frame(Vec::new());
-    open.run(Vec::new()).0.platform_output.accesskit_update.expect("it is asked for")
-}
+use crate::{LAMP, SEEN};
 
 fn name(tree: &TreeUpdate, id: NodeId) -> String {
     let node = tree.nodes.iter().find(|(other, _)| *other == id).map(|(_, node)| node);
@@ -22,7 +16,7 @@ fn name(tree: &TreeUpdate, id: NodeId) -> String {
 
 /// Names of what can be operated.
 fn operable(open: &mut Open) -> BTreeSet<String> {
-    let tree = tree(open);
+    let tree = open.tree();
     let nodes =
         tree.nodes.iter().filter(|(_, node)| node.supports_action(Action::Click) && !node.is_disabled());
     nodes.map(|(id, _)| name(&tree, *id)).collect()
@@ -33,7 +27,7 @@ fn walk(open: &mut Open) -> Vec<String> {
     let mut walked: Vec<String> = Vec::new();
     for _ in 0..60 {
         open.key(Key::Tab);
-        let tree = tree(open);
+        let tree = open.tree();
         let name = name(&tree, tree.focus);
         if walked.first() == Some(&name) {
             break;
@@ -46,7 +40,7 @@ fn walk(open: &mut Open) -> Vec<String> {
 fn focus(open: &mut Open, wanted: &str) {
     for _ in 0..60 {
         open.key(Key::Tab);
-        let tree = tree(open);
+        let tree = open.tree();
         if name(&tree, tree.focus) == wanted {
             return;
         }
@@ -56,11 +50,7 @@ fn focus(open: &mut Open, wanted: &str) {
 
 #[test]
 fn every_control_has_a_name_and_is_reached_by_tab() {
-    for look in [
-        Look { hint_seen: true, ..Look::default() },
-        Look::default(),
-        Look { hint_seen: true, far: true, ..Look::default() },
-    ] {
+    for look in [SEEN, Look::default(), Look { far: true, ..SEEN }] {
         let mut open = open_with(look);
         let all = operable(&mut open);
         assert!(!all.contains(""), "nameless: {all:?}");

@@ -31,9 +31,9 @@ use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::drift::{Drifts, Moved};
 use candlemark_session::view::View;
 use candlemark_tests::paths;
-use candlemark_tests::picture::Picture;
-use egui::{Shape, Vec2, vec2};
-use seen::{circles, has_text, texts};
+use candlemark_tests::picture::{self, Picture};
+use egui::{Shape, Ui, Vec2, vec2};
+use seen::{circles, has_text, texts, written};
 
 /// The window as designed, and the smallest one, in points.
 const DESIGNED: Vec2 = vec2(1084.0, 680.0);
@@ -42,15 +42,37 @@ const SMALLEST: Vec2 = vec2(640.0, 400.0);
 /// The colours in which a picture is drawn unless another palette is asked for.
 const LAMP: &Colours = Palette::Lamp.colours();
 
+/// The look to begin with, but that the hint for the first time is gone.
+const SEEN: Look = Look {
+    palette: Palette::Lamp,
+    zoom_percent: 100,
+    far: false,
+    floor_percent: 35,
+    rings_always: false,
+    as_heard: false,
+    hint_seen: true,
+};
+
 fn draw(view: &View, choice: &Choice, size: Vec2, pixels_per_point: f32) -> Picture {
-    draw_in(Palette::Lamp, view, choice, size, pixels_per_point)
+    draw_as(SEEN, view, choice, size, pixels_per_point)
 }
 
-fn draw_in(palette: Palette, view: &View, choice: &Choice, size: Vec2, pixels_per_point: f32) -> Picture {
-    let look = Look { palette, hint_seen: true, ..Look::default() };
+fn draw_as(look: Look, view: &View, choice: &Choice, size: Vec2, pixels_per_point: f32) -> Picture {
     Picture::of(size, pixels_per_point, |ui| {
         assert_eq!(show(ui, view, choice, &controls_of(view), look), [], "nobody clicked");
     })
+}
+
+/// The picture after a click on these words.
+fn clicked(words: &str, size: Vec2, draw: impl Fn(&mut Ui)) -> Picture {
+    let shapes = picture::shapes(size, 1.0, &draw);
+    let at = picture::place_of(&shapes, words).unwrap_or_else(|| panic!("“{words}” is not written"));
+    Picture::after(&picture::click(at), size, 1.0, draw)
+}
+
+/// Writes a picture out, to be looked at.
+fn save(picture: &Picture, name: &str) {
+    picture.save(&paths::target().join(format!("pictures/{name}.png"))).expect("the picture can be written");
 }
 
 /// The controls that go with a view: all is well, or much is going on.
@@ -106,13 +128,12 @@ fn every_view_is_drawn_inside_the_window_and_no_text_covers_another() {
     for (name, view, choice) in named_views() {
         for (size, label) in [(DESIGNED, ""), (SMALLEST, "-small"), (vec2(1600.0, 1000.0), "-large")] {
             let picture = draw(&view, &choice, size, 1.0);
-            let path = paths::target().join(format!("pictures/{name}{label}.png"));
-            picture.save(&path).expect("the picture can be written");
+            save(&picture, &format!("{name}{label}"));
             geometry::hold(&picture.shapes, size, &format!("{name}{label}"));
         }
-        let picture = draw_in(Palette::Paper, &view, &choice, DESIGNED, 1.0);
-        let path = paths::target().join(format!("pictures/{name}-paper.png"));
-        picture.save(&path).expect("the picture can be written");
+        let paper = Look { palette: Palette::Paper, ..SEEN };
+        let picture = draw_as(paper, &view, &choice, DESIGNED, 1.0);
+        save(&picture, &format!("{name}-paper"));
         geometry::hold(&picture.shapes, DESIGNED, &format!("{name}-paper"));
     }
 }
@@ -120,7 +141,7 @@ fn every_view_is_drawn_inside_the_window_and_no_text_covers_another() {
 #[test]
 fn a_dense_screen_shows_the_same_in_more_pixels() {
     let picture = draw(&views::working(), &views::shelf(), DESIGNED, 2.0);
-    picture.save(&paths::target().join("pictures/working-dense.png")).expect("the picture can be written");
+    save(&picture, "working-dense");
     assert_eq!(picture.size, [2168, 1360]);
     geometry::hold(&picture.shapes, DESIGNED, "working, dense");
 }
@@ -185,13 +206,7 @@ fn remarks_are_numbered_on_top_in_their_order() {
     let ids: Vec<&str> = view.remarks.iter().map(|remark| remark.id.as_str()).collect();
     assert_eq!(ids, ["low-end-fold", "balance", "compression"], "as planted");
     let picture = draw(&view, &views::shelf(), DESIGNED, 1.0);
-    let place = |words: &str| {
-        let found = picture.shapes.iter().find_map(|clipped| match &clipped.shape {
-            Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect()),
-            _ => None,
-        });
-        found.unwrap_or_else(|| panic!("“{words}” is not written"))
-    };
+    let place = |words: &str| written(&picture, words).visual_bounding_rect();
     let mut above = 0.0;
     for (remark, number) in view.remarks.iter().zip(1..) {
         let (sentence, number) = (place(&remark.text), place(&number.to_string()));

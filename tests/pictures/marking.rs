@@ -2,9 +2,10 @@
 
 use candlemark_editor::{Hear, Hearing, Wish};
 use candlemark_session::chair::Knob;
+use candlemark_tests::picture::button;
 use egui::{Event, Key, vec2};
 
-use crate::open::{Open, button, open};
+use crate::open::{Open, open};
 use crate::{DESIGNED, SMALLEST, geometry};
 
 fn marking() -> Open {
@@ -46,18 +47,9 @@ fn in_a_small_window_the_settings_begin_it() {
 
 #[test]
 fn the_noise_sounds_while_its_button_is_held() {
-    for (words, what, said) in [
-        (
-            "Noise left",
-            Hear::NoiseLeft,
-            "Noise from the left speaker, none of which is measured. Let go to end it.",
-        ),
-        (
-            "Noise right",
-            Hear::NoiseRight,
-            "Noise from the right speaker, none of which is measured. Let go to end it.",
-        ),
-    ] {
+    for (side, what) in [("left", Hear::NoiseLeft), ("right", Hear::NoiseRight)] {
+        let words = &format!("Noise {side}");
+        let said = &format!("Noise from the {side} speaker, none of which is measured. Let go to end it.");
         let mut open = marking();
         let at = open.find(words).expect("it is written");
         assert_eq!(open.press(words), [Wish::Hold(what)]);

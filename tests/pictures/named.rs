@@ -4,15 +4,12 @@ use candlemark_editor::Look;
 use egui::accesskit::{Action, Role};
 use egui::{Event, Pos2};
 
-use crate::open::{Open, button, open};
-use crate::seen::texts_in;
-use crate::{SMALLEST, views};
+use crate::open::{Open, open};
+use crate::{SEEN, SMALLEST, views};
 
 /// Names of the labels and pictures. None of them takes a click or the focus.
 fn labels(open: &mut Open) -> Vec<String> {
-    open.ctx.enable_accesskit();
-    open.frame(Vec::new());
-    let tree = open.run(Vec::new()).0.platform_output.accesskit_update.expect("it is asked for");
+    let tree = open.tree();
     let labels = tree.nodes.iter().filter(|(_, node)| matches!(node.role(), Role::Label | Role::Image));
     labels
         .filter_map(|(_, node)| {
@@ -108,7 +105,7 @@ fn rested_on(open: &mut Open, at: Pos2) -> Vec<String> {
     for _ in 0..20 {
         open.frame(Vec::new());
     }
-    texts_in(&open.frame(Vec::new()).0)
+    open.texts()
 }
 
 #[test]
@@ -149,12 +146,11 @@ fn remarks_that_do_not_fit_leave_a_sign_that_lists_them() {
 /// What wakes the dimmed picture reaches nothing that lies under it.
 #[test]
 fn a_click_or_a_key_that_wakes_does_only_that() {
-    let seen = Look { hint_seen: true, ..Look::default() };
     for (far, words) in
         [(false, "Aside"), (false, "Hear mono"), (false, "Far view"), (false, "Settings"), (true, "mids")]
     {
         let mut open = open();
-        (open.view, open.look) = (views::spent(), Look { far, ..seen });
+        (open.view, open.look) = (views::spent(), Look { far, ..SEEN });
         open.frame(Vec::new());
         assert_eq!(open.click(words), [], "“{words}” only wakes");
         assert_eq!(open.find("palette"), None);
@@ -164,10 +160,7 @@ fn a_click_or_a_key_that_wakes_does_only_that() {
     let mut open = open();
     let at = open.find("1:00").expect("it is named") - egui::vec2(0.0, 40.0);
     open.view = views::spent();
-    open.frame(vec![Event::PointerMoved(at)]);
-    for pressed in [true, false] {
-        open.frame(vec![button(at, pressed)]);
-    }
+    open.click_at(at);
     assert_eq!(open.ctx.memory(egui::Memory::focused), None, "the strip has not been clicked");
 
     open.view = views::working();

@@ -2,11 +2,13 @@
 
 use candlemark_editor::{Choice, Controls, Look, Wish, show};
 use candlemark_session::view::View;
-use candlemark_tests::picture;
+use candlemark_tests::picture::{self, button, click};
+use egui::accesskit::TreeUpdate;
 use egui::epaint::ClippedShape;
-use egui::{Context, Event, Key, Modifiers, PointerButton, Pos2, RawInput, Rect, Vec2};
+use egui::{Context, Event, Key, Modifiers, Pos2, RawInput, Rect, Vec2};
 
-use crate::{DESIGNED, views};
+use crate::seen::texts_in;
+use crate::{DESIGNED, SEEN, views};
 
 pub(crate) struct Open {
     pub(crate) ctx: Context,
@@ -21,7 +23,7 @@ pub(crate) struct Open {
 
 /// What a window shows that has been in use for a while.
 pub(crate) fn open() -> Open {
-    open_with(Look { hint_seen: true, ..Look::default() })
+    open_with(SEEN)
 }
 
 pub(crate) fn open_with(look: Look) -> Open {
@@ -62,6 +64,11 @@ impl Open {
         (output, wishes)
     }
 
+    /// All that is written.
+    pub(crate) fn texts(&mut self) -> Vec<String> {
+        texts_in(&self.frame(Vec::new()).0)
+    }
+
     /// Where the last text of these words is written.
     pub(crate) fn find(&mut self, words: &str) -> Option<Pos2> {
         picture::place_of(&self.frame(Vec::new()).0, words)
@@ -90,6 +97,18 @@ impl Open {
         wishes
     }
 
+    /// Clicks at a place, and gives what was wished.
+    pub(crate) fn click_at(&mut self, at: Pos2) -> Vec<Wish> {
+        click(at).into_iter().flat_map(|event| self.frame(vec![event]).1).collect()
+    }
+
+    /// What a reader of screens is told.
+    pub(crate) fn tree(&mut self) -> TreeUpdate {
+        self.ctx.enable_accesskit();
+        self.frame(Vec::new());
+        self.run(Vec::new()).0.platform_output.accesskit_update.expect("it is asked for")
+    }
+
     /// Presses a key and lets it go; gives what was wished.
     pub(crate) fn key(&mut self, key: Key) -> Vec<Wish> {
         let event = |pressed| {
@@ -100,8 +119,4 @@ impl Open {
         wishes.extend(self.frame(vec![event(false)]).1);
         wishes
     }
-}
-
-pub(crate) fn button(pos: Pos2, pressed: bool) -> Event {
-    Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE }
 }

@@ -1,13 +1,12 @@
 //! The picker and the controls under a pointer.
 
-use candlemark_editor::{Choice, Hear, Hearing, Look, Wish};
+use candlemark_editor::{Choice, Hear, Hearing, Wish};
 use candlemark_session::taking::Progress;
-use candlemark_tests::paths;
-use candlemark_tests::picture::{self, Picture};
+use candlemark_tests::picture::button;
 use egui::{Event, Pos2, vec2};
 
-use crate::open::{Open, button, open};
-use crate::{DESIGNED, views};
+use crate::open::{Open, open};
+use crate::{DESIGNED, SEEN, SMALLEST, clicked, geometry, save, views};
 
 #[test]
 fn another_yardstick_can_be_picked() {
@@ -37,13 +36,19 @@ fn the_yardstick_can_be_put_away() {
 }
 
 #[test]
-fn a_yardstick_is_taken_under_the_name_that_is_written() {
-    let mut open = open();
-    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
-    assert_eq!(open.click("Take from files…"), [], "it has no name yet");
-    assert_eq!(open.click("name-of-a-new-one"), []);
-    assert_eq!(open.frame(vec![Event::Text("quiet-evening".into())]).1, []);
-    assert_eq!(open.click("Take from files…"), [Wish::Take("quiet-evening".into())]);
+fn a_yardstick_is_taken_from_files_or_from_what_plays_under_the_name_that_is_written() {
+    let name = || "quiet-evening".to_owned();
+    for (button, wish) in [
+        ("Take from files…", Wish::Take(name())),
+        ("Take from what plays", Wish::TakeFromInput { name: name(), add: false }),
+    ] {
+        let mut open = open();
+        assert_eq!(open.click("folk, three records"), [], "it only opens the list");
+        assert_eq!(open.click(button), [], "it has no name yet");
+        assert_eq!(open.click("name-of-a-new-one"), []);
+        assert_eq!(open.frame(vec![Event::Text(name())]).1, []);
+        assert_eq!(open.click(button), [wish]);
+    }
 }
 
 #[test]
@@ -53,17 +58,6 @@ fn what_is_being_taken_says_how_far_it_is_and_can_be_stopped() {
     assert_eq!(open.click("42 % of “loud” taken"), [], "it only opens the list");
     assert!(open.find("taking “loud” from 3 files: 42 %").is_some());
     assert_eq!(open.click("Stop taking"), [Wish::StopTaking]);
-}
-
-#[test]
-fn a_yardstick_is_taken_from_what_plays() {
-    let mut open = open();
-    assert_eq!(open.click("folk, three records"), [], "it only opens the list");
-    assert_eq!(open.click("Take from what plays"), [], "it has no name yet");
-    assert_eq!(open.click("name-of-a-new-one"), []);
-    assert_eq!(open.frame(vec![Event::Text("quiet-evening".into())]).1, []);
-    let wish = Wish::TakeFromInput { name: "quiet-evening".into(), add: false };
-    assert_eq!(open.click("Take from what plays"), [wish]);
 }
 
 #[test]
@@ -226,33 +220,23 @@ fn the_list_lies_in_the_window() {
     let taking = Progress { name: "quiet-evening".into(), files: 3, share: 0.425, input_s: None };
     for (size, taking, name) in [
         (DESIGNED, None, "yardsticks"),
-        (vec2(640.0, 400.0), None, "yardsticks-small"),
+        (SMALLEST, None, "yardsticks-small"),
         (DESIGNED, Some(taking), "taking"),
         (DESIGNED, Some(from_input()), "taking-what-plays"),
-        (vec2(640.0, 400.0), Some(from_input()), "taking-what-plays-small"),
+        (SMALLEST, Some(from_input()), "taking-what-plays-small"),
     ] {
         let choice = Choice { taking, ..views::shelf() };
-        let look = Look { hint_seen: true, ..Look::default() };
         let draw = |ui: &mut egui::Ui| {
-            candlemark_editor::show(ui, &views::working(), &choice, &views::controls(), look);
+            candlemark_editor::show(ui, &views::working(), &choice, &views::controls(), SEEN);
         };
         let first = match choice.taking.as_ref().map(|taking| taking.input_s) {
             Some(Some(_)) => "1:35 of “quiet-evening” heard",
             Some(None) => "42 % of “quiet-evening” taken",
             None => "folk, three records",
         };
-        let on_it = picture::place_of(&picture::shapes(size, 1.0, draw), first).expect("it is written");
-        let click = [Event::PointerMoved(on_it), button(on_it, true), button(on_it, false)];
-        let picture = Picture::after(&click, size, 1.0, draw);
-        picture.save(&paths::target().join(format!("pictures/{name}.png"))).expect("it can be written");
+        let picture = clicked(first, size, draw);
+        save(&picture, name);
         let last = if choice.taking.is_some() { "Stop taking" } else { "Take from what plays" };
-        for words in ["no yardstick", "a louder evening", last] {
-            let place =
-                picture::place_of(&picture.shapes, words).unwrap_or_else(|| panic!("{name}: no {words}"));
-            assert!(
-                egui::Rect::from_min_size(Pos2::ZERO, size).shrink(8.0).contains(place),
-                "{name}: {words}"
-            );
-        }
+        geometry::hold_words(&picture, size, name, &["no yardstick", "a louder evening", last]);
     }
 }

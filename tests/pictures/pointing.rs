@@ -3,17 +3,18 @@
 use candlemark_editor::palette::Palette;
 use candlemark_editor::{Look, show};
 use candlemark_session::view::View;
-use candlemark_tests::paths;
-use candlemark_tests::picture::{self, Picture};
+use candlemark_tests::picture::{self, Picture, button};
 use egui::epaint::ClippedShape;
 use egui::{Event, Pos2, Rect, Shape, Vec2, pos2, vec2};
 
-use crate::open::{button, open};
-use crate::seen::{circles, has_text, texts};
-use crate::{DESIGNED, LAMP, SMALLEST, contrast, controls_of, draw, geometry, named_views, views};
+use crate::open::open;
+use crate::seen::{circles, has_text, lines, texts};
+use crate::{
+    DESIGNED, LAMP, SEEN, SMALLEST, contrast, controls_of, draw, geometry, named_views, save, views,
+};
 
 fn after(events: &[Event], palette: Palette, view: &View, size: Vec2) -> Picture {
-    let look = Look { palette, hint_seen: true, ..Look::default() };
+    let look = Look { palette, ..SEEN };
     Picture::after(events, size, 1.0, |ui| {
         assert_eq!(show(ui, view, &views::shelf(), &controls_of(view), look), [], "nothing is asked for");
     })
@@ -39,9 +40,8 @@ fn over_time(shapes: &[ClippedShape], time: &str) -> Pos2 {
 
 fn saved(name: &str, draw: impl Fn(Palette) -> Picture) {
     for (palette, label) in [(Palette::Lamp, ""), (Palette::Paper, "-paper")] {
-        let path = paths::target().join(format!("pictures/{name}{label}.png"));
         let picture = draw(palette);
-        picture.save(&path).expect("the picture can be written");
+        save(&picture, &format!("{name}{label}"));
         contrast::hold(&picture, palette, name);
     }
 }
@@ -124,11 +124,10 @@ fn a_remark_lights_its_bands_and_its_place_and_they_their_remark() {
     let at_s = view.remarks[0].evidence.at_s.expect("it begins somewhere") as f32;
     let (minute, half) = (place(&still.shapes, "1:00").x, place(&still.shapes, "1:30").x);
     let wanted = minute + (half - minute) * (at_s - 60.0) / 30.0;
-    let dashes = picture.shapes.iter().filter(|clipped| {
-        matches!(clipped.shape, Shape::LineSegment { points: [from, to], stroke }
-            if stroke.color == LAMP.ink && from.x == to.x && (from.x - wanted).abs() < 1.0 && to.y > 400.0)
+    let dashes = lines(&picture.shapes, |[from, to], stroke| {
+        stroke.color == LAMP.ink && from.x == to.x && (from.x - wanted).abs() < 1.0 && to.y > 400.0
     });
-    assert!(dashes.count() >= 5, "a dashed line at {at_s} s");
+    assert!(dashes >= 5, "a dashed line at {at_s} s");
     saved("pointed-remark", |palette| after(&[Event::PointerMoved(at)], palette, &view, DESIGNED));
 
     assert_eq!(filled_rings(&pointed(&view, over_band(&still.shapes, "63"))), 1);
@@ -175,10 +174,8 @@ fn a_part_of_the_strip_is_chosen_by_a_drag() {
     geometry::hold(&picture.shapes, DESIGNED, "part of the strip");
     assert!(!texts(&picture).contains(&"3:00".to_owned()));
     // The playhead, at 1:58, is not there.
-    let heads = picture.shapes.iter().filter(|clipped| {
-        matches!(clipped.shape, Shape::LineSegment { stroke, .. } if stroke.width == 1.6 && stroke.color == LAMP.ink)
-    });
-    assert_eq!(heads.count(), 0);
+    let heads = lines(&picture.shapes, |_, stroke| stroke.width == 1.6 && stroke.color == LAMP.ink);
+    assert_eq!(heads, 0);
     saved("strip-part", |palette| after(&drag, palette, &view, DESIGNED));
 }
 
@@ -186,9 +183,7 @@ fn a_part_of_the_strip_is_chosen_by_a_drag() {
 fn the_pictures_and_the_remarks_have_names_for_readers_of_screens() {
     let mut open = open();
     open.view = views::remarks();
-    open.ctx.enable_accesskit();
-    open.frame(Vec::new());
-    let tree = open.run(Vec::new()).0.platform_output.accesskit_update.expect("it is asked for");
+    let tree = open.tree();
     let names: Vec<&str> = tree.nodes.iter().filter_map(|(_, node)| node.label().or(node.value())).collect();
     let remarks = open.view.remarks.iter().map(|remark| remark.text.as_str());
     let pictures = [

@@ -3,12 +3,10 @@
 use candlemark_editor::palette::Palette;
 use candlemark_editor::{FLOORS_PERCENT, Look, Wish, ZOOMS_PERCENT};
 use candlemark_session::candle::Times;
-use candlemark_tests::paths;
-use candlemark_tests::picture::{self, Picture};
 use egui::{Event, Key};
 
-use crate::open::{Open, button, open};
-use crate::{DESIGNED, views};
+use crate::open::{Open, open};
+use crate::{DESIGNED, SEEN, SMALLEST, clicked, geometry, save, views};
 
 fn set(words: &str, within: impl Fn(&mut Open)) -> Vec<Wish> {
     let mut open = open();
@@ -19,27 +17,26 @@ fn set(words: &str, within: impl Fn(&mut Open)) -> Vec<Wish> {
 
 #[test]
 fn every_choice_is_wished() {
-    let seen = Look { hint_seen: true, ..Look::default() };
     let as_it_is = |_: &mut Open| {};
-    assert_eq!(set("paper", as_it_is), [Wish::Look(Look { palette: Palette::Paper, ..seen })]);
+    assert_eq!(set("paper", as_it_is), [Wish::Look(Look { palette: Palette::Paper, ..SEEN })]);
     for zoom_percent in ZOOMS_PERCENT.into_iter().filter(|percent| *percent != 100) {
         let words = format!("{zoom_percent} %");
-        assert_eq!(set(&words, as_it_is), [Wish::Look(Look { zoom_percent, ..seen })]);
+        assert_eq!(set(&words, as_it_is), [Wish::Look(Look { zoom_percent, ..SEEN })]);
     }
     for floor_percent in FLOORS_PERCENT.into_iter().filter(|percent| *percent != 35) {
         let words = format!("{floor_percent} %");
-        assert_eq!(set(&words, as_it_is), [Wish::Look(Look { floor_percent, ..seen })]);
+        assert_eq!(set(&words, as_it_is), [Wish::Look(Look { floor_percent, ..SEEN })]);
     }
     let ticks = "at the level at the chair";
-    assert_eq!(set(ticks, as_it_is), [Wish::Look(Look { as_heard: true, ..seen })]);
-    assert_eq!(set("always", as_it_is), [Wish::Look(Look { rings_always: true, ..seen })]);
-    assert_eq!(set("show", as_it_is), [Wish::Look(Look { hint_seen: false, ..seen })]);
+    assert_eq!(set(ticks, as_it_is), [Wish::Look(Look { as_heard: true, ..SEEN })]);
+    assert_eq!(set("always", as_it_is), [Wish::Look(Look { rings_always: true, ..SEEN })]);
+    assert_eq!(set("show", as_it_is), [Wish::Look(Look { hint_seen: false, ..SEEN })]);
     assert_eq!(set("lamp", as_it_is), [], "it is as it was");
     let meant = |count: usize| move |open: &mut Open| open.choice.meant = count;
     assert_eq!(set("say it again", meant(1)), [Wish::MeanNothing]);
     assert_eq!(set("say all 3 again", meant(3)), [Wish::MeanNothing]);
     let from_far = |open: &mut Open| open.look.far = true;
-    assert_eq!(set("paper", from_far), [Wish::Look(Look { palette: Palette::Paper, far: true, ..seen })]);
+    assert_eq!(set("paper", from_far), [Wish::Look(Look { palette: Palette::Paper, far: true, ..SEEN })]);
 }
 
 /// Opens the settings, types this in place of a figure, and gives what is wished.
@@ -68,16 +65,12 @@ fn the_songs_times_and_how_one_listens_are_typed() {
 
 #[test]
 fn they_lie_in_the_window_of_every_size() {
-    for (size, name) in [(DESIGNED, "settings"), (egui::vec2(640.0, 400.0), "settings-small")] {
-        let look = Look { hint_seen: true, ..Look::default() };
-        let draw = |ui: &mut egui::Ui| {
-            candlemark_editor::show(ui, &views::working(), &views::shelf(), &views::controls(), look);
-        };
-        let on_it = picture::place_of(&picture::shapes(size, 1.0, draw), "Settings").expect("they are there");
-        let click = [Event::PointerMoved(on_it), button(on_it, true), button(on_it, false)];
-        let picture = Picture::after(&click, size, 1.0, draw);
-        picture.save(&paths::target().join(format!("pictures/{name}.png"))).expect("it can be written");
-        for words in [
+    for (size, name) in [(DESIGNED, "settings"), (SMALLEST, "settings-small")] {
+        let picture = clicked("Settings", size, |ui| {
+            candlemark_editor::show(ui, &views::working(), &views::shelf(), &views::controls(), SEEN);
+        });
+        save(&picture, name);
+        let words = [
             "Palette",
             "paper",
             "Zoom",
@@ -101,11 +94,7 @@ fn they_lie_in_the_window_of_every_size() {
             "headphones",
             "First hint",
             "show",
-        ] {
-            let place =
-                picture::place_of(&picture.shapes, words).unwrap_or_else(|| panic!("{name}: no {words}"));
-            let inside = egui::Rect::from_min_size(egui::Pos2::ZERO, size).shrink(8.0);
-            assert!(inside.contains(place), "{name}: {words} at {place:?}");
-        }
+        ];
+        geometry::hold_words(&picture, size, name, &words);
     }
 }

@@ -1,12 +1,11 @@
 //! Windows of every size and zoom: nothing is cut, nothing lies over anything else, and parts drop out in their order.
 
 use candlemark_editor::{Look, ZOOMS_PERCENT, show};
-use candlemark_tests::paths;
-use candlemark_tests::picture::{self, Picture};
+use candlemark_tests::picture;
 use egui::{Vec2, vec2};
 
 use crate::seen::has_text;
-use crate::{DESIGNED, SMALLEST, controls_of, geometry, named_views, views};
+use crate::{DESIGNED, SEEN, SMALLEST, controls_of, draw, geometry, named_views, save, views};
 
 const LARGEST: Vec2 = vec2(3840.0, 2160.0);
 
@@ -18,16 +17,6 @@ fn hold_all(size: Vec2, pixels_per_point: f32, look: Look) {
         geometry::hold(&shapes, size, &format!("{name} at {size:?}, {pixels_per_point} pixels a point"));
     }
 }
-
-const SEEN: Look = Look {
-    palette: candlemark_editor::palette::Palette::Lamp,
-    zoom_percent: 100,
-    far: false,
-    floor_percent: 35,
-    rings_always: false,
-    as_heard: false,
-    hint_seen: true,
-};
 
 #[test]
 fn every_size_from_the_smallest_to_the_designed_holds() {
@@ -71,9 +60,7 @@ fn every_zoom_holds_on_every_screen() {
 #[test]
 fn the_strip_drops_out_before_the_figures_and_the_rest_stays() {
     let has = |width: f32, height: f32| {
-        let picture = Picture::of(vec2(width, height), 1.0, |ui| {
-            show(ui, &views::remarks(), &views::shelf(), &views::controls(), SEEN);
-        });
+        let picture = draw(&views::remarks(), &views::shelf(), vec2(width, height), 1.0);
         ["The song", "whole song", "Balance", "Hear mono", "Far view", "short-term"]
             .map(|words| has_text(&picture, words))
     };
@@ -86,13 +73,9 @@ fn the_strip_drops_out_before_the_figures_and_the_rest_stays() {
 
 #[test]
 fn the_largest_is_drawn_to_be_looked_at() {
-    let picture = Picture::of(LARGEST, 1.0, |ui| {
-        show(ui, &views::remarks(), &views::shelf(), &views::controls(), SEEN);
-    });
-    picture.save(&paths::target().join("pictures/remarks-4k.png")).expect("it can be written");
-    let zoomed = Picture::of(LARGEST / 2.0, 2.0, |ui| {
-        show(ui, &views::remarks(), &views::shelf(), &views::controls(), SEEN);
-    });
-    zoomed.save(&paths::target().join("pictures/remarks-4k-at-200.png")).expect("it can be written");
+    let picture = draw(&views::remarks(), &views::shelf(), LARGEST, 1.0);
+    save(&picture, "remarks-4k");
+    let zoomed = draw(&views::remarks(), &views::shelf(), LARGEST / 2.0, 2.0);
+    save(&zoomed, "remarks-4k-at-200");
     assert_eq!(picture.size, zoomed.size);
 }

@@ -2,7 +2,7 @@
 
 use egui::Shape;
 
-use crate::seen::{has_text, texts};
+use crate::seen::{has_text, lines, texts};
 use crate::{DESIGNED, LAMP, draw, views};
 
 #[test]
@@ -24,11 +24,10 @@ fn where_nothing_was_heard_the_strip_has_a_gap() {
         assert!((song_s(edge) - wanted).abs() < 1.0, "{} is not {wanted}", song_s(edge));
     }
     // A line along the bottom lies where the song was heard, and the legend says what a gap is.
-    let heard = picture.shapes.iter().filter(|clipped| {
-        matches!(clipped.shape, Shape::LineSegment { points: [from, to], stroke }
-            if from.y == to.y && stroke.width == 2.0 && stroke.color == LAMP.wire)
+    let heard = lines(&picture.shapes, |[from, to], stroke| {
+        from.y == to.y && stroke.width == 2.0 && stroke.color == LAMP.wire
     });
-    assert_eq!(heard.count(), 3);
+    assert_eq!(heard, 3);
     assert!(has_text(&picture, "gap: not heard"));
     assert!(has_text(&picture, "2:10 of 3:40 heard"));
 }
@@ -39,11 +38,11 @@ fn aside_and_overs_are_told() {
     for words in ["aside now: not counted", "ticks: overs", "14 overs"] {
         assert!(has_text(&picture, words), "{words}");
     }
-    let ticks = picture.shapes.iter().filter(|clipped| {
-        matches!(clipped.shape, Shape::LineSegment { points: [from, to], stroke }
-            if stroke.color == LAMP.accent && from.x == to.x && (to.y - from.y - 9.0).abs() < 0.1 && stroke.width == 2.0)
+    let ticks = lines(&picture.shapes, |[from, to], stroke| {
+        let is_tick = from.x == to.x && (to.y - from.y - 9.0).abs() < 0.1;
+        is_tick && stroke.color == LAMP.accent && stroke.width == 2.0
     });
-    assert_eq!(ticks.count(), 6, "one for each cell with an over");
+    assert_eq!(ticks, 6, "one for each cell with an over");
 }
 
 #[test]

@@ -1,32 +1,25 @@
 //! The strip by the keyboard: the arrows, + and − and Home; the space bar is the host's.
 
+use candlemark_tests::picture::button;
 use egui::Key;
 
 use crate::open::{Open, open};
 
 /// The named times of the strip.
 fn times(open: &mut Open) -> Vec<String> {
-    let (shapes, _) = open.frame(Vec::new());
     let is_time = |words: &str| {
         words.split_once(':').is_some_and(|(minutes, seconds)| {
             [minutes, seconds].iter().all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit()))
         })
     };
-    let text = |shape: &egui::Shape| match shape {
-        egui::Shape::Text(text) if is_time(text.galley.text()) => Some(text.galley.text().to_owned()),
-        _ => None,
-    };
-    shapes.iter().filter_map(|clipped| text(&clipped.shape)).collect()
+    open.texts().into_iter().filter(|words| is_time(words)).collect()
 }
 
 /// With the strip in focus, by a click on it.
 fn focused() -> Open {
     let mut open = open();
     let at = open.find("1:00").expect("it is named") - egui::vec2(0.0, 40.0);
-    open.frame(vec![egui::Event::PointerMoved(at)]);
-    for pressed in [true, false] {
-        open.frame(vec![crate::open::button(at, pressed)]);
-    }
+    open.click_at(at);
     open.frame(vec![egui::Event::PointerMoved(egui::pos2(20.0, 20.0))]);
     open
 }
@@ -74,7 +67,7 @@ fn a_double_click_shows_the_whole_again() {
     let at = open.find("1:20").expect("it is named") - egui::vec2(0.0, 40.0);
     open.frame(vec![egui::Event::PointerMoved(at)]);
     for pressed in [true, false, true, false] {
-        open.frame(vec![crate::open::button(at, pressed)]);
+        open.frame(vec![button(at, pressed)]);
     }
     assert_eq!(times(&mut open), whole);
 }

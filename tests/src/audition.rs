@@ -2,7 +2,6 @@
 //! and that no print ever holds it.
 
 mod noise;
-mod spectrum;
 
 pub use noise::the_noise_sounds_only_while_it_is_held;
 
@@ -11,11 +10,12 @@ use std::time::{Duration, Instant};
 
 use candlemark_editor::{Choice, Controls, Look, show};
 use candlemark_session::view::View;
-use egui::{Event, Modifiers, PointerButton, Pos2, pos2, vec2};
+use egui::{Event, Pos2, pos2, vec2};
 
+use crate::hosting::Hosts;
 use crate::picture;
 use crate::signals::Noise;
-use crate::x11::Parent;
+use crate::x11::{Parent, on_a_display_of_its_own};
 
 /// The sample rate of it all, in hertz.
 pub const RATE: f64 = 48_000.0;
@@ -57,22 +57,14 @@ pub struct Restart<H> {
     pub restart: fn(&mut H),
 }
 
-/// A host with one stereo instance of the plugin.
-pub trait Host: Sized + 'static {
+/// A host with one stereo instance of the plugin, which tells it of a transport and of renders.
+pub trait Auditions: Hosts + 'static {
     /// Every way of its format.
     const RESTARTS: &'static [Restart<Self>];
     /// Sets the plugin up for playback or for an offline render, after taking it down if it was set up.
-    fn activate(&mut self, offline: bool);
+    fn set_up(&mut self, offline: bool);
     /// Plays in blocks of [`BLOCK`] frames, and gives what came out. Processing goes on from one call to the next.
-    fn play(&mut self, input: &[Vec<f32>], told: Told) -> Vec<Vec<f32>>;
-    /// Does what the plugin has asked of the host's main thread.
-    fn idle(&mut self);
-    /// Opens the plugin's window in another.
-    fn open_editor(&mut self, parent: u32);
-    /// Closes it.
-    fn close_editor(&mut self);
-    /// Gives the plugin its own state back, as where a project is opened again.
-    fn load_state(&mut self);
+    fn play_told(&mut self, input: &[Vec<f32>], told: Told) -> Vec<Vec<f32>>;
 }
 
 /// A place in the window.
@@ -96,16 +88,7 @@ fn place_of(words: &str) -> Place {
 /// When they are written nowhere.
 pub fn place_after(clicks: &[Place], words: &str, look: Look) -> Place {
     let controls = Controls { stereo: true, ..Controls::default() };
-    let button = |pos, pressed| Event::PointerButton {
-        pos,
-        button: PointerButton::Primary,
-        pressed,
-        modifiers: Modifiers::NONE,
-    };
-    let click = |place: &Place| {
-        let pos = pos2(place.x.into(), place.y.into());
-        [Event::PointerMoved(pos), button(pos, true), button(pos, false)]
-    };
+    let click = |place: &Place| picture::click(pos2(place.x.into(), place.y.into()));
     let events: Vec<Event> = clicks.iter().flat_map(click).collect();
     let shapes = picture::shapes_after(&events, WINDOW, 1.0, |ui| {
         show(ui, &View::default(), &Choice::default(), &controls, look);
@@ -147,6 +130,43 @@ fn heard(input: &[Vec<f32>], output: &[Vec<f32>]) -> Heard {
     if is_mono && (0.99..1.42).contains(&gain) { Heard::Mono } else { Heard::Between }
 }
 
+/// How what sounds is ended while the button is down.
+struct End<H: Auditions> {
+    name: &'static str,
+    happens: fn(&mut Studio<'_, H>),
+    /// Blocks until nothing of it is left.
+    within: usize,
+    /// Makes everything as it was, before the button is let go.
+    after: fn(&mut Studio<'_, H>),
+}
+
+fn nothing<H: Auditions>(_: &mut Studio<'_, H>) {}
+
+/// Gives the plugin its own state back, as where a project is opened again.
+fn reload(host: &mut impl Hosts) {
+    let saved = host.save();
+    assert!(host.load(&saved));
+}
+
+/// What ends everything that sounds, wherever the song is.
+fn wherever_it_is<H: Auditions>() -> [End<H>; 3] {
+    [
+        End { name: "a project is loaded", happens: |it| reload(it.host), within: ENDS, after: nothing },
+        End {
+            name: "the window hangs",
+            happens: |it| it.parent.freezes(true),
+            within: HANGS,
+            after: |it| it.parent.freezes(false),
+        },
+        End {
+            name: "the window loses the keyboard",
+            happens: |it| it.parent.take_keyboard(),
+            within: HAND,
+            after: nothing,
+        },
+    ]
+}
+
 /// A person at the plugin's window, and a host that plays in real time.
 struct Studio<'a, H> {
     host: &'a mut H,
@@ -158,11 +178,11 @@ struct Studio<'a, H> {
     next: Instant,
 }
 
-impl<'a, H: Host> Studio<'a, H> {
+impl<'a, H: Auditions> Studio<'a, H> {
     /// Opens the window, and plays until it is painted.
     fn open(host: &'a mut H, parent: &'a Parent, told: Told) -> Self {
-        host.activate(false);
-        host.open_editor(parent.window());
+        host.set_up(false);
+        host.open(parent.window());
         let noise = Noise::new(64);
         let mut studio = Self { host, parent, noise, deviation: 0.1, told, next: Instant::now() };
         let begun = Instant::now();
@@ -177,9 +197,9 @@ impl<'a, H: Host> Studio<'a, H> {
     fn pass(&mut self) -> [Vec<Vec<f32>>; 2] {
         sleep(self.next.saturating_duration_since(Instant::now()));
         self.next = self.next.max(Instant::now()) + BLOCK_TIME;
-        self.host.idle();
+        self.host.serve();
         let input = vec![self.noise.white(BLOCK, self.deviation), self.noise.white(BLOCK, self.deviation)];
-        let output = self.host.play(&input, self.told);
+        let output = self.host.play_told(&input, self.told);
         self.told.at_s = self.told.at_s.map(|at_s| at_s + BLOCK as f64 / RATE);
         [input, output]
     }
@@ -240,22 +260,37 @@ impl<'a, H: Host> Studio<'a, H> {
         self.parent.release();
     }
 
+    /// Ends what sounds while the button is down, and lets go of it.
+    fn ends_by(&mut self, end: &End<H>) {
+        (end.happens)(self);
+        self.lets_go(end.within, end.name);
+        self.hears(Heard::Song, SECOND / 2, end.name);
+        (end.after)(self);
+        self.hears(Heard::Song, SECOND / 2, end.name);
+        self.parent.release();
+        self.hears(Heard::Song, SECOND / 5, end.name);
+    }
+
     /// Renders five seconds of the song faster than time.
     fn render(&mut self, when: &str) {
         let frames = RATE as usize * 5;
         let input = vec![self.noise.white(frames, self.deviation), self.noise.white(frames, self.deviation)];
-        let output = self.host.play(&input, Told { at_s: Some(0.0), records: false });
+        let output = self.host.play_told(&input, Told { at_s: Some(0.0), records: false });
         assert_eq!(heard(&input, &output), Heard::Song, "{when}");
     }
 }
 
 /// Holds and latches auditions in the plugin's window through playback, restarts, a recording, renders, a start and the
-/// window's end.
+/// window's end. `test` is the test's name with its modules.
 ///
 /// # Panics
 ///
 /// When one sounds where it must not, does not where it must, or is not what it says.
-pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
+pub fn sounds_only_while_it_may<H: Auditions>(test: &str) {
+    on_a_display_of_its_own(test, || hold_and_latch(&mut H::new(2), &Parent::open(None)));
+}
+
+fn hold_and_latch<H: Auditions>(host: &mut H, parent: &Parent) {
     let (hear, latch) = (place_of("Hear mono"), place_of("Latch"));
     let mut studio = Studio::open(host, parent, Told { at_s: Some(10.0), records: false });
     studio.hears(Heard::Song, 50, "nothing is asked for");
@@ -275,27 +310,10 @@ pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
         studio.hears(Heard::Song, 20, "let go after a restart");
     }
 
-    studio.press_until(hear, |heard| heard == Heard::Mono, "held before a project is loaded");
-    studio.host.load_state();
-    studio.lets_go(ENDS, "a project is loaded");
-    studio.hears(Heard::Song, 50, "the button is down, and the project another");
-    studio.parent.release();
-    studio.hears(Heard::Song, 20, "let go after a project was loaded");
-
-    studio.press_until(hear, |heard| heard == Heard::Mono, "held before the window hangs");
-    studio.parent.freezes(true);
-    studio.lets_go(HANGS, "the window hangs");
-    studio.parent.freezes(false);
-    studio.hears(Heard::Song, 50, "the window is back, and the button down");
-    studio.parent.release();
-    studio.hears(Heard::Song, 20, "let go after the window was back");
-
-    studio.press_until(hear, |heard| heard == Heard::Mono, "held before the window loses the keyboard");
-    studio.parent.take_keyboard();
-    studio.waits_for(Heard::Song, "the window has lost the keyboard");
-    studio.hears(Heard::Song, 50, "the button is down, and the keyboard elsewhere");
-    studio.parent.release();
-    studio.hears(Heard::Song, 20, "let go without the keyboard");
+    for end in wherever_it_is() {
+        studio.press_until(hear, |heard| heard == Heard::Mono, end.name);
+        studio.ends_by(&end);
+    }
 
     studio.press_until(hear, |heard| heard == Heard::Mono, "held before a recording");
     studio.told.records = true;
@@ -311,10 +329,10 @@ pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
 
     // A render while it is held, and playback after it.
     studio.press_until(hear, |heard| heard == Heard::Mono, "held again");
-    studio.host.activate(true);
+    studio.host.set_up(true);
     studio.render("a render while it is held");
     studio.render("more of it");
-    studio.host.activate(false);
+    studio.host.set_up(false);
     studio.next = Instant::now();
     studio.hears(Heard::Song, 100, "playback after the render: held, but asked for before it");
     studio.parent.release();
@@ -324,7 +342,7 @@ pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
     studio.click(latch);
     studio.waits_for(Heard::Mono, "latched");
     studio.hears(Heard::Mono, 50, "latched, without a hand");
-    studio.host.activate(false);
+    studio.host.set_up(false);
     studio.render("a render that calls itself playback");
     studio.next = Instant::now();
     studio.hears(Heard::Song, 100, "playback after it");
@@ -343,7 +361,7 @@ pub fn sounds_only_while_it_may<H: Host>(host: &mut H, parent: &Parent) {
     studio.hears(Heard::Song, HAND, "nothing is asked for");
     studio.click(latch);
     studio.waits_for(Heard::Mono, "latched once more");
-    studio.host.close_editor();
+    studio.host.close();
     // The way back takes a hundredth of a second.
     studio.block();
     studio.block();

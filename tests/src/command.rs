@@ -2,7 +2,7 @@
 
 use std::ffi::OsStr;
 use std::path::Path;
-use std::process::{Command, Stdio};
+use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 use tempfile::TempDir;
@@ -39,27 +39,63 @@ impl Home {
 
     /// The command with its arguments, not started yet.
     pub fn command<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Command {
-        let mut command = Command::new(paths::command());
-        command.args(arguments).env(HOME_VARIABLE, self.folder()).stdin(Stdio::null());
-        command
+        command_in(self.folder(), arguments)
     }
 
     /// Runs the command to its end.
     pub fn run<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Run {
-        let output = self.command(arguments).output().expect("the command can be started");
-        let text = |bytes| String::from_utf8(bytes).expect("what the command prints is UTF-8");
-        Run { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
+        run_in(self.folder(), arguments)
     }
 
-    /// Runs `candlemark measure --json` and gives its object's `files`, whatever the exit status.
-    pub fn measure<A: AsRef<OsStr>>(&self, files: impl IntoIterator<Item = A>) -> Vec<Value> {
+    /// Runs `candlemark measure --json`.
+    pub fn measured<A: AsRef<OsStr>>(&self, files: impl IntoIterator<Item = A>) -> Run {
         let mut arguments = vec![OsStr::new("measure").to_owned(), OsStr::new("--json").to_owned()];
         arguments.extend(files.into_iter().map(|file| file.as_ref().to_owned()));
-        self.run(arguments).files()
+        self.run(arguments)
+    }
+
+    /// The same, and gives its object's `files`, whatever the exit status.
+    pub fn measure<A: AsRef<OsStr>>(&self, files: impl IntoIterator<Item = A>) -> Vec<Value> {
+        self.measured(files).files()
     }
 }
 
+/// The command with its arguments, not started yet, for a person whose folder this is.
+pub fn command_in<A: AsRef<OsStr>>(home: &Path, arguments: impl IntoIterator<Item = A>) -> Command {
+    let mut command = Command::new(paths::command());
+    command.args(arguments).env(HOME_VARIABLE, home).stdin(Stdio::null());
+    command
+}
+
+/// Runs the command to its end for a person whose folder this is.
+pub fn run_in<A: AsRef<OsStr>>(home: &Path, arguments: impl IntoIterator<Item = A>) -> Run {
+    Run::of(command_in(home, arguments).output().expect("the command can be started"))
+}
+
 impl Run {
+    /// What came of a command that has ended.
+    pub fn of(output: Output) -> Self {
+        let text = |bytes| String::from_utf8(bytes).expect("what the command prints is UTF-8");
+        Self { status: output.status.code(), printed: text(output.stdout), told: text(output.stderr) }
+    }
+
+    /// What came of it, where it ended well: with status 0 and nothing told.
+    #[track_caller]
+    #[must_use]
+    pub fn well(self) -> Self {
+        assert_eq!((self.status, self.told.as_str()), (Some(0), ""), "{}", self.printed);
+        self
+    }
+
+    /// Fails unless it was refused: with status 2, nothing printed, and these words told.
+    #[track_caller]
+    pub fn refused(&self, parts: &[&str]) {
+        assert_eq!((self.status, self.printed.as_str()), (Some(2), ""), "{}", self.told);
+        for part in parts {
+            assert!(self.told.contains(part), "{part:?} is not in {}", self.told);
+        }
+    }
+
     /// The one JSON object that was printed, with nothing before or after it.
     #[track_caller]
     pub fn object(&self) -> Value {

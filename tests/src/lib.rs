@@ -2,10 +2,11 @@
 
 pub mod accuracy;
 pub mod audition;
-mod chance;
+pub mod chance;
 pub mod clap_host;
 pub mod command;
 pub mod endurance;
+pub mod hosting;
 pub mod kept;
 pub mod material;
 pub mod measured;
@@ -17,4 +18,7 @@ pub mod read_out;
 pub mod signals;
 pub mod song;
 pub mod sound;
+pub mod spectrum;
+pub mod states;
+pub mod taken;
 pub mod x11;

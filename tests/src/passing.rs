@@ -1,8 +1,8 @@
 //! What comes out of the plugin is what went in, to the last bit, whatever host it is in.
 
+use std::process::Output;
 use std::thread;
 
-use crate::clap_host::assert_same;
 use crate::material::{extremes, noises, spoilt};
 use crate::own_process;
 
@@ -21,6 +21,21 @@ pub enum Placement {
 /// Both.
 pub const PLACEMENTS: [Placement; 2] = [Placement::InPlace, Placement::Separate];
 
+/// Fails at the first sample that is not the same to the last bit, NaNs and signs of zero included.
+#[track_caller]
+pub fn assert_same(output: &[Vec<f32>], input: &[Vec<f32>], what: &str) {
+    assert_eq!(output.len(), input.len(), "{what}: channels");
+    for (channel, (output, input)) in output.iter().zip(input).enumerate() {
+        assert_eq!(output.len(), input.len(), "{what}: frames of channel {channel}");
+        let differing =
+            output.iter().zip(input).position(|(output, input)| output.to_bits() != input.to_bits());
+        if let Some(frame) = differing {
+            let (output, input) = (output[frame], input[frame]);
+            panic!("{what}: channel {channel}, frame {frame}: {input:e} came out as {output:e}");
+        }
+    }
+}
+
 /// Cuts `frames` into blocks of the sizes in turn, over and over.
 pub fn cut(frames: usize, sizes: &[usize]) -> Vec<usize> {
     assert!(sizes.iter().any(|&size| size > 0));
@@ -38,7 +53,7 @@ pub fn cut(frames: usize, sizes: &[usize]) -> Vec<usize> {
 }
 
 /// One instance of the plugin in a host.
-pub trait Passes {
+pub trait Passes: Sized {
     /// Makes one with so many channels, one or two.
     fn new(channels: usize) -> Self;
     /// Changes the channel count, for which it is taken down.
@@ -47,6 +62,17 @@ pub trait Passes {
     fn activate(&mut self, sample_rate: f64);
     /// Plays `input` in blocks of the sizes in turn, without a transport, and gives what came out.
     fn play(&mut self, input: &[Vec<f32>], sizes: &[usize], placement: Placement) -> Vec<Vec<f32>>;
+
+    /// Plays it so, and fails unless what comes out is what went in.
+    #[track_caller]
+    fn passes(&mut self, input: &[Vec<f32>], sizes: &[usize], placement: Placement, what: &str) {
+        assert_same(&self.play(input, sizes, placement), input, what);
+    }
+}
+
+/// Ordinary sound still comes through.
+pub fn still_passes(instance: &mut impl Passes, what: &str) {
+    instance.passes(&noises(2, 7, 5000), &[512], Placement::InPlace, what);
 }
 
 /// Blocks of many sizes, in one instance one after the other.
@@ -59,9 +85,8 @@ pub fn at_every_block_size<I: Passes>() {
         for placement in PLACEMENTS {
             for sizes in sizes {
                 let input = noises(channels, 1, 30_000);
-                let output = instance.play(&input, sizes, placement);
                 let what = format!("{channels} channels, blocks of {sizes:?}, {placement:?}");
-                assert_same(&output, &input, &what);
+                instance.passes(&input, sizes, placement, &what);
             }
         }
     }
@@ -74,8 +99,7 @@ pub fn from_mono_to_stereo_and_back<I: Passes>() {
         instance.set_channels(channels);
         instance.activate(48_000.0);
         let input = noises(channels, seed, 20_000);
-        let output = instance.play(&input, &[256], Placement::Separate);
-        assert_same(&output, &input, &format!("{channels} channels"));
+        instance.passes(&input, &[256], Placement::Separate, &format!("{channels} channels"));
     }
 }
 
@@ -89,13 +113,12 @@ pub fn of_silence_full_scale_and_samples_that_are_none<I: Passes>() {
         sounds.extend(extremes().into_iter().map(steady));
         for (index, input) in sounds.iter().enumerate() {
             for placement in PLACEMENTS {
-                let output = instance.play(input, &[512, 1, 100], placement);
-                assert_same(&output, input, &format!("{channels} channels, sound {index}, {placement:?}"));
+                let what = format!("{channels} channels, sound {index}, {placement:?}");
+                instance.passes(input, &[512, 1, 100], placement, &what);
             }
         }
         let input = noises(channels, 4, 20_000);
-        let output = instance.play(&input, &[512], Placement::InPlace);
-        assert_same(&output, &input, "ordinary sound after all that");
+        instance.passes(&input, &[512], Placement::InPlace, "ordinary sound after all that");
     }
 }
 
@@ -108,8 +131,8 @@ pub fn in_two_instances_at_once<I: Passes>() {
                 instance.activate(rate);
                 for round in 0..10 {
                     let input = noises(2, seed * 100 + round, 50_000);
-                    let output = instance.play(&input, &[size], Placement::InPlace);
-                    assert_same(&output, &input, &format!("the instance at {rate} Hz, round {round}"));
+                    let what = format!("the instance at {rate} Hz, round {round}");
+                    instance.passes(&input, &[size], Placement::InPlace, &what);
                 }
             });
         }
@@ -125,8 +148,7 @@ pub fn in_instances_that_come_and_go<I: Passes>() {
         goes.activate(44_100.0);
         drop(goes);
         let input = noises(2, seed, 10_000);
-        let output = stays.play(&input, &[512], Placement::InPlace);
-        assert_same(&output, &input, "the instance that stays");
+        stays.passes(&input, &[512], Placement::InPlace, "the instance that stays");
     }
 }
 
@@ -135,12 +157,11 @@ pub fn a_little_sound<I: Passes>() {
     let mut instance = I::new(2);
     instance.activate(48_000.0);
     let input = noises(2, 1, 1000);
-    let output = instance.play(&input, &[100], Placement::InPlace);
-    assert_same(&output, &input, "a little sound");
+    instance.passes(&input, &[100], Placement::InPlace, "a little sound");
 }
 
 /// Tells a debug build of the plugin to allocate once a block.
-const BAIT: &str = "CANDLEMARK_BAIT_ALLOCATION";
+pub const BAIT: &str = "CANDLEMARK_BAIT_ALLOCATION";
 
 /// A debug build of the plugin aborts its host when anything allocates inside `process`. So that nobody trusts a trap that
 /// isn't set, the plugin takes a bait when it is told to. `test` is the name of a test that is [`a_little_sound`].
@@ -157,10 +178,15 @@ pub fn the_trap_is_set(test: &str) {
     let printed = String::from_utf8_lossy(&without.stdout).into_owned();
     assert!(without.status.success() && printed.contains("1 passed"), "it fails without the bait: {printed}");
 
-    let with = play(true);
-    let complaint = String::from_utf8_lossy(&with.stderr).into_owned();
+    assert_aborted(&play(true));
+}
+
+/// Fails unless the plugin took the bait, and its host went with it.
+#[track_caller]
+pub fn assert_aborted(host: &Output) {
+    let complaint = String::from_utf8_lossy(&host.stderr);
     assert!(
-        !with.status.success() && complaint.contains("memory allocation of"),
+        !host.status.success() && complaint.contains("memory allocation of"),
         "the plugin allocated inside `process` and nothing happened: a build of it without debug assertions has \
          no trap; `cargo xtask test` makes one that has. {complaint}"
     );

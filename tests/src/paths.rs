@@ -56,10 +56,10 @@ pub fn music() -> PathBuf {
 /// Every real stereo track, sorted by path, so that runs are alike.
 pub fn music_tracks() -> Vec<PathBuf> {
     let music = music();
-    let mut tracks = Vec::new();
-    gather_tracks(&music, &mut tracks);
+    // The package links a track from a second place; one reading of each is enough.
+    let mut tracks = files_below(&music, &Path::is_symlink);
+    tracks.retain(|path| path.extension().is_some_and(|extension| extension == "ogg"));
     assert!(!tracks.is_empty(), "no .ogg file under {}; {REMEDY}", music.display());
-    tracks.sort();
     tracks
 }
 
@@ -74,19 +74,15 @@ fn existing(what: &str, variable: &str, default: &str) -> PathBuf {
     path
 }
 
-fn gather_tracks(folder: &Path, tracks: &mut Vec<PathBuf>) {
+/// Every file below a folder, sorted, so that runs are alike. What is left out is not looked into either.
+pub fn files_below(folder: &Path, is_left_out: &dyn Fn(&Path) -> bool) -> Vec<PathBuf> {
     let entries =
         folder.read_dir().unwrap_or_else(|error| panic!("can't list {}: {error}", folder.display()));
-    for entry in entries {
-        let path = entry.expect("a folder's entry can be read").path();
-        // The package links a track from a second place; one reading of each is enough.
-        if path.is_symlink() {
-            continue;
-        }
-        if path.is_dir() {
-            gather_tracks(&path, tracks);
-        } else if path.extension().is_some_and(|extension| extension == "ogg") {
-            tracks.push(path);
-        }
-    }
+    let paths = entries.map(|entry| entry.expect("a folder's entry can be read").path());
+    let mut files: Vec<PathBuf> = paths
+        .filter(|path| !is_left_out(path))
+        .flat_map(|path| if path.is_dir() { files_below(&path, is_left_out) } else { vec![path] })
+        .collect();
+    files.sort();
+    files
 }

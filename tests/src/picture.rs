@@ -9,7 +9,8 @@ use std::path::Path;
 use anyhow::Context as _;
 use egui::epaint::{ClippedShape, ImageData, ImageDelta, Mesh, Primitive, Vertex};
 use egui::{
-    Color32, ColorImage, Context, Event, Pos2, RawInput, Rect, Shape, TextureId, Ui, Vec2, ViewportId, pos2,
+    Color32, ColorImage, Context, Event, Modifiers, PointerButton, Pos2, RawInput, Rect, Shape, TextureId,
+    Ui, Vec2, ViewportId, pos2,
 };
 
 /// Frames that are run, of which the last is kept: layout and fonts have settled by then.
@@ -92,6 +93,16 @@ pub fn place_of(shapes: &[ClippedShape], words: &str) -> Option<Pos2> {
         Shape::Text(text) if text.galley.text() == words => Some(text.visual_bounding_rect().center()),
         _ => None,
     })
+}
+
+/// The mouse's button goes down or up at a place.
+pub fn button(pos: Pos2, pressed: bool) -> Event {
+    Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE }
+}
+
+/// A click at a place.
+pub fn click(pos: Pos2) -> [Event; 3] {
+    [Event::PointerMoved(pos), button(pos, true), button(pos, false)]
 }
 
 /// A drawing that no longer changes from frame to frame.

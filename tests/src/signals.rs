@@ -7,6 +7,12 @@ pub fn amplitude(dbfs: f64) -> f64 {
     10f64.powf(dbfs / 20.0)
 }
 
+/// The mean power of samples in dB; full scale is 1.
+pub fn level_db(samples: &[f32]) -> f64 {
+    let squares: f64 = samples.iter().map(|&sample| f64::from(sample).powi(2)).sum();
+    10.0 * (squares / samples.len() as f64).log10()
+}
+
 /// A sine of `hertz` whose level (dBFS, peak) changes from segment to segment while its phase goes on; a
 /// segment is its length in seconds and its level, −∞ for silence. Lengths are rounded to whole frames from
 /// the signal's start.

@@ -28,6 +28,23 @@ impl Sound {
         Self { rate, left, right }
     }
 
+    /// The same in both channels.
+    pub fn in_both(rate: f64, samples: Vec<f32>) -> Self {
+        Self::stereo(rate, samples.clone(), samples)
+    }
+
+    /// The sound with this done to each of its channels.
+    #[must_use]
+    pub fn by_side(&self, change: impl Fn(&[f32]) -> Vec<f32>) -> Self {
+        Self { rate: self.rate, left: change(&self.left), right: change(&self.right) }
+    }
+
+    /// The sound so many times as strong.
+    #[must_use]
+    pub fn times(&self, gain: f32) -> Self {
+        self.by_side(|side| side.iter().map(|x| x * gain).collect())
+    }
+
     /// Reads a file that nothing is wrong with.
     pub fn read(path: &Path) -> Self {
         let (sound, errors) = Self::read_what_there_is(path).unwrap_or_else(|error| panic!("{error}"));

@@ -1,9 +1,7 @@
 //! An X server of a test's own, a window for an editor to be put into, and a hand on the mouse and the keyboard.
 
 use std::collections::HashSet;
-use std::fs::{self, File};
-use std::io::{BufRead, BufReader, BufWriter};
-use std::path::Path;
+use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -19,7 +17,9 @@ use x11rb::protocol::xtest::{self, ConnectionExt as _};
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
 
+use crate::command::HOME_VARIABLE;
 use crate::own_process::in_its_own_process;
+use crate::taken::threads;
 
 /// An X server without a screen, ended with this value. It ends by itself as well when whoever was connected to it is
 /// gone, so that a test that is ended leaves none behind.
@@ -76,7 +76,7 @@ pub fn on_a_display_and_with(test: &str, settings: &[(&str, &str)], body: impl F
             command
                 .envs(settings.iter().copied())
                 .env("DISPLAY", display.name())
-                .env("CANDLEMARK_HOME", shelf.path())
+                .env(HOME_VARIABLE, shelf.path())
                 .env(READ_OUT_VARIABLE, shelf.path())
                 .env_remove("WAYLAND_DISPLAY");
             (display, shelf)
@@ -100,9 +100,12 @@ fn wait_for_threads(before: usize) {
     }
 }
 
-/// How many threads this process has. Where the system does not tell, none.
-pub fn threads() -> usize {
-    fs::read_dir("/proc/self/task").map_or(0, Iterator::count)
+/// So many bytes of a picture change when the bands of a song come into it. The clock alone changes a few hundred.
+pub const MOVED: usize = 20_000;
+
+/// In how many bytes two pictures differ.
+pub fn changes(now: &[u8], before: &[u8]) -> usize {
+    now.iter().zip(before).filter(|(now, before)| now != before).count()
 }
 
 /// A window of the host's, black, for the editor to be put into.
@@ -175,16 +178,9 @@ impl Parent {
         self.pixels().chunks(4).collect::<HashSet<_>>().len()
     }
 
-    /// Writes what it shows as a PNG.
-    pub fn save(&self, path: &Path) {
-        let file =
-            File::create(path).unwrap_or_else(|error| panic!("can't write {}: {error}", path.display()));
-        let mut encoder = png::Encoder::new(BufWriter::new(file), Self::WIDTH.into(), Self::HEIGHT.into());
-        encoder.set_color(png::ColorType::Rgb);
-        encoder.set_depth(png::BitDepth::Eight);
-        let rgb: Vec<u8> = self.pixels().chunks(4).flat_map(|bgrx| [bgrx[2], bgrx[1], bgrx[0]]).collect();
-        let mut writer = encoder.write_header().expect("the picture's head can be written");
-        writer.write_image_data(&rgb).expect("the picture can be written");
+    /// In how many bytes its pixels have changed.
+    pub fn changes_since(&self, before: &[u8]) -> usize {
+        changes(&self.pixels(), before)
     }
 
     /// Moves the mouse's pointer to a place in the window, in pixels from its upper left corner.
@@ -254,20 +250,24 @@ impl Parent {
         asked.expect("the display answers").check().expect("the display can be had alone");
     }
 
-    /// Does with the mouse what a hand would, by the server's XTEST extension.
-    fn input(&self, event: u8, detail: u8, (x, y): (i16, i16)) {
-        let known =
-            self.connection.extension_information(xtest::X11_EXTENSION_NAME).expect("the display answers");
-        assert!(known.is_some(), "the X server has no XTEST extension, which moves the mouse");
-        self.connection
-            .xtest_fake_input(event, detail, x11rb::CURRENT_TIME, self.root, x, y, 0)
-            .expect("the display answers")
-            .check()
-            .expect("the mouse can be moved");
+    fn input(&self, event: u8, detail: u8, place: (i16, i16)) {
+        input(&self.connection, self.root, event, detail, place);
     }
 }
 
-const FIRST_BUTTON: u8 = 1;
+/// Does with the mouse or the keyboard what a hand would, by the server's XTEST extension.
+pub fn input(connection: &RustConnection, root: u32, event: u8, detail: u8, (x, y): (i16, i16)) {
+    let known = connection.extension_information(xtest::X11_EXTENSION_NAME).expect("the display answers");
+    assert!(known.is_some(), "the X server has no XTEST extension, which moves the mouse");
+    connection
+        .xtest_fake_input(event, detail, x11rb::CURRENT_TIME, root, x, y, 0)
+        .expect("the display answers")
+        .check()
+        .expect("the mouse can be moved");
+}
+
+/// The mouse's first.
+pub const FIRST_BUTTON: u8 = 1;
 /// X11's symbol of the key that ends a line (X.Org, keysymdef.h).
 const RETURN: u32 = 0xff0d;
 

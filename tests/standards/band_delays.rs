@@ -8,7 +8,7 @@ use candlemark_analysis::{Analyzer, BandPowers, Channels, Hertz};
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{Line, Noise, sum_of_sines};
 
-const RATES: [f64; 5] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0];
+use crate::RATES;
 
 const BURST_S: f64 = 2.0;
 /// Flanks, so that the burst of one band is not heard in the others.

@@ -3,9 +3,9 @@
 use candlemark_analysis::Hertz;
 use candlemark_handoff::{Audition, Fader, Gain, NOISE_A_WEIGHTED_DB, Sound};
 use candlemark_session::a_weighting::a_weighting_db;
+use candlemark_tests::signals::level_db;
+use candlemark_tests::spectrum::Spectrum;
 use ebur128::{EbuR128, Mode};
-use rustfft::FftPlanner;
-use rustfft::num_complex::Complex;
 
 const RATES: [f64; 4] = [44_100.0, 48_000.0, 96_000.0, 192_000.0];
 
@@ -29,29 +29,9 @@ fn noise(rate: f64) -> Vec<f32> {
     play(LISTENED_S)
 }
 
-/// Mean power at each whole hertz up to half the rate: the mean of
-/// transforms of a second each under a Hann window, scaled so that they sum up to the mean power.
+/// Mean power at each whole hertz up to half the rate.
 fn spectrum(samples: &[f32], rate: f64) -> Vec<f64> {
-    let length = rate as usize;
-    let transform = FftPlanner::new().plan_fft_forward(length);
-    let window: Vec<f64> =
-        (0..length).map(|n| 0.5 - 0.5 * (std::f64::consts::TAU * n as f64 / length as f64).cos()).collect();
-    let scale = 2.0 / (window.iter().map(|w| w * w).sum::<f64>() * length as f64);
-    let mut powers = vec![0.0; length / 2];
-    let mut count = 0.0;
-    for start in (0..=samples.len() - length).step_by(length / 2) {
-        let mut block: Vec<Complex<f64>> = samples[start..start + length]
-            .iter()
-            .zip(&window)
-            .map(|(&sample, w)| Complex::new(f64::from(sample) * w, 0.0))
-            .collect();
-        transform.process(&mut block);
-        for (power, bin) in powers.iter_mut().zip(&block) {
-            *power += bin.norm_sqr() * scale;
-        }
-        count += 1.0;
-    }
-    powers.iter().map(|power| power / count).collect()
+    Spectrum::of(samples, rate, rate as usize).bins
 }
 
 fn db(power: f64) -> f64 {
@@ -78,7 +58,7 @@ fn its_a_weighted_level_is_what_the_constant_says_at_every_rate() {
 fn its_level_is_the_reference_level_at_every_rate() {
     for rate in RATES {
         let left = noise(rate);
-        let level = db(left.iter().map(|&sample| f64::from(sample).powi(2)).sum::<f64>() / left.len() as f64);
+        let level = level_db(&left);
         let mut meter = EbuR128::new(1, rate as u32, Mode::I).unwrap();
         meter.add_frames_f32(&left).unwrap();
         let loudness = meter.loudness_global().unwrap();

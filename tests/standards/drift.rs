@@ -3,10 +3,9 @@
 use std::f64::consts::PI;
 
 use candlemark_analysis::bands::{NOMINAL_HZ, band_edges};
-use candlemark_analysis::{Analyzer, Cell, Channels, Hertz, Position};
-use candlemark_session::desk::Desk;
+use candlemark_analysis::{Cell, Hertz};
 use candlemark_session::drift::Moved;
-use candlemark_tests::measured::Heard;
+use candlemark_tests::measured::{AtWork, Heard, playing};
 use candlemark_tests::signals::Noise;
 
 /// Low, so that two hours take seconds; 3 to 5 kHz lie well inside.
@@ -68,21 +67,15 @@ fn lifted(song: &Sides) -> Sides {
     })
 }
 
-/// A host, an Analyzer and a Desk.
+/// A song that is worked on, and for how long.
 struct Work {
-    analyzer: Analyzer,
-    desk: Desk,
+    song: AtWork,
     worked_s: usize,
 }
 
 impl Work {
     fn new() -> Self {
-        let rate = Hertz(RATE as f64);
-        Self {
-            analyzer: Analyzer::new(rate, Channels::Stereo).unwrap(),
-            desk: Desk::of_song(rate, Channels::Stereo),
-            worked_s: 0,
-        }
+        Self { song: AtWork::new(RATE as f64), worked_s: 0 }
     }
 
     /// Plays from a second to another, so many cells having been put in before everything.
@@ -91,24 +84,13 @@ impl Work {
     }
 
     fn play_at(&mut self, song: &Sides, from_s: usize, to_s: usize, tempo_bpm: f64, later_beats: f64) {
-        let start = from_s * RATE;
-        for at in (start..to_s * RATE).step_by(512) {
-            let end = (at + 512).min(to_s * RATE);
-            let since = (at - start) as f64 / RATE as f64;
+        let sides = song.each_ref().map(|side| &side[from_s * RATE..to_s * RATE]);
+        self.song.play(sides, 512, |at| {
+            let since = at as f64 / RATE as f64;
             let beats = from_s as f64 * TEMPO_BPM / 60.0 + since * tempo_bpm / 60.0 + later_beats;
-            let position = Position {
-                playing: Some(true),
-                beats: Some(beats),
-                tempo_bpm: Some(tempo_bpm),
-                ..Position::UNKNOWN
-            };
-            self.analyzer.push(&song[0][at..end], &song[1][at..end], position, &mut self.desk);
-        }
-        let stopped = Position { playing: Some(false), ..Position::UNKNOWN };
-        let silence = vec![0f32; 512];
-        for _ in 0..2 * RATE / 512 {
-            self.analyzer.push(&silence, &silence, stopped, &mut self.desk);
-        }
+            playing(beats, tempo_bpm)
+        });
+        self.song.stop(512, 2 * RATE / 512 * 512);
         self.worked_s += to_s - from_s;
     }
 
@@ -193,7 +175,7 @@ fn hold_still(since: &str, moved: &Moved) {
 fn a_lift_of_two_decibels_halfway_is_found() {
     let (song, solo) = (song(), solo());
     let work = Work::two_hours(&song, &lifted(&song), &solo);
-    let drifts = work.desk.drifts();
+    let drifts = work.song.desk.drifts();
     hold_lifted("since the start", &drifts.since_start.expect("the whole song has been heard often"), &song);
     assert_eq!(drifts.since_rest, None, "there was none");
 }
@@ -204,7 +186,7 @@ fn two_hours_without_a_change_are_no_drift() {
     let work = Work::two_hours(&song, &song, &solo);
     hold_still(
         "since the start",
-        &work.desk.drifts().since_start.expect("the whole song has been heard often"),
+        &work.song.desk.drifts().since_start.expect("the whole song has been heard often"),
     );
 }
 
@@ -214,10 +196,10 @@ fn a_lift_that_came_after_the_rest_is_found_since_the_rest_and_since_the_start()
     let (song, solo) = (song(), solo());
     let mut work = Work::new();
     work.work(&song, &solo, 1800);
-    work.desk.rest();
+    work.song.desk.rest();
     work.work(&song, &solo, 2700);
     work.work(&lifted(&song), &solo, 2700);
-    let drifts = work.desk.drifts();
+    let drifts = work.song.desk.drifts();
     hold_lifted("since the rest", &drifts.since_rest.expect("the whole song has been heard since"), &song);
     hold_lifted("since the start", &drifts.since_start.expect("the whole song has been heard often"), &song);
 }
@@ -230,9 +212,9 @@ fn a_lift_that_came_before_the_rest_is_found_since_the_start_alone() {
     let mut work = Work::new();
     work.work(&song, &solo, 2700);
     work.work(&lifted, &solo, 900);
-    work.desk.rest();
+    work.song.desk.rest();
     work.work(&lifted, &solo, 3600);
-    let drifts = work.desk.drifts();
+    let drifts = work.song.desk.drifts();
     hold_still("since the rest", &drifts.since_rest.expect("the whole song has been heard since"));
     hold_lifted("since the start", &drifts.since_start.expect("the whole song has been heard often"), &song);
 }
@@ -243,14 +225,14 @@ fn after_a_rest_it_cannot_be_told_before_enough_was_heard_twice() {
     let mut work = Work::new();
     work.play(&song, 0, SONG_S, 0);
     work.play(&song, 0, SONG_S, 0);
-    work.desk.rest();
-    assert_eq!(work.desk.drifts().since_rest, None);
+    work.song.desk.rest();
+    assert_eq!(work.song.desk.drifts().since_rest, None);
     work.play(&song, 0, SONG_S, 0);
-    assert_eq!(work.desk.drifts().since_rest, None, "nothing has been heard twice since");
+    assert_eq!(work.song.desk.drifts().since_rest, None, "nothing has been heard twice since");
     work.play(&song, 0, 18, 0);
-    assert_eq!(work.desk.drifts().since_rest, None, "18 s have");
+    assert_eq!(work.song.desk.drifts().since_rest, None, "18 s have");
     work.play(&song, 18, 24, 0);
-    let moved = work.desk.drifts().since_rest.expect("24 s have");
+    let moved = work.song.desk.drifts().since_rest.expect("24 s have");
     assert!((20.0..=24.5).contains(&moved.common_s), "{}", moved.common_s);
 }
 
@@ -262,16 +244,16 @@ fn where_bars_have_been_put_in_it_cannot_be_told() {
     for _ in 0..4 {
         work.play(&song, 0, SONG_S, 0);
     }
-    work.desk.rest();
+    work.song.desk.rest();
     for _ in 0..4 {
         work.play(&song, 0, SONG_S, 0);
     }
-    let before = work.desk.drifts();
+    let before = work.song.desk.drifts();
     assert!(before.since_start.is_some() && before.since_rest.is_some());
     for _ in 0..3 {
         work.play(&song, 0, SONG_S, 12);
     }
-    let after = work.desk.drifts();
+    let after = work.song.desk.drifts();
     assert_eq!((after.since_start, after.since_rest), (None, None));
 }
 

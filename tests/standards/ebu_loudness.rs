@@ -7,7 +7,8 @@ use candlemark_analysis::Lufs;
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::tone_segments;
 
-const RATES: [f64; 5] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0];
+use crate::RATES;
+
 const SILENCE: f64 = f64::NEG_INFINITY;
 /// Tech 3341 table 1 allows 0.1; we hold half of it.
 const TOLERANCE_LU: f64 = 0.05;
@@ -19,7 +20,7 @@ fn tone(rate: f64, segments: &[(f64, f64)]) -> Heard {
     Heard::stereo(rate, &signal, &signal)
 }
 
-fn lufs(power: f64) -> f64 {
+pub(crate) fn lufs(power: f64) -> f64 {
     Lufs::of_power(power).map_or(f64::NEG_INFINITY, |lufs| lufs.0)
 }
 

@@ -5,7 +5,7 @@ use candlemark_tests::accuracy::held;
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{faded, inter_sample_burst, sine};
 
-const RATES: [f64; 6] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 176_400.0, 192_000.0];
+pub(crate) const RATES: [f64; 6] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 176_400.0, 192_000.0];
 
 fn true_peak(rate: f64, signal: &[f32]) -> f64 {
     Db::of_amplitude(Heard::stereo(rate, signal, signal).last().pass.true_peak.into()).expect("sound").0

@@ -18,3 +18,6 @@ mod remarks;
 mod sessions;
 mod third_octaves;
 mod true_peak_of_tones;
+
+/// The rates of files and of hosts, at which the measures are tried.
+const RATES: [f64; 5] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0];

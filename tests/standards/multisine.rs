@@ -15,7 +15,7 @@ use candlemark_tests::accuracy::held;
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{Line, Noise, sum_of_sines};
 
-const RATES: [f64; 5] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0];
+use crate::RATES;
 
 /// Lines of a band: two in each bin of the lowest band, which makes it noise to the transform.
 const LINES: usize = 12;

@@ -1,17 +1,15 @@
 //! Passes, cells and the controls of EBU mode: what counts, from where, and what does not.
 
-use candlemark_analysis::{Analyzer, Channels, Hertz, Lufs, Position};
-use candlemark_tests::measured::Heard;
+use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
+use candlemark_tests::measured::{self, Heard, playing};
 use candlemark_tests::signals::{Noise, amplitude, sine, tone_segments};
+
+use crate::ebu_loudness::lufs;
 
 const RATE: f64 = 48_000.0;
 
 fn analyzer() -> Analyzer {
     Analyzer::new(Hertz(RATE), Channels::Stereo).unwrap()
-}
-
-fn playing(beats: f64, tempo: f64) -> Position {
-    Position { playing: Some(true), beats: Some(beats), tempo_bpm: Some(tempo), ..Position::UNKNOWN }
 }
 
 /// Pushes the same sound to both sides in blocks, with a position for each block's first frame.
@@ -20,17 +18,9 @@ fn push(
     heard: &mut Heard,
     sound: &[f32],
     block: usize,
-    mut position: impl FnMut(usize) -> Position,
+    position: impl FnMut(usize) -> Position,
 ) {
-    let mut at = 0;
-    for block in sound.chunks(block) {
-        analyzer.push(block, block, position(at), heard);
-        at += block.len();
-    }
-}
-
-fn lufs(power: f64) -> f64 {
-    Lufs::of_power(power).map_or(f64::NEG_INFINITY, |lufs| lufs.0)
+    measured::push(analyzer, [sound, sound], block, position, heard);
 }
 
 /// Without a transport: sound above −70 LUFS begins a pass, a pause under five seconds does not end it, five

@@ -1,8 +1,8 @@
 //! Laws that hold for any sound.
 
-use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
+use candlemark_analysis::{Analyzer, Channels, Hertz};
 use candlemark_session::figures::SongFigures;
-use candlemark_tests::measured::Heard;
+use candlemark_tests::measured::{Heard, playing, push};
 use candlemark_tests::signals::Noise;
 
 /// Twelve seconds of uneven noise with some of the right in the left.
@@ -42,20 +42,10 @@ fn hear_stretches(left: &[f32], right: &[f32], block: usize, stretches: &[(usize
     let mut analyzer = Analyzer::new(Hertz(48_000.0), Channels::Stereo).unwrap();
     let mut at = 0;
     for &(frames, beat, tempo) in stretches {
-        let end = at + frames;
-        let start = at;
-        while at < end {
-            let next = (at + block).min(end);
-            let beats = beat + (at - start) as f64 * tempo / 60.0 / 48_000.0;
-            let position = Position {
-                playing: Some(true),
-                beats: Some(beats),
-                tempo_bpm: Some(tempo),
-                ..Position::UNKNOWN
-            };
-            analyzer.push(&left[at..next], &right[at..next], position, &mut heard);
-            at = next;
-        }
+        let sides = [&left[at..at + frames], &right[at..at + frames]];
+        let beats = |since: usize| beat + since as f64 * tempo / 60.0 / 48_000.0;
+        push(&mut analyzer, sides, block, |since| playing(beats(since), tempo), &mut heard);
+        at += frames;
     }
     analyzer.finish(&mut heard);
     heard
@@ -205,8 +195,8 @@ fn silence_has_no_level_and_no_balance() {
         (None, None, None, None)
     );
     assert_eq!(
-        (song.true_peak_dbtp, song.sample_peak_dbfs, song.plr, song.psr_loud),
-        (None, None, None, None)
+        (song.true_peak_dbtp, song.sample_peak_dbfs, song.plr, song.psr_loud, song.crest),
+        (None, None, None, None, None)
     );
     assert_eq!((song.fold.kept, song.fold_worst, song.correlation), (None, None, None));
     assert_eq!(song.duration_s, 10.0);

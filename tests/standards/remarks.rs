@@ -9,13 +9,12 @@ mod sides;
 
 use std::sync::LazyLock;
 
-use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
-use candlemark_session::desk::Desk;
+use candlemark_analysis::Position;
 use candlemark_session::elsewhere::Elsewhere;
 use candlemark_session::figures::SongFigures;
 use candlemark_session::remarks::{Figure, Given, Remark, Remarks};
 use candlemark_session::yardstick::{Record, Yardstick};
-use candlemark_tests::measured::Heard;
+use candlemark_tests::measured::{AtWork, playing};
 use candlemark_tests::signals::{Noise, sine};
 use candlemark_tests::sound::Sound;
 use material::{Parts, RATE, bell, limited};
@@ -29,14 +28,16 @@ fn figures(sound: &Sound) -> SongFigures {
     sound.heard().figures(sound.rate)
 }
 
+/// A yardstick of three songs.
+fn three(songs: &[Sound; 3]) -> Yardstick {
+    let record = |song: &Sound| Record::of("one of three", &figures(song)).expect("it can be a record");
+    Yardstick { name: "three songs".into(), records: songs.iter().map(record).collect() }
+}
+
 /// Three songs of a kind.
 static RECORDS: LazyLock<Yardstick> = LazyLock::new(|| {
-    let songs = [(100, -3.0), (200, 0.0), (300, 3.0)];
-    let record = |(seed, tilt_db)| {
-        let song = figures(&Parts::new(seed, SECONDS, tilt_db).sound());
-        Record::of(format!("song {seed}"), &song).expect("it can be a record")
-    };
-    Yardstick { name: "three songs".into(), records: songs.map(record).to_vec() }
+    let song = |(seed, tilt_db)| Parts::new(seed, SECONDS, tilt_db).sound();
+    three(&[(100, -3.0), (200, 0.0), (300, 3.0)].map(song))
 });
 
 fn said(sound: &Sound, yardstick: Option<&Yardstick>) -> Vec<Remark> {
@@ -222,33 +223,18 @@ fn clips_overs_and_dc_are_told() {
 /// A song that is worked on: what was mended and heard again is no longer said.
 #[test]
 fn what_was_mended_and_heard_again_is_gone() {
-    let mut analyzer = Analyzer::new(Hertz(RATE), Channels::Stereo).unwrap();
-    let (mut heard, mut taken) = (Heard::default(), (0, 0));
-    let mut desk = Desk::of_song(Hertz(RATE), Channels::Stereo);
+    let mut song = AtWork::new(RATE);
     let mut remarks = Remarks::default();
     let mut play = |spoil: fn(&mut [f32])| {
         let mut left = Noise::new(1200).white((20.0 * RATE) as usize, 0.1);
         spoil(&mut left);
-        for (number, block) in left.chunks(500).enumerate() {
-            let at = number * 500;
-            let position = Position {
-                playing: Some(true),
-                beats: Some(at as f64 / (RATE / 2.0)),
-                tempo_bpm: Some(120.0),
-                song_frame: Some(at as i64),
-                ..Position::UNKNOWN
-            };
-            analyzer.push(block, block, position, &mut heard);
-        }
-        // The host stops, and two seconds pass.
-        let stopped = Position { playing: Some(false), ..Position::UNKNOWN };
-        for _ in 0..128 {
-            analyzer.push(&[0.0; 500], &[0.0; 500], stopped, &mut heard);
-        }
-        heard.readings[taken.0..].iter().for_each(|reading| desk.take_reading(reading));
-        heard.cells[taken.1..].iter().for_each(|cell| desk.take_cell(cell));
-        taken = (heard.readings.len(), heard.cells.len());
-        let said = remarks.on(&Given::of_song(&desk.figures(), None));
+        song.play([&left, &left], 500, |at| {
+            let position = playing(at as f64 / (RATE / 2.0), 120.0);
+            Position { song_frame: Some(at as i64), ..position }
+        });
+        // Two seconds pass.
+        song.stop(500, 128 * 500);
+        let said = remarks.on(&Given::of_song(&song.desk.figures(), None));
         said.into_iter().map(|remark| remark.text).collect::<Vec<_>>()
     };
     let clip = |left: &mut [f32]| {

@@ -1,86 +1,43 @@
 //! A session of work on a song: its figures are those of the whole song measured as a file, whatever was looped,
 //! soloed, compared and pulled in between.
 
-use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
-use candlemark_session::desk::Desk;
-use candlemark_tests::measured::Heard;
+use candlemark_analysis::Position;
+use candlemark_tests::measured::{AtWork, Heard, playing};
 use candlemark_tests::signals::Noise;
-use candlemark_tests::song::{same_figures, song};
+use candlemark_tests::song::{RATE, same_figures, song};
 
-const RATE: f64 = 48_000.0;
 /// At 120 quarter notes a minute a cell is a second.
 const FRAMES_PER_BEAT: usize = 24_000;
 
-/// A host with a transport, and what hears it.
-struct Session {
-    analyzer: Analyzer,
-    heard: Heard,
-    taken: (usize, usize),
-    desk: Desk,
+/// Plays from a second of the song to another, what sounds being made of the song's frames.
+fn play(
+    work: &mut AtWork,
+    song: &[Vec<f32>; 2],
+    from_s: usize,
+    to_s: usize,
+    sound: impl Fn(usize, [f32; 2]) -> [f32; 2],
+) {
+    play_as(work, song, from_s, to_s, false, sound);
 }
 
-impl Session {
-    fn new() -> Self {
-        Self {
-            analyzer: Analyzer::new(Hertz(RATE), Channels::Stereo).unwrap(),
-            heard: Heard::default(),
-            taken: (0, 0),
-            desk: Desk::of_song(Hertz(RATE), Channels::Stereo),
-        }
-    }
-
-    /// Plays from a second of the song to another, what sounds being made of the song's frames.
-    fn play(
-        &mut self,
-        song: &[Vec<f32>; 2],
-        from_s: usize,
-        to_s: usize,
-        sound: impl Fn(usize, [f32; 2]) -> [f32; 2],
-    ) {
-        self.play_as(song, from_s, to_s, false, sound);
-    }
-
-    fn play_as(
-        &mut self,
-        song: &[Vec<f32>; 2],
-        from_s: usize,
-        to_s: usize,
-        offline: bool,
-        sound: impl Fn(usize, [f32; 2]) -> [f32; 2],
-    ) {
-        let mut at = from_s * 48_000;
-        let end = (to_s * 48_000).min(song[0].len());
-        while at < end {
-            let next = (at + 480).min(end);
-            let frames: Vec<[f32; 2]> = (at..next).map(|n| sound(n, [song[0][n], song[1][n]])).collect();
-            let left: Vec<f32> = frames.iter().map(|frame| frame[0]).collect();
-            let right: Vec<f32> = frames.iter().map(|frame| frame[1]).collect();
-            let position = Position {
-                playing: Some(true),
-                beats: Some(at as f64 / FRAMES_PER_BEAT as f64),
-                tempo_bpm: Some(120.0),
-                song_frame: Some(at as i64),
-                offline,
-                ..Position::UNKNOWN
-            };
-            self.analyzer.push(&left, &right, position, &mut self.heard);
-            at = next;
-        }
-        // The host stops, and a second of silence passes.
-        let silence = vec![0f32; 480];
-        let stopped = Position { playing: Some(false), ..Position::UNKNOWN };
-        for _ in 0..150 {
-            self.analyzer.push(&silence, &silence, stopped, &mut self.heard);
-        }
-        self.catch_up();
-    }
-
-    fn catch_up(&mut self) {
-        let (readings, cells) = self.taken;
-        self.heard.readings[readings..].iter().for_each(|reading| self.desk.take_reading(reading));
-        self.heard.cells[cells..].iter().for_each(|cell| self.desk.take_cell(cell));
-        self.taken = (self.heard.readings.len(), self.heard.cells.len());
-    }
+fn play_as(
+    work: &mut AtWork,
+    song: &[Vec<f32>; 2],
+    from_s: usize,
+    to_s: usize,
+    offline: bool,
+    sound: impl Fn(usize, [f32; 2]) -> [f32; 2],
+) {
+    let start = from_s * 48_000;
+    let frames: Vec<[f32; 2]> = (start..to_s * 48_000).map(|n| sound(n, [song[0][n], song[1][n]])).collect();
+    let [left, right] = [0, 1].map(|side| frames.iter().map(|frame| frame[side]).collect::<Vec<f32>>());
+    work.play([&left, &right], 480, |at| {
+        let at = start + at;
+        let position = playing(at as f64 / FRAMES_PER_BEAT as f64, 120.0);
+        Position { song_frame: Some(at as i64), offline, ..position }
+    });
+    // The host stops, and a second and a half of silence passes.
+    work.stop(480, 150 * 480);
 }
 
 fn as_it_is(_: usize, frame: [f32; 2]) -> [f32; 2] {
@@ -91,8 +48,8 @@ fn as_it_is(_: usize, frame: [f32; 2]) -> [f32; 2] {
 fn a_song_heard_once_measures_as_a_file() {
     let song = song();
     let file = Heard::stereo(RATE, &song[0], &song[1]).figures(RATE);
-    let mut session = Session::new();
-    session.play(&song, 0, 48, as_it_is);
+    let mut session = AtWork::new(RATE);
+    play(&mut session, &song, 0, 48, as_it_is);
     same_figures(&session.desk.figures(), &file);
 }
 
@@ -100,43 +57,43 @@ fn a_song_heard_once_measures_as_a_file() {
 fn loops_solos_records_and_pulls_leave_the_song_as_it_is() {
     let song = song();
     let file = Heard::stereo(RATE, &song[0], &song[1]).figures(RATE);
-    let mut session = Session::new();
-    session.play(&song, 0, 48, as_it_is);
+    let mut session = AtWork::new(RATE);
+    play(&mut session, &song, 0, 48, as_it_is);
 
     // The third part looped twenty times.
     for _ in 0..20 {
-        session.play(&song, 24, 36, as_it_is);
+        play(&mut session, &song, 24, 36, as_it_is);
     }
     same_figures(&session.desk.figures(), &file);
 
     // A solo: a single tone of the song's own level.
-    session.play(&song, 12, 24, |n, _| [0.05 * (n as f32 * 0.05).sin(); 2]);
+    play(&mut session, &song, 12, 24, |n, _| [0.05 * (n as f32 * 0.05).sin(); 2]);
     assert!(session.desk.is_aside(), "the solo");
     same_figures(&session.desk.figures(), &file);
 
     // A record ten decibels louder, of another balance.
     let record = Noise::new(9).white(48 * 48_000, 0.25);
-    session.play(&song, 0, 24, |n, _| [record[n]; 2]);
+    play(&mut session, &song, 0, 24, |n, _| [record[n]; 2]);
     assert!(session.desk.is_aside(), "the record");
     same_figures(&session.desk.figures(), &file);
 
     // The fader pulled down ten decibels is the song, until it is up again.
-    session.play(&song, 36, 48, |_, frame| frame.map(|x| x * 0.316));
+    play(&mut session, &song, 36, 48, |_, frame| frame.map(|x| x * 0.316));
     assert!(!session.desk.is_aside(), "the fader");
     let strip = session.desk.strip();
     let last = strip.last().unwrap();
     let pulled = last.latest.unwrap().0 - last.before.unwrap().0;
     assert!((pulled + 10.0).abs() < 1.0, "{pulled}");
-    session.play(&song, 36, 48, as_it_is);
+    play(&mut session, &song, 36, 48, as_it_is);
     same_figures(&session.desk.figures(), &file);
 
     // A jump into the middle, a bar, and another jump.
-    session.play(&song, 30, 32, as_it_is);
-    session.play(&song, 7, 9, as_it_is);
+    play(&mut session, &song, 30, 32, as_it_is);
+    play(&mut session, &song, 7, 9, as_it_is);
     same_figures(&session.desk.figures(), &file);
 
     // An offline render of the whole.
-    session.play_as(&song, 0, 48, true, as_it_is);
+    play_as(&mut session, &song, 0, 48, true, as_it_is);
     assert!(!session.desk.is_aside(), "the render");
     same_figures(&session.desk.figures(), &file);
 }
@@ -145,10 +102,10 @@ fn loops_solos_records_and_pulls_leave_the_song_as_it_is() {
 #[test]
 fn a_real_change_can_be_kept() {
     let song = song();
-    let mut session = Session::new();
-    session.play(&song, 0, 48, as_it_is);
+    let mut session = AtWork::new(RATE);
+    play(&mut session, &song, 0, 48, as_it_is);
     let other = Noise::new(10).white(48 * 48_000, 0.2);
-    session.play(&song, 0, 48, |n, _| [other[n], other[n]]);
+    play(&mut session, &song, 0, 48, |n, _| [other[n], other[n]]);
     assert!(session.desk.is_aside());
     session.desk.keep_aside();
     assert!(!session.desk.is_aside());
@@ -159,16 +116,16 @@ fn a_real_change_can_be_kept() {
 #[test]
 fn the_strip_shows_the_song_by_its_position() {
     let song = song();
-    let mut session = Session::new();
+    let mut session = AtWork::new(RATE);
     // The last part first, then the first: the strip lies in the song's order all the same.
-    session.play(&song, 36, 48, as_it_is);
-    session.play(&song, 0, 12, as_it_is);
+    play(&mut session, &song, 36, 48, as_it_is);
+    play(&mut session, &song, 0, 12, as_it_is);
     let strip = session.desk.strip();
     assert_eq!(strip.len(), 24);
     assert!(strip.is_sorted_by(|a, b| a.song_s < b.song_s));
     assert!((strip[0].song_s - 1.0).abs() < 1e-6 && (strip[12].song_s - 37.0).abs() < 1e-6);
     assert!(strip.iter().all(|point| point.before.is_none() && !point.aside));
     assert!(strip.iter().all(|point| point.latest.unwrap().0 >= point.mono.unwrap().0 - 1e-9));
-    session.play(&song, 0, 4, as_it_is);
+    play(&mut session, &song, 0, 4, as_it_is);
     assert_eq!(session.desk.strip().iter().filter(|point| point.before.is_some()).count(), 4);
 }

@@ -22,9 +22,8 @@ use candlemark_tests::accuracy::held;
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{Line, Noise, sine, sum_of_sines};
 
+use crate::RATES;
 use crate::class_1::{limits, tried_ratios};
-
-const RATES: [f64; 5] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0];
 
 /// The standard asks for no margin; at mid-band there are 0.4 dB to have, and we hold this much everywhere.
 const HELD_DB: f64 = 0.38;
@@ -187,12 +186,10 @@ fn the_worst_margins_as_a_table() {
             let _ =
                 write!(table, "\n{rate} Hz, {sines} sines: {margin_db:.3}, {attenuation_db:.3} dB in the ");
             let _ = write!(table, "{nominal} Hz band at {hertz:.3} Hz and {degrees:.0}°");
-            let (held_db, limit_db) = [(HELD_DB, 0.4), (HELD_OUTSIDE_DB, 0.0)][side];
-            assert!(margin_db >= held_db, "{rate} Hz: {margin_db:.3} dB");
             if side == 0 {
                 // At mid-band the class leaves 0.4 dB, and so much of it is used.
                 let figure = format!("third octaves inside their edges, {rate} Hz");
-                held(&figure, limit_db - margin_db, limit_db, "dB of class 1");
+                held(&figure, 0.4 - margin_db, 0.4, "dB of class 1");
             }
         }
         table.push('\n');

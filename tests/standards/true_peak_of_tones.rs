@@ -14,7 +14,7 @@ use candlemark_tests::accuracy::held;
 use candlemark_tests::measured::Heard;
 use candlemark_tests::signals::{Line, faded, sum_of_sines};
 
-const RATES: [f64; 6] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 176_400.0, 192_000.0];
+use crate::ebu_true_peak::RATES;
 
 /// As far as the interpolator's pass band reaches.
 const TOP_SHARE: f64 = 0.45;

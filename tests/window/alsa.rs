@@ -12,7 +12,7 @@ use std::time::Duration;
 
 use tempfile::TempDir;
 
-use crate::desk::{Desk, RATE, noise};
+use crate::desk::{Desk, RATE, command, noise, refused};
 use crate::runs::{frames, longest_run};
 
 /// Bytes of a frame: two samples in single precision.
@@ -111,9 +111,8 @@ fn a_file_is_heard_whole_and_sample_for_sample() {
     let wanted = song.left.len();
     let heard: Vec<[f32; 2]> = heard.iter().skip_while(|frame| *frame != [0.25; 2]).take(wanted).collect();
     assert!(heard == frames(&song.left, &song.right), "what is heard is not the file");
-    let ended = desk.terminate();
-    assert_eq!(ended.status, Some(0), "{}", ended.told);
-    assert!(ended.told.contains("sound goes to alsa's default, at 48000 Hz"), "{}", ended.told);
+    let told = desk.terminate().well();
+    assert!(told.contains("sound goes to alsa's default, at 48000 Hz"), "{told}");
 }
 
 #[test]
@@ -127,10 +126,9 @@ fn what_comes_in_is_measured_and_goes_out_sample_for_sample() {
     let first = desk.first_picture();
     desk.wait_for_a_song(&first);
     let heard: Vec<[f32; 2]> = heard.iter().take((6.0 * RATE) as usize).collect();
-    let ended = desk.terminate();
-    assert_eq!(ended.status, Some(0), "{}", ended.told);
-    assert!(ended.told.contains("sound comes from alsa's source"), "{}", ended.told);
-    assert!(ended.told.contains("feeds back"), "{}", ended.told);
+    let told = desk.terminate().well();
+    assert!(told.contains("sound comes from alsa's source"), "{told}");
+    assert!(told.contains("feeds back"), "{told}");
     // Two clocks that differ, and a busy machine, make gaps; between two such, every sample is the input's.
     let run = longest_run(&heard, &played);
     assert!(run as f64 > 0.25 * RATE, "at most {run} frames came through as they were");
@@ -140,11 +138,7 @@ fn what_comes_in_is_measured_and_goes_out_sample_for_sample() {
 fn a_device_that_is_not_there_is_answered_with_those_that_are() {
     let devices = Devices::new();
     let home = TempDir::new().expect("a temporary folder can be made");
-    let output = crate::desk::command(["--backend", "alsa", "--input", "harbour"], home.path())
-        .env("ALSA_CONFIG_PATH", devices.configuration())
-        .output()
-        .expect("candlemark-desk can be started");
-    let told = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(2), "{told}");
-    assert!(told.contains("no input called \"harbour\"") && told.contains("source"), "{told}");
+    let mut command = command(["--backend", "alsa", "--input", "harbour"], home.path());
+    command.env("ALSA_CONFIG_PATH", devices.configuration());
+    refused(&mut command, &["no input called \"harbour\"", "source"]);
 }

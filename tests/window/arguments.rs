@@ -1,24 +1,14 @@
 //! What can't be used is answered with what to do, and exit status 2; no window opens.
 
 use std::fs;
-use std::process::Output;
 
 use tempfile::TempDir;
 
-use crate::desk::{command, noise};
-
-fn run(arguments: &[&str], home: &TempDir) -> Output {
-    command(arguments, home.path()).current_dir(home.path()).output().expect("candlemark-desk can be started")
-}
+use crate::desk::{command, noise, refused};
 
 #[track_caller]
 fn unusable(arguments: &[&str], home: &TempDir, parts: &[&str]) {
-    let output = run(arguments, home);
-    let told = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(2), "{arguments:?}: {told}");
-    for part in parts {
-        assert!(told.contains(part), "{arguments:?}: {part:?} is not in {told:?}");
-    }
+    let told = refused(command(arguments, home.path()).current_dir(home.path()), parts);
     assert!(!told.contains("ALSA lib") && !told.contains("panicked"), "{told}");
 }
 
@@ -67,15 +57,13 @@ fn without_a_display_there_is_no_window() {
     let home = TempDir::new().expect("a temporary folder can be made");
     unusable(&["--backend", "dummy"], &home, &["no window can be opened", "DISPLAY"]);
     // One that nobody has started: servers count from 0.
-    let output = command(["--backend", "dummy"], home.path()).env("DISPLAY", ":54321").output();
-    let output = output.expect("candlemark-desk can be started");
-    assert_eq!(output.status.code(), Some(2), "{}", String::from_utf8_lossy(&output.stderr));
+    refused(command(["--backend", "dummy"], home.path()).env("DISPLAY", ":54321"), &[]);
 }
 
 #[test]
 fn help_lists_what_there_is() {
     let home = TempDir::new().expect("a temporary folder can be made");
-    let output = run(&["--help"], &home);
+    let output = command(["--help"], home.path()).output().expect("candlemark-desk can be started");
     assert_eq!(output.status.code(), Some(0));
     let page = String::from_utf8_lossy(&output.stdout);
     for part in [

@@ -13,7 +13,7 @@ use candlemark_tests::command::HOME_VARIABLE;
 use candlemark_tests::paths;
 use candlemark_tests::signals::Noise;
 use candlemark_tests::sound::Sound;
-use candlemark_tests::x11::Display;
+use candlemark_tests::x11::{Display, FIRST_BUTTON, MOVED, changes, input};
 use tempfile::TempDir;
 use x11rb::connection::Connection;
 use x11rb::cookie::Cookie;
@@ -21,12 +21,8 @@ use x11rb::protocol::xproto::{
     BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ClientMessageEvent, ConnectionExt as _, EventMask, ImageFormat,
     MOTION_NOTIFY_EVENT, MapState,
 };
-use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
-
-/// The mouse's first.
-const FIRST_BUTTON: u8 = 1;
 
 /// How long anything may take that a person would wait for.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -49,6 +45,15 @@ pub(crate) struct Ended {
     pub(crate) told: String,
 }
 
+impl Ended {
+    /// What it told, where it has ended well.
+    #[track_caller]
+    pub(crate) fn well(self) -> String {
+        assert_eq!(self.status, Some(0), "{}", self.told);
+        self.told
+    }
+}
+
 /// The command, with no display and no sound system.
 pub(crate) fn command<A: AsRef<OsStr>>(arguments: impl IntoIterator<Item = A>, home: &Path) -> Command {
     let mut command = Command::new(paths::desk());
@@ -63,6 +68,18 @@ pub(crate) fn command<A: AsRef<OsStr>>(arguments: impl IntoIterator<Item = A>, h
         .env("JACK_DEFAULT_SERVER", "candlemark-no-such-server")
         .env("JACK_NO_START_SERVER", "1");
     command
+}
+
+/// Runs the command, which must end with status 2 and say these words. Gives all that it told.
+#[track_caller]
+pub(crate) fn refused(command: &mut Command, parts: &[&str]) -> String {
+    let output = command.output().expect("candlemark-desk can be started");
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(2), "{command:?}: {told}");
+    for part in parts {
+        assert!(told.contains(part), "{command:?}: {part:?} is not in {told:?}");
+    }
+    told
 }
 
 impl Desk {
@@ -140,7 +157,8 @@ impl Desk {
             (BUTTON_RELEASE_EVENT, FIRST_BUTTON, 0, 0),
             (MOTION_NOTIFY_EVENT, 0, 1, 1),
         ] {
-            self.screen.input(event, detail, x, y);
+            // Without a desktop around it, the window lies in the screen's corner.
+            input(&self.screen.connection, self.screen.root, event, detail, (x, y));
             // A hand is not faster, and the window looks at one thing a frame.
             sleep(Duration::from_millis(150));
         }
@@ -206,14 +224,6 @@ impl Drop for Desk {
     }
 }
 
-/// So many bytes of a picture change when the bands of a song come into it. The clock alone changes a few hundred.
-const MOVED: usize = 20_000;
-
-/// In how many bytes two pictures differ.
-pub(crate) fn changes(now: &[u8], before: &[u8]) -> usize {
-    now.iter().zip(before).filter(|(now, before)| now != before).count()
-}
-
 /// A display, with the one window that is on it.
 struct Screen {
     connection: RustConnection,
@@ -246,15 +256,6 @@ impl Screen {
             .reply()
             .ok()?;
         Some(image.data)
-    }
-
-    /// Does with the mouse what a hand would. Without a desktop around it, the window lies in the screen's corner.
-    fn input(&self, event: u8, detail: u8, x: i16, y: i16) {
-        self.connection
-            .xtest_fake_input(event, detail, x11rb::CURRENT_TIME, self.root, x, y, 0)
-            .expect("the display answers")
-            .check()
-            .expect("the X server has XTEST, which moves the mouse");
     }
 
     fn ask_to_close(&self) {

@@ -5,9 +5,11 @@ use std::time::Duration;
 
 use candlemark_files::measure;
 use candlemark_session::figures::SongFigures;
+use candlemark_tests::passing::BAIT;
+use candlemark_tests::x11::changes;
 use tempfile::TempDir;
 
-use crate::desk::{Desk, changes, noise};
+use crate::desk::{Desk, noise};
 
 fn folder() -> TempDir {
     TempDir::new().expect("a temporary folder can be made")
@@ -36,10 +38,9 @@ fn a_file_is_played_without_a_sound_device_and_the_window_stays_at_its_end() {
     assert_eq!(later.view.song, over.view.song, "something goes on after the end");
     assert_eq!(later.view.playhead_s, None);
 
-    let ended = desk.close();
-    assert_eq!(ended.status, Some(0), "{}", ended.told);
-    assert!(ended.told.contains("without being heard"), "{}", ended.told);
-    assert!(!ended.told.contains("ALSA lib"), "{}", ended.told);
+    let told = desk.close().well();
+    assert!(told.contains("without being heard"), "{told}");
+    assert!(!told.contains("ALSA lib"), "{told}");
 }
 
 /// A file of whole seconds, heard as a song of whole cells, is the same sound: what differs is the gating of blocks that
@@ -67,8 +68,7 @@ fn a_file_that_is_played_again_is_the_same_song() {
     let later = desk.wait_until_it_shows("the third round", |shown| shown.readings > 100);
     assert_eq!(later.view.song.duration_s, 4.0, "a round lengthened the song");
     assert!(later.view.playhead_s.is_some_and(|at_s| (0.0..=4.0).contains(&at_s)), "{later:?}");
-    let ended = desk.terminate();
-    assert_eq!(ended.status, Some(0), "{}", ended.told);
+    desk.terminate().well();
 }
 
 #[test]
@@ -78,20 +78,18 @@ fn a_window_without_a_file_opens_and_shows_silence() {
     let shown = desk.wait_until_it_shows("three seconds", |shown| shown.readings >= 30);
     assert_eq!(shown.view.song.duration_s, 0.0, "a song came out of silence");
     assert_eq!(shown.view.playhead_s, None);
-    let ended = desk.terminate();
-    assert_eq!(ended.status, Some(0), "{}", ended.told);
+    desk.terminate().well();
 }
 
 #[test]
 fn without_any_sound_system_it_opens_all_the_same_and_says_so() {
     let mut desk = Desk::start([] as [&str; 0]);
     desk.first_picture();
-    let ended = desk.close();
-    assert_eq!(ended.status, Some(0), "{}", ended.told);
+    let told = desk.close().well();
     for part in ["no JACK server runs", "alsa", "nothing comes in"] {
-        assert!(ended.told.contains(part), "{part:?} is not in {:?}", ended.told);
+        assert!(told.contains(part), "{part:?} is not in {told:?}");
     }
-    assert!(!ended.told.contains("ALSA lib"), "{}", ended.told);
+    assert!(!told.contains("ALSA lib"), "{told}");
 }
 
 #[test]
@@ -115,7 +113,7 @@ fn of_a_file_that_breaks_off_what_there_is_is_played_and_the_rest_is_told() {
 /// not set.
 #[test]
 fn an_allocation_on_the_audio_thread_ends_a_debug_build() {
-    let desk = Desk::start_with(["--backend", "dummy"], &[("CANDLEMARK_BAIT_ALLOCATION", "1".as_ref())]);
+    let desk = Desk::start_with(["--backend", "dummy"], &[(BAIT, "1".as_ref())]);
     let ended = desk.wait_for_its_end();
     assert_eq!(ended.status, None, "{}", ended.told);
     assert!(ended.told.contains("memory allocation of"), "{}", ended.told);

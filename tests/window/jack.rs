@@ -11,7 +11,7 @@ use candlemark_tests::sound::Sound;
 use hound::WavReader;
 use tempfile::TempDir;
 
-use crate::desk::{Desk, RATE, noise};
+use crate::desk::{Desk, RATE, command, noise, refused};
 use crate::runs::{frames, longest_run};
 
 /// The variable that tells clients which server is meant.
@@ -94,9 +94,8 @@ fn a_file_goes_through_two_windows_sample_for_sample() {
     assert!((shown.view.song.integrated.unwrap().0 - loudness).abs() < 0.2, "{loudness}: {shown:?}");
     assert!(recorder.wait().expect("the recorder ends").success());
     for desk in [player, meter] {
-        let ended = desk.terminate();
-        assert_eq!(ended.status, Some(0), "{}", ended.told);
-        assert!(ended.told.contains("through JACK, at 48000 Hz"), "{}", ended.told);
+        let told = desk.terminate().well();
+        assert!(told.contains("through JACK, at 48000 Hz"), "{told}");
     }
 
     let mut recorded = WavReader::open(&recording).expect("the recording can be read");
@@ -123,26 +122,19 @@ fn a_muted_window_measures_and_has_no_output() {
     let player = server.desk(&[path.to_str().expect("the path is text"), "--output", "Candlemark"]);
     meter.wait_for_a_song(&silent);
     for desk in [player, meter] {
-        let ended = desk.terminate();
-        assert_eq!(ended.status, Some(0), "{}", ended.told);
+        desk.terminate().well();
     }
 }
 
 #[test]
 fn ports_and_rates_that_are_not_there_are_answered() {
     let server = Server::start("answers");
-    let answer = |arguments: &[&str]| {
+    let refused = |arguments: &[&str], parts: &[&str]| {
         let home = TempDir::new().expect("a temporary folder can be made");
-        let output = crate::desk::command(arguments, home.path()).env(SERVER, &server.name).output();
-        let output = output.expect("candlemark-desk can be started");
-        (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned())
+        refused(command(arguments, home.path()).env(SERVER, &server.name), parts);
     };
-    let (status, told) = answer(&["--backend", "jack", "--input", "harbour"]);
-    assert_eq!(status, Some(2), "{told}");
-    assert!(told.contains("harbour") && told.contains("system:capture_1"), "{told}");
-    let (status, told) = answer(&["--backend", "jack", "--rate", "44100"]);
-    assert_eq!(status, Some(2), "{told}");
-    assert!(told.contains("JACK runs at 48000 Hz, not at 44100"), "{told}");
+    refused(&["--backend", "jack", "--input", "harbour"], &["harbour", "system:capture_1"]);
+    refused(&["--backend", "jack", "--rate", "44100"], &["JACK runs at 48000 Hz, not at 44100"]);
 
     // A file of another rate is measured all the same.
     let folder = TempDir::new().expect("a temporary folder can be made");
@@ -151,8 +143,7 @@ fn ports_and_rates_that_are_not_there_are_answered() {
     let mut desk = server.desk(&[path.to_str().expect("the path is text")]);
     let first = desk.first_picture();
     desk.wait_for_a_song(&first);
-    let ended = desk.close();
-    assert_eq!(ended.status, Some(0), "{}", ended.told);
-    assert!(ended.told.contains("JACK does not run at the file's 44100 Hz"), "{}", ended.told);
-    assert!(ended.told.contains("without being heard"), "{}", ended.told);
+    let told = desk.close().well();
+    assert!(told.contains("JACK does not run at the file's 44100 Hz"), "{told}");
+    assert!(told.contains("without being heard"), "{told}");
 }

@@ -1,11 +1,11 @@
 //! Many instances of the built plugin in one process.
 
-use std::fs;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Result, bail};
 use candlemark_tests::clap_host::{Block, Instance, Placement, Playback};
+use candlemark_tests::taken::reserved_mib;
 use rustix::time::{ClockId, clock_gettime};
 use serde_json::json;
 
@@ -20,7 +20,7 @@ pub(crate) fn run(count: usize, seconds: usize) -> Result<()> {
     // What is loaded but once comes with the first.
     let mut instances = vec![activated()];
     Instance::play_together(&mut instances, &mut InStep::new(&sound, SHORT_BLOCK_FRAMES), Placement::InPlace);
-    let before_mib = reserved_mib()?;
+    let before_mib = reserved_mib();
     instances.extend((1..count).map(|_| activated()));
 
     let mut playback = InStep::new(&sound, sound.frames());
@@ -30,7 +30,7 @@ pub(crate) fn run(count: usize, seconds: usize) -> Result<()> {
     if playback.changed {
         bail!("the plugin changed the sound");
     }
-    let each_mib = (reserved_mib()? - before_mib) / (count - 1) as f64;
+    let each_mib = (reserved_mib() - before_mib) / (count - 1) as f64;
     println!("{}", json!({ "at_work_s": at_work_s, "passed_s": passed_s, "each_mib": each_mib }));
     Ok(())
 }
@@ -82,14 +82,6 @@ impl Playback for InStep<'_> {
     fn take(&mut self, input: &[Vec<f32>], output: &[Vec<f32>]) {
         self.changed |= input != output;
     }
-}
-
-/// The process's own writable memory, touched or not, in MiB: `VmData` of `proc_pid_status(5)`.
-fn reserved_mib() -> Result<f64> {
-    let status = fs::read_to_string("/proc/self/status").context("only Linux tells memory this way")?;
-    let line = status.lines().find_map(|line| line.strip_prefix("VmData:")).context("there is no VmData")?;
-    let kib: f64 = line.trim().trim_end_matches("kB").trim().parse().context("VmData is no number")?;
-    Ok(kib / 1024.0)
 }
 
 /// Processor time of all the process's threads so far.

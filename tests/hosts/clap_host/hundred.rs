@@ -4,27 +4,23 @@ use std::fs;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use candlemark_tests::chance::Chance;
 use candlemark_tests::own_process::in_its_own_process;
+use candlemark_tests::taken::resident_kib;
 
 use crate::host::{Instance, Placement, assert_same, blocks};
 use crate::material::noises;
+use crate::memory::MOST_MIB;
 
 const INSTANCES: usize = 100;
 /// Sessions that are opened and closed one after the other.
 const SESSIONS: u64 = 5;
 /// What an instance may take, in KiB (ours): as `memory` has it, and an eighth for what an allocator holds back.
-const MOST_KIB_EACH: f64 = 9.0 * 1024.0;
+const MOST_KIB_EACH: f64 = MOST_MIB * 1024.0 * 9.0 / 8.0;
 /// By how much the last session may take more than the first, in KiB (ours): seven instances of the hundred. What a closed
 /// session has given back, the system's allocator may hold for the next one, so that what is resident between two of them
 /// says little; what was not given back adds up from one to the next.
 const MOST_KIB_MORE: f64 = 7.0 * MOST_KIB_EACH;
-
-/// `VmRSS` of `proc_pid_status(5)`.
-fn resident_kib() -> f64 {
-    let status = fs::read_to_string("/proc/self/status").expect("the system tells of its processes");
-    let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:")).expect("it tells of its memory");
-    line.trim().trim_end_matches(" kB").parse().expect("it is a number")
-}
 
 /// Threads by the name of the clerk, which the system cuts to fifteen letters.
 fn clerks() -> usize {
@@ -40,12 +36,8 @@ fn a_hundred_instances_have_one_clerk_and_are_let_go_in_any_order() {
 }
 
 fn sessions() {
-    let mut chance = 1u64;
-    let mut below = |end: usize| {
-        // Knuth's MMIX generator (The Art of Computer Programming 2, 3.3.4).
-        chance = chance.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (chance >> 33) as usize % end
-    };
+    let mut chance = Chance::new(1);
+    let mut below = |end: usize| chance.below(end as u64) as usize;
     let before_kib = resident_kib();
     let mut full = Vec::new();
     for session in 0..SESSIONS {

@@ -1,10 +1,12 @@
 //! Hosts that do what they need not.
 
+use std::thread;
+
+use candlemark_tests::own_process::in_its_own_process;
+use candlemark_tests::passing::Passes as _;
+
 use crate::host::{Block, Instance, Placement, assert_same, blocks};
 use crate::material::noises;
-use std::env;
-use std::process::Command;
-use std::thread;
 
 #[test]
 fn blocks_without_frames() {
@@ -15,7 +17,7 @@ fn blocks_without_frames() {
         let output = instance.play(&[vec![], vec![]], &empty, placement);
         assert_same(&output, &[vec![], vec![]], "nothing");
         let input = noises(2, 1, 5000);
-        assert_same(&instance.play(&input, &blocks(5000, &[500]), placement), &input, "sound after nothing");
+        instance.passes(&input, &[500], placement, "sound after nothing");
     }
 }
 
@@ -29,7 +31,7 @@ fn settings_made_over_and_over_without_a_sound() {
     instance.deactivate();
     instance.activate(48_000.0);
     let input = noises(2, 2, 5000);
-    assert_same(&instance.play(&input, &blocks(5000, &[500]), Placement::InPlace), &input, "sound at last");
+    instance.passes(&input, &[500], Placement::InPlace, "sound at last");
 }
 
 #[test]
@@ -39,7 +41,7 @@ fn starting_and_stopping_all_the_time() {
     for seed in 0..200 {
         let input = noises(2, seed, 300);
         // Each play starts and stops the processing, and each start resets.
-        assert_same(&instance.play(&input, &blocks(300, &[128]), Placement::InPlace), &input, "a short play");
+        instance.passes(&input, &[128], Placement::InPlace, "a short play");
     }
 }
 
@@ -54,32 +56,29 @@ fn an_instance_that_is_never_set_up() {
 #[test]
 #[cfg(target_os = "linux")]
 fn once_loaded_it_stays_in_memory() {
-    const INSIDE: &str = "CANDLEMARK_TEST_ALONE";
-    if env::var_os(INSIDE).is_none() {
-        let alone = Command::new(env::current_exe().expect("the test knows its own file"))
-            .args(["--exact", "odd_hosts::once_loaded_it_stays_in_memory", "--nocapture"])
-            .env(INSIDE, "1")
-            .output()
-            .expect("the test can run itself");
-        assert!(alone.status.success(), "{}", String::from_utf8_lossy(&alone.stderr));
-        return;
-    }
-    let in_memory = || {
-        let maps = std::fs::read_to_string("/proc/self/maps").expect("the system tells what is in memory");
-        maps.contains("Candlemark")
-    };
-    assert!(!in_memory(), "it is there before it is loaded");
-    for round in 0..3 {
-        // Each in a thread that ends, so that the loader has nothing of its own to keep it for.
-        thread::spawn(move || {
-            let mut instance = Instance::new(2);
-            instance.activate(48_000.0);
-            let input = noises(2, round, 10_000);
-            instance.play(&input, &blocks(10_000, &[512]), Placement::InPlace);
-        })
-        .join()
-        .expect("the thread ends well");
-    }
-    drop(crate::host::load());
-    assert!(in_memory(), "it was unloaded");
+    in_its_own_process(
+        "odd_hosts::once_loaded_it_stays_in_memory",
+        |_| (),
+        || {
+            let in_memory = || {
+                let maps =
+                    std::fs::read_to_string("/proc/self/maps").expect("the system tells what is in memory");
+                maps.contains("Candlemark")
+            };
+            assert!(!in_memory(), "it is there before it is loaded");
+            for round in 0..3 {
+                // Each in a thread that ends, so that the loader has nothing of its own to keep it for.
+                thread::spawn(move || {
+                    let mut instance = Instance::new(2);
+                    instance.activate(48_000.0);
+                    let input = noises(2, round, 10_000);
+                    instance.play(&input, &blocks(10_000, &[512]), Placement::InPlace);
+                })
+                .join()
+                .expect("the thread ends well");
+            }
+            drop(crate::host::load());
+            assert!(in_memory(), "it was unloaded");
+        },
+    );
 }

@@ -1,36 +1,23 @@
 //! The editor's window opened again and again, resized, hidden, and beside another one.
 
 use std::env;
-use std::fs;
 
-use candlemark_tests::clap_host::{Block, Playback};
+use candlemark_tests::clap_host::{Batch, Block, Playback};
+use candlemark_tests::endurance::MOST_KIB_AN_OPENING;
+use candlemark_tests::hosting::{close, open, opened, wait_for};
+use candlemark_tests::states::field;
+use candlemark_tests::taken::{Taken, threads};
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 use clack_extensions::gui::GuiSize;
-use serde_json::{Value, json};
+use serde_json::json;
 
 use crate::host::{Instance, Placement, assert_same, blocks, framed};
 use crate::material::noises;
-use crate::window::wait_for;
 
 /// How often it is opened; `CANDLEMARK_TEST_OPENINGS` says otherwise.
 const OPENINGS: usize = 40;
 /// Before these have been, drivers and fonts still fill their caches.
 const FIRST: usize = 10;
-/// What an opening may leave behind, in KiB: a tenth of what one frame's picture takes (ours). The window library leaves
-/// some 90 itself (docs/decisions/0012).
-const MOST_KIB: f64 = 300.0;
-
-/// Resident memory in KiB (`VmRSS` of `proc_pid_status(5)`), and open files.
-fn taken() -> (f64, usize) {
-    let status = fs::read_to_string("/proc/self/status").expect("the system tells of its processes");
-    let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:")).expect("it tells of its memory");
-    let kib = line.trim().trim_end_matches(" kB").parse().expect("it is a number");
-    (kib, fs::read_dir("/proc/self/fd").expect("it tells of open files").count())
-}
-
-fn threads() -> usize {
-    fs::read_dir("/proc/self/task").expect("the system tells of its threads").count()
-}
 
 #[test]
 fn opened_and_closed_it_leaves_nothing_behind() {
@@ -42,58 +29,38 @@ fn opened_and_closed_it_leaves_nothing_behind() {
         let mut instance = Instance::new(2);
         instance.activate(48_000.0);
         let without = threads();
-        let mut taken_after: Vec<(f64, usize)> = Vec::new();
+        let mut taken_after: Vec<Taken> = Vec::new();
         for _ in 0..openings {
-            instance.open_editor(parent.window());
-            wait_for(&mut instance, "a picture", || parent.colours() > 10);
-            instance.close_editor();
-            wait_for(&mut instance, "an empty window", || parent.colours() == 1);
+            open(&mut instance, &parent);
+            close(&mut instance, &parent);
             // The window's own thread gives its memory back when it ends.
             wait_for(&mut instance, "the end of the window's thread", || threads() <= without);
-            taken_after.push(taken());
+            taken_after.push(Taken::now());
         }
-        let (before, after) =
-            (least(&taken_after[FIRST..2 * FIRST]), least(&taken_after[openings - FIRST..]));
-        let each_kib = (after.0 - before.0) / (openings - 2 * FIRST) as f64;
+        let [before, after] = [&taken_after[FIRST..2 * FIRST], &taken_after[openings - FIRST..]]
+            .map(|ten| Taken::least(ten.iter().copied()).expect("there are ten"));
+        let each_kib = (after.kib - before.kib) / (openings - 2 * FIRST) as f64;
         println!(
             "{openings} openings (CANDLEMARK_TEST_OPENINGS=200 for more): at least {:.0} KiB and {} files after each of the second \
              {FIRST}, {:.0} KiB and {} files of the last, {each_kib:.1} KiB an opening",
-            before.0, before.1, after.0, after.1
+            before.kib, before.files, after.kib, after.files
         );
-        assert!(after.1 <= before.1, "{} files are open, {} were", after.1, before.1);
-        assert!(each_kib < MOST_KIB, "each opening leaves {each_kib} KiB");
+        assert!(after.files <= before.files, "{} files are open, {} were", after.files, before.files);
+        assert!(each_kib < MOST_KIB_AN_OPENING, "each opening leaves {each_kib} KiB");
     });
 }
 
-/// The least of several: the graphics driver holds some memory for a while now and then.
-fn least(taken: &[(f64, usize)]) -> (f64, usize) {
-    let kib = taken.iter().map(|(kib, _)| *kib).fold(f64::INFINITY, f64::min);
-    (kib, taken.iter().map(|(_, files)| *files).min().expect("there are some"))
-}
+/// A whole sound, as slowly as a sound card asks for it, so that there is time to resize.
+struct Slow<'a>(Batch<'a>);
 
-/// Noise, and what came of it.
-struct Heard {
-    input: Vec<Vec<f32>>,
-    blocks: std::vec::IntoIter<Block>,
-    output: Vec<Vec<f32>>,
-}
-
-impl Playback for Heard {
+impl Playback for Slow<'_> {
     fn next(&mut self, sound: &mut [Vec<f32>]) -> Option<Block> {
-        let block = self.blocks.next()?;
-        let start = self.output[0].len();
-        for (sound, input) in sound.iter_mut().zip(&self.input) {
-            sound.extend_from_slice(&input[start..start + block.frames]);
-        }
-        // As slow as a sound card, so that there is time to resize.
         std::thread::sleep(std::time::Duration::from_millis(5));
-        Some(block)
+        self.0.next(sound)
     }
 
-    fn take(&mut self, _: &[Vec<f32>], output: &[Vec<f32>]) {
-        for (whole, output) in self.output.iter_mut().zip(output) {
-            whole.extend_from_slice(output);
-        }
+    fn take(&mut self, input: &[Vec<f32>], output: &[Vec<f32>]) {
+        self.0.take(input, output);
     }
 }
 
@@ -107,17 +74,11 @@ fn resized_while_sound_runs_it_is_painted_and_the_sound_stays_what_it_was() {
         "openings::resized_while_sound_runs_it_is_painted_and_the_sound_stays_what_it_was",
         || {
             let parent = Parent::open(None);
-            let mut instance = Instance::new(2);
-            instance.activate(48_000.0);
-            instance.open_editor(parent.window());
-            wait_for(&mut instance, "a picture", || parent.colours() > 10);
+            let mut instance: Instance = opened(&parent);
             let frames = 512 * 400;
             let input = noises(2, 11, frames);
-            let mut heard = Heard {
-                input: input.clone(),
-                blocks: blocks(frames, &[512]).into_iter(),
-                output: vec![Vec::new(); 2],
-            };
+            let blocks = blocks(frames, &[512]);
+            let mut heard = Slow(Batch::new(&input, &blocks));
             let wanted = [size(640, 400), size(1190, 990), size(700, 900), size(1000, 410), size(1084, 680)];
             let mut turn = 0;
             instance.play_along(&mut heard, Placement::InPlace, |instance| {
@@ -128,7 +89,7 @@ fn resized_while_sound_runs_it_is_painted_and_the_sound_stays_what_it_was() {
                 }
             });
             assert!(turn > 50, "there was time for {turn} turns");
-            assert_same(&heard.output, &input, "while the window was resized");
+            assert_same(&heard.0.output, &input, "while the window was resized");
             let smallest = instance.resize_editor(size(10, 10));
             assert_eq!([smallest.width, smallest.height], [640, 400]);
             wait_for(&mut instance, "the small picture", || {
@@ -137,18 +98,13 @@ fn resized_while_sound_runs_it_is_painted_and_the_sound_stays_what_it_was() {
             });
             assert_eq!(instance.editor_size(), smallest, "it says how large it is");
             // The next window is as large as this one was.
-            let kept = saved_look(&mut instance);
+            let kept = field(&instance.save_state()[8..], "look");
             assert_eq!([&kept["width_points"], &kept["height_points"]], [640.0, 400.0]);
             instance.close_editor();
             assert_eq!(instance.open_editor(parent.window()), smallest);
             instance.close_editor();
         },
     );
-}
-
-fn saved_look(instance: &mut Instance) -> Value {
-    let state: Value = serde_json::from_slice(&instance.save_state()[8..]).expect("it is JSON");
-    serde_json::from_str(state["fields"]["look"].as_str().expect("it has the look")).expect("it is JSON")
 }
 
 #[test]
@@ -169,7 +125,7 @@ fn it_opens_with_the_zoom_and_the_size_that_the_project_kept() {
             at(1047, 745) > 200 && at(1060, 745) == 0
         });
         instance.close_editor();
-        let kept = saved_look(&mut instance);
+        let kept = field(&instance.save_state()[8..], "look");
         assert_eq!([&kept["width_points"], &kept["height_points"]], [700.0, 500.0]);
     });
 }
@@ -201,10 +157,7 @@ fn two_windows_of_two_instances_live_side_by_side() {
 fn hidden_and_shown_again_it_goes_on() {
     on_a_display_of_its_own("openings::hidden_and_shown_again_it_goes_on", || {
         let parent = Parent::open(None);
-        let mut instance = Instance::new(2);
-        instance.activate(48_000.0);
-        instance.open_editor(parent.window());
-        wait_for(&mut instance, "a picture", || parent.colours() > 10);
+        let mut instance: Instance = opened(&parent);
         for _ in 0..3 {
             instance.hide_editor(true);
             wait_for(&mut instance, "an empty window", || parent.colours() == 1);
@@ -216,9 +169,7 @@ fn hidden_and_shown_again_it_goes_on() {
         let before = parent.pixels();
         let input = noises(2, 3, 48_000 * 10);
         instance.play(&input, &blocks(48_000 * 10, &[512]), Placement::InPlace);
-        wait_for(&mut instance, "the song's balance", || {
-            parent.pixels().iter().zip(&before).filter(|(now, then)| now != then).count() > 10_000
-        });
+        wait_for(&mut instance, "the song's balance", || parent.changes_since(&before) > 10_000);
         instance.close_editor();
     });
 }

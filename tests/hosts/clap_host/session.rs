@@ -11,7 +11,7 @@ use candlemark_tests::own_process::in_its_own_process;
 use candlemark_tests::read_out;
 use candlemark_tests::signals::Noise;
 use candlemark_tests::song::{RATE, same_figures, song};
-use clack_extensions::render::{PluginRender, RenderMode};
+use clack_extensions::render::RenderMode;
 use clack_host::events::event_types::TransportFlags;
 use clack_host::utils::BeatTime;
 
@@ -88,14 +88,6 @@ impl Evening {
     fn shown(&mut self) -> ReadOut {
         read_out::settled(&mut self.instance, &self.folder).expect("the read-out settles")
     }
-
-    fn render(&mut self, mode: RenderMode) {
-        self.instance.deactivate();
-        let handle = self.instance.plugin().plugin_handle();
-        let render: PluginRender = handle.get_extension().expect("it hears of renders");
-        render.set(&handle, mode).expect("it takes the mode");
-        self.instance.activate(RATE);
-    }
 }
 
 /// Seconds of the strip that are aside.
@@ -111,7 +103,7 @@ fn a_render_lights_no_candle() {
         |command| _ = command.env(READ_OUT_VARIABLE, folder.path()),
         || {
             let mut evening = Evening::begin();
-            evening.render(RenderMode::Offline);
+            evening.instance.activate_for(RenderMode::Offline, RATE);
             let shown = evening.as_it_is(0, 48);
             assert!(shown.offline && shown.view.song.duration_s > 40.0);
             assert_eq!(shown.view.candle.flame(), Flame::Unlit);
@@ -163,9 +155,9 @@ fn evening() {
     same_figures(&shown.view.song, &file);
 
     // An offline render of the whole.
-    evening.render(RenderMode::Offline);
+    evening.instance.activate_for(RenderMode::Offline, RATE);
     let shown = evening.as_it_is(0, 48);
     assert!(shown.offline && !shown.view.aside);
     same_figures(&shown.view.song, &file);
-    evening.render(RenderMode::Realtime);
+    evening.instance.activate_for(RenderMode::Realtime, RATE);
 }

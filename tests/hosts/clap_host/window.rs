@@ -1,29 +1,18 @@
 //! The editor in a window, on a display of its own. It shows that the window opens, is painted, follows the sound
 //! and closes; what the picture looks like is judged elsewhere.
 
-use std::env;
-use std::path::Path;
-use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use candlemark_editor::Look;
 use candlemark_tests::audition::{Place, place_after};
+use candlemark_tests::hosting::{close, follows, opened, wait_for};
 use candlemark_tests::read_out::shown;
+use candlemark_tests::states::a_yardstick;
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 
-use crate::host::{Instance, Placement, blocks};
+use crate::host::{Instance, Placement, blocks, with_yardstick};
 use crate::material::noises;
-use crate::state::{a_yardstick, load, save, saved, with_yardstick};
-
-/// Waits until `done`, while the plugin gets its main thread.
-pub(crate) fn wait_for(instance: &mut Instance, what: &str, mut done: impl FnMut() -> bool) {
-    let begun = Instant::now();
-    while !done() {
-        assert!(begun.elapsed() < Duration::from_secs(20), "{what} did not come in 20 s");
-        instance.serve_main_thread();
-        sleep(Duration::from_millis(20));
-    }
-}
+use crate::state::saved;
 
 #[test]
 fn the_editor_opens_follows_the_sound_and_closes() {
@@ -38,10 +27,7 @@ fn a_song_is_named_with_the_keyboard_spaces_and_all() {
         let name = place_after(&[], "no name yet", seen);
         let field = place_after(&[name], "name of the song", seen);
         let parent = Parent::open(None);
-        let mut instance = Instance::new(2);
-        instance.activate(48_000.0);
-        instance.open_editor(parent.window());
-        wait_for(&mut instance, "a picture", || parent.colours() > 10);
+        let mut instance: Instance = opened(&parent);
         // The hint for the first time lies at the top, and goes when it is clicked.
         for place in [Place { x: 300, y: 20 }, name, field] {
             parent.move_pointer(place.x, place.y);
@@ -57,8 +43,7 @@ fn a_song_is_named_with_the_keyboard_spaces_and_all() {
         wait_for(&mut instance, "a name", is_named);
         assert_eq!(shown().unwrap().view.song_name.as_deref(), Some("low water 2"));
         // A name is no parameter: the host knows by one that counts that there is something to save. The hint was none.
-        let changes = |instance: &mut Instance| saved(&save(instance))["params"]["changes"]["i32"].clone();
-        assert_eq!(changes(&mut instance), 1);
+        assert_eq!(saved(&instance.save_state())["params"]["changes"]["i32"], 1);
         instance.close_editor();
     });
 }
@@ -76,25 +61,16 @@ fn inside() {
         // A fresh one each time: an instance keeps its song, and would show it from the start.
         let mut instance = Instance::new(2);
         instance.activate(48_000.0);
-        assert!(load(&mut instance, &with_yardstick(&yardstick.clone().into())));
+        assert!(instance.load_state(&with_yardstick(&yardstick.into())));
         let size = instance.open_editor(parent.window());
         assert!(size.width > 100 && size.height > 100, "{size:?}");
         wait_for(&mut instance, "a picture", || parent.colours() > 10);
 
-        // The clock alone changes a few hundred bytes; the bands of a song that has been heard, many thousand.
-        let silent = parent.pixels();
-        let input = noises(2, 3, 48_000 * 10);
-        instance.play(&input, &blocks(48_000 * 10, &[512]), Placement::InPlace);
-        wait_for(&mut instance, "the song's balance", || {
-            let changed = parent.pixels().iter().zip(&silent).filter(|(now, then)| now != then).count();
-            changed > 20_000
+        follows(&mut instance, &parent, |instance| {
+            let input = noises(2, 3, 48_000 * 10);
+            instance.play(&input, &blocks(48_000 * 10, &[512]), Placement::InPlace);
         });
-        if let Some(path) = env::var_os("CANDLEMARK_TEST_PICTURE").filter(|_| !yardstick.is_empty()) {
-            parent.save(Path::new(&path));
-        }
-
-        instance.close_editor();
-        wait_for(&mut instance, "an empty window", || parent.colours() == 1);
+        close(&mut instance, &parent);
         instance.activate(96_000.0);
         instance.activate(48_000.0);
     }

@@ -1,7 +1,7 @@
 //! What comes out is what went in, to the last bit.
 
-use candlemark_tests::clap_host::assert_same;
 use candlemark_tests::material::noises;
+use candlemark_tests::passing::assert_same;
 use candlemark_tests::passing::{self, PLACEMENTS};
 
 use crate::instance::Instance;

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use candlemark_tests::endurance::{Lasts, Step, lasts};
+use candlemark_tests::hosting::Hosts as _;
 use vst3::Steinberg::Vst::ParamID;
 use vst3::Steinberg::Vst::ProcessContext_::StatesAndFlags_::kPlaying;
 
@@ -39,7 +40,7 @@ impl Lasts for Instance {
         // where the editor opens or closes at that moment: docs/decisions/0002.)
         let changes = steps.iter().flat_map(|step| &step.changes);
         let moved: BTreeMap<usize, f64> = changes.map(|change| (change.parameter, change.value)).collect();
-        let (movable, rate) = (movable(self), self.settings().expect("it is active").sample_rate);
+        let (movable, rate) = (movable(self), self.settings.expect("it is active").sample_rate);
         for (parameter, value) in &moved {
             assert!(set(self, movable[*parameter], *value), "it takes a value from its host");
         }
@@ -70,28 +71,6 @@ impl Lasts for Instance {
         } else {
             self.play_on(input, &blocks, placement)
         }
-    }
-
-    fn serve(&mut self) {
-        if self.has_editor() {
-            self.editor().serve();
-        }
-    }
-
-    fn open(&mut self, parent: u32) {
-        self.open_editor(parent);
-    }
-
-    fn close(&mut self) {
-        self.close_editor();
-    }
-
-    fn save(&mut self) -> Vec<u8> {
-        Self::save(self)
-    }
-
-    fn load(&mut self, saved: &[u8]) -> bool {
-        Self::load(self, saved)
     }
 }
 

@@ -1,6 +1,7 @@
 //! One instance of the plugin in the host: made, set up, taken down and let go in the format's order.
 #![allow(unsafe_code, reason = "the format's interfaces are unsafe to call")]
 
+use candlemark_tests::hosting::Hosts;
 use vst3::Steinberg::Vst::{
     BusDirection, BusDirections_, IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentHandler,
     IComponentTrait, IEditController, IEditControllerTrait, IHostApplication, MediaTypes_,
@@ -22,10 +23,12 @@ pub(crate) const OUTPUT: BusDirection = BusDirections_::kOutput as BusDirection;
 /// One instance of the plugin in the host.
 pub(crate) struct Instance {
     editor: Option<Editor>,
-    active: Option<Settings>,
+    /// How it is set up, while it is active.
+    pub(crate) settings: Option<Settings>,
     processing: bool,
-    channels: usize,
-    handler: ComWrapper<Handler>,
+    pub(crate) channels: usize,
+    /// What it tells the host.
+    pub(crate) handler: ComWrapper<Handler>,
     processor: Option<ComPtr<IAudioProcessor>>,
     controller: Option<ComPtr<IEditController>>,
     component: Option<ComPtr<IComponent>>,
@@ -60,7 +63,7 @@ impl Instance {
         let processor = component.cast().expect("it processes sound");
         let mut instance = Self {
             editor: None,
-            active: None,
+            settings: None,
             processing: false,
             channels,
             handler,
@@ -84,20 +87,6 @@ impl Instance {
 
     pub(crate) fn processor(&self) -> &ComPtr<IAudioProcessor> {
         self.processor.as_ref().expect("it is there until it is dropped")
-    }
-
-    /// What it tells the host.
-    pub(crate) fn handler(&self) -> &ComWrapper<Handler> {
-        &self.handler
-    }
-
-    pub(crate) fn channels(&self) -> usize {
-        self.channels
-    }
-
-    /// How it is set up, while it is active.
-    pub(crate) fn settings(&self) -> Option<Settings> {
-        self.active
     }
 
     /// Changes the channel count, for which the instance is taken down.
@@ -135,7 +124,7 @@ impl Instance {
             assert_eq!(self.processor().setupProcessing(&raw mut setup), kResultOk, "{settings:?}");
             assert_eq!(self.component().setActive(1), kResultOk, "{settings:?}");
         }
-        self.active = Some(settings);
+        self.settings = Some(settings);
     }
 
     /// Has it begin to process sound, or go on with it.
@@ -156,7 +145,7 @@ impl Instance {
 
     pub(crate) fn deactivate(&mut self) {
         self.stop_processing();
-        if self.active.take().is_some() {
+        if self.settings.take().is_some() {
             // SAFETY: it is active, and no sound is processed, which borrows it.
             assert_eq!(unsafe { self.component().setActive(0) }, kResultOk);
         }
@@ -184,23 +173,34 @@ impl Instance {
         unsafe { self.component().setState(there.as_ptr()) == kResultOk }
     }
 
-    /// Opens the editor in the X11 window `parent`, which must stay until [`Instance::close_editor`].
-    pub(crate) fn open_editor(&mut self, parent: u32) {
-        assert!(self.editor.is_none(), "it is open");
-        self.editor = Some(Editor::open(self.controller(), parent));
-    }
-
-    pub(crate) fn has_editor(&self) -> bool {
-        self.editor.is_some()
-    }
-
     /// The editor, which is open.
     pub(crate) fn editor(&self) -> &Editor {
         self.editor.as_ref().expect("it is open")
     }
+}
 
-    pub(crate) fn close_editor(&mut self) {
+impl Hosts for Instance {
+    fn serve(&mut self) {
+        if let Some(editor) = &self.editor {
+            editor.serve();
+        }
+    }
+
+    fn open(&mut self, parent: u32) {
+        assert!(self.editor.is_none(), "it is open");
+        self.editor = Some(Editor::open(self.controller(), parent));
+    }
+
+    fn close(&mut self) {
         self.editor.take().expect("it is open").close();
+    }
+
+    fn save(&mut self) -> Vec<u8> {
+        Self::save(self)
+    }
+
+    fn load(&mut self, saved: &[u8]) -> bool {
+        Self::load(self, saved)
     }
 }
 

@@ -4,7 +4,7 @@
 use std::collections::HashSet;
 use std::time::Duration;
 
-use candlemark_tests::clap_host::assert_same;
+use candlemark_tests::passing::assert_same;
 use vst3::Steinberg::Vst::ParameterInfo_::ParameterFlags_::kIsReadOnly;
 use vst3::Steinberg::Vst::{
     IEditControllerTrait, IUnitInfo, IUnitInfoTrait, ParamID, ParameterInfo, UnitInfo, kRootUnitId,

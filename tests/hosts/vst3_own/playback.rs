@@ -106,11 +106,10 @@ impl Instance {
         pace: Pace,
         mut beside: impl FnMut(&mut Self),
     ) -> Vec<Vec<f32>> {
-        assert_eq!(input.len(), self.channels());
-        let settings = self.settings().expect("it is active");
+        assert_eq!(input.len(), self.channels);
+        let settings = self.settings.expect("it is active");
         self.start_processing();
-        let player =
-            Player { processor: self.processor().clone(), handler: self.handler().clone(), settings };
+        let player = Player { processor: self.processor().clone(), handler: self.handler.clone(), settings };
         thread::scope(|scope| {
             let (ended, end) = mpsc::channel::<()>();
             let audio_thread = scope.spawn(move || {

@@ -6,7 +6,7 @@
 //! not handed on at all.) Nothing in the plugin may lean on being told of a render when it is set up; and these tests
 //! change the mode once, twice and not at all between two renders, so that it is told right, wrong and late.
 
-use candlemark_tests::clap_host::assert_same;
+use candlemark_tests::passing::assert_same;
 
 use candlemark_tests::passing::PLACEMENTS;
 

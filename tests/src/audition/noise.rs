@@ -7,14 +7,14 @@ use candlemark_editor::Look;
 use candlemark_handoff::{NOISE_A_WEIGHTED_DB, NOISE_LONGEST_S};
 use ebur128::{EbuR128, Mode};
 
-use super::spectrum::{Spectrum, a_weight};
 use super::{
-    BLOCK, ENDS, HAND, HANGS, Heard, Host, Place, RATE, Restart, SECOND, Studio, TRIES, Told, is_song,
-    place_after,
+    Auditions, BLOCK, ENDS, End, HAND, Heard, Place, RATE, Restart, SECOND, Studio, TRIES, Told, is_song,
+    nothing, place_after, wherever_it_is,
 };
 use crate::read_out::shown;
-use crate::signals::Noise;
-use crate::x11::Parent;
+use crate::signals::{Noise, level_db};
+use crate::spectrum::{Spectrum, a_weight};
+use crate::x11::{Parent, on_a_display_of_its_own};
 
 const STANDS: Told = Told { at_s: None, records: false };
 
@@ -24,17 +24,7 @@ const QUIET: f64 = 0.001;
 /// For how long the second speaker's is held, in seconds: two for the way up, six for its level and its spectrum.
 const SHORTLY_S: usize = 8;
 
-/// How the noise is ended while the button is down.
-struct End<H: Host> {
-    name: &'static str,
-    happens: fn(&mut Studio<'_, H>),
-    /// Blocks until nothing of it is left.
-    within: usize,
-    /// Makes everything as it was, before the button is let go.
-    after: fn(&mut Studio<'_, H>),
-}
-
-impl<H: Host> Studio<'_, H> {
+impl<H: Auditions> Studio<'_, H> {
     /// Presses the button, and plays until the noise has sounded for half a second.
     fn holds_noise(&mut self, place: Place, when: &str) {
         for _ in 0..TRIES {
@@ -47,26 +37,19 @@ impl<H: Host> Studio<'_, H> {
         }
         panic!("before {when}: it went by itself {TRIES} times");
     }
-
-    fn ends(&mut self, place: Place, end: &End<H>) {
-        self.holds_noise(place, end.name);
-        (end.happens)(self);
-        self.lets_go(end.within, end.name);
-        self.hears(Heard::Song, SECOND / 2, end.name);
-        (end.after)(self);
-        self.hears(Heard::Song, SECOND / 2, end.name);
-        self.parent.release();
-        self.hears(Heard::Song, SECOND / 5, end.name);
-    }
 }
 
 /// Marks the monitor knob in the plugin's window as far as the noise goes: holds it for as long as it lasts, measures it,
-/// sees what the meter says meanwhile, and ends it in every way there is.
+/// sees what the meter says meanwhile, and ends it in every way there is. `test` is the test's name with its modules.
 ///
 /// # Panics
 ///
 /// When it sounds where it must not, does not where it must, or is not what it says.
-pub fn the_noise_sounds_only_while_it_is_held<H: Host>(host: &mut H, parent: &Parent) {
+pub fn the_noise_sounds_only_while_it_is_held<H: Auditions>(test: &str) {
+    on_a_display_of_its_own(test, || hold_the_noise(&mut H::new(2), &Parent::open(None)));
+}
+
+fn hold_the_noise<H: Auditions>(host: &mut H, parent: &Parent) {
     let seen = Look { hint_seen: true, ..Look::default() };
     let mark = place_after(&[], "mark knob", seen);
     let [left, right] = ["Noise left", "Noise right"].map(|words| place_after(&[mark], words, seen));
@@ -97,8 +80,9 @@ pub fn the_noise_sounds_only_while_it_is_held<H: Host>(host: &mut H, parent: &Pa
     studio.parent.release();
     studio.hears(Heard::Song, SECOND / 5, "let go after playback");
 
-    for end in ends() {
-        studio.ends(left, &end);
+    for end in ends().into_iter().chain(wherever_it_is()) {
+        studio.holds_noise(left, end.name);
+        studio.ends_by(&end);
     }
     for Restart { name, restart } in H::RESTARTS {
         studio.holds_noise(right, name);
@@ -109,7 +93,7 @@ pub fn the_noise_sounds_only_while_it_is_held<H: Host>(host: &mut H, parent: &Pa
     }
 
     studio.holds_noise(left, "a render");
-    studio.host.activate(true);
+    studio.host.set_up(true);
     studio.render("a render while the noise is held");
     studio.parent.release();
     studio.next = Instant::now();
@@ -118,17 +102,16 @@ pub fn the_noise_sounds_only_while_it_is_held<H: Host>(host: &mut H, parent: &Pa
     studio.hears(Heard::Song, SECOND / 2, "asked for in a render");
     studio.parent.release();
     studio.hears(Heard::Song, SECOND / 5, "let go in a render");
-    studio.host.activate(false);
+    studio.host.set_up(false);
     studio.told = STANDS;
 
     studio.holds_noise(left, "the window is closed");
-    studio.host.close_editor();
+    studio.host.close();
     studio.lets_go(ENDS, "the window is closed");
     studio.hears(Heard::Song, SECOND / 2, "the window is closed");
 }
 
-fn ends<H: Host>() -> [End<H>; 7] {
-    fn nothing<H: Host>(_: &mut Studio<'_, H>) {}
+fn ends<H: Auditions>() -> [End<H>; 4] {
     [
         End { name: "the button is let go", happens: |it| it.parent.release(), within: HAND, after: nothing },
         End {
@@ -143,25 +126,12 @@ fn ends<H: Host>() -> [End<H>; 7] {
             within: 0,
             after: |it| it.told = STANDS,
         },
-        End { name: "it is set up anew", happens: |it| it.host.activate(false), within: 0, after: nothing },
-        End { name: "a project is loaded", happens: |it| it.host.load_state(), within: ENDS, after: nothing },
-        End {
-            name: "the window hangs",
-            happens: |it| it.parent.freezes(true),
-            within: HANGS,
-            after: |it| it.parent.freezes(false),
-        },
-        End {
-            name: "the window loses the keyboard",
-            happens: |it| it.parent.take_keyboard(),
-            within: HAND,
-            after: nothing,
-        },
+        End { name: "it is set up anew", happens: |it| it.host.set_up(false), within: 0, after: nothing },
     ]
 }
 
 /// Holds it until it ends by itself, and gives what sounded in its speaker.
-fn lasts<H: Host>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> Vec<f32> {
+fn lasts<H: Auditions>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> Vec<f32> {
     let longest = (NOISE_LONGEST_S * RATE) as usize;
     for _ in 0..TRIES {
         let readings_before = shown().map_or(0, |shown| shown.readings);
@@ -186,7 +156,7 @@ fn lasts<H: Host>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> V
 }
 
 /// Holds it for some seconds, and gives what sounded in its speaker.
-fn shortly<H: Host>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> Vec<f32> {
+fn shortly<H: Auditions>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) -> Vec<f32> {
     let wanted = SHORTLY_S * RATE as usize;
     for _ in 0..TRIES {
         let (heard, _) = held(studio, place, speaker, wanted);
@@ -199,7 +169,7 @@ fn shortly<H: Host>(studio: &mut Studio<'_, H>, place: Place, speaker: usize) ->
 
 /// Holds it until it ends or has sounded for so many frames: what sounded in its speaker, and what the meter showed after
 /// 25 s.
-fn held<H: Host>(
+fn held<H: Auditions>(
     studio: &mut Studio<'_, H>,
     place: Place,
     speaker: usize,
@@ -247,11 +217,6 @@ fn integrated_lufs(sides: &[&[f32]]) -> f64 {
     meter.loudness_global().expect("it has a loudness")
 }
 
-fn level_db(samples: &[f32]) -> f64 {
-    let power: f64 = samples.iter().map(|&sample| f64::from(sample).powi(2)).sum();
-    10.0 * (power / samples.len() as f64).log10()
-}
-
 /// It begins at least 20 dB under its level and rises in a straight line of decibels over two seconds.
 fn comes_slowly(heard: &[f32]) {
     let tenth = RATE as usize / 10;
@@ -270,7 +235,8 @@ fn comes_slowly(heard: &[f32]) {
 /// Its level and its spectrum, once it is up. So many times as far apart as in 27 s may they be by chance.
 fn is_what_it_says(heard: &[f32], chance: f64) {
     let up = &heard[(2.2 * RATE) as usize..heard.len() - 3 * BLOCK];
-    let spectrum = Spectrum::of(up);
+    // Stretches of a tenth of a second.
+    let spectrum = Spectrum::of(up, RATE, RATE as usize / 10);
     let bands: Vec<(i32, f64)> = (20..=41).map(|number| (number, spectrum.third_octave_db(number))).collect();
     let (level, weighted) = (level_db(up), spectrum.a_weighted_db());
     let lufs = integrated_lufs(&[up]);

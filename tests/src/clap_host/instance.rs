@@ -2,13 +2,13 @@
 #![allow(unsafe_code, reason = "loading a library, and a window that must outlive another")]
 
 use std::ffi::CStr;
-use std::path::Path;
 use std::sync::Mutex;
 use std::thread;
 use std::time::Duration;
 
 use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
 use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiError, GuiSize, PluginGui, Window};
+use clack_extensions::render::{PluginRender, RenderMode};
 use clack_host::prelude::*;
 use clack_host::process::PluginAudioProcessor;
 
@@ -25,15 +25,12 @@ const MAIN_THREAD_TURN: Duration = Duration::from_millis(10);
 
 /// The built plugin, loaded.
 pub fn load() -> PluginEntry {
-    load_from(&paths::clap_plugin())
-}
-
-/// Loading and unloading is no business of tests that run at the same time.
-fn load_from(path: &Path) -> PluginEntry {
+    // Loading and unloading is no business of tests that run at the same time.
     static LOADING: Mutex<()> = Mutex::new(());
+    let path = paths::clap_plugin();
     let _alone = LOADING.lock().unwrap();
     // SAFETY: the library is the project's own plugin, and its entry point is made by the framework.
-    unsafe { PluginEntry::load(path) }
+    unsafe { PluginEntry::load(&path) }
         .unwrap_or_else(|error| panic!("can't load {}: {error}", path.display()))
 }
 
@@ -71,6 +68,15 @@ impl Instance {
         self.played = 0;
     }
 
+    /// Sets it up for playback or for a render, after taking it down if it was.
+    pub fn activate_for(&mut self, mode: RenderMode, sample_rate: f64) {
+        self.deactivate();
+        let handle = self.plugin.plugin_handle();
+        let render: PluginRender = handle.get_extension().expect("it hears of renders");
+        render.set(&handle, mode).expect("it takes the mode");
+        self.activate(sample_rate);
+    }
+
     /// Takes it down.
     pub fn deactivate(&mut self) {
         if self.processor.is_some() {
@@ -100,6 +106,12 @@ impl Instance {
         }
     }
 
+    fn gui(&mut self) -> (PluginMainThreadHandle<'_>, PluginGui) {
+        let handle = self.plugin.plugin_handle();
+        let gui = handle.get_extension().expect("it has an editor");
+        (handle, gui)
+    }
+
     /// Opens the editor in the X11 window `parent`, which must stay until [`Instance::close_editor`], and gives
     /// its size.
     pub fn open_editor(&mut self, parent: u32) -> GuiSize {
@@ -112,8 +124,7 @@ impl Instance {
     ///
     /// The plugin can't open its editor. Then it is closed.
     pub fn try_open_editor(&mut self, parent: u32) -> Result<GuiSize, GuiError> {
-        let handle = self.plugin.plugin_handle();
-        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        let (handle, gui) = self.gui();
         let embedded = GuiConfiguration { api_type: GuiApiType::X11, is_floating: false };
         assert!(gui.is_api_supported(&handle, embedded));
         gui.create(&handle, embedded)?;
@@ -129,15 +140,13 @@ impl Instance {
 
     /// What the editor says its size is, in pixels.
     pub fn editor_size(&mut self) -> GuiSize {
-        let handle = self.plugin.plugin_handle();
-        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        let (handle, gui) = self.gui();
         gui.get_size(&handle).expect("the editor has a size")
     }
 
     /// Gives the open editor another size, as near as it can have it, and gives that.
     pub fn resize_editor(&mut self, wanted: GuiSize) -> GuiSize {
-        let handle = self.plugin.plugin_handle();
-        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        let (handle, gui) = self.gui();
         assert!(gui.can_resize(&handle), "it can be resized");
         let size = gui.adjust_size(&handle, wanted).expect("it says which size it can have");
         gui.set_size(&handle, size).expect("it takes the size that it has said");
@@ -146,16 +155,14 @@ impl Instance {
 
     /// Hides the editor that is open, or shows it again.
     pub fn hide_editor(&mut self, hidden: bool) {
-        let handle = self.plugin.plugin_handle();
-        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        let (handle, gui) = self.gui();
         let done = if hidden { gui.hide(&handle) } else { gui.show(&handle) };
         done.expect("it can be hidden and shown");
     }
 
     /// Closes the editor.
     pub fn close_editor(&mut self) {
-        let handle = self.plugin.plugin_handle();
-        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        let (handle, gui) = self.gui();
         gui.hide(&handle).expect("it can be hidden");
         gui.destroy(&handle);
     }

@@ -4,7 +4,7 @@ use clack_extensions::params::{ParamInfoBuffer, ParamInfoFlags, PluginParams};
 use clack_host::events::event_types::{ParamValueEvent, TransportFlags};
 use clack_host::prelude::*;
 
-use super::{Block, Instance, Placement, Playback, playing_at};
+use super::{Batch, Block, Instance, Placement, Playback, playing_at};
 use crate::endurance::{Lasts, Step};
 
 /// A parameter that a host may move: what it is called by, its lowest and its highest value, and whether it has steps.
@@ -34,20 +34,15 @@ fn parameters(instance: &mut Instance) -> Vec<Parameter> {
 
 /// The steps of a stint, as this format has them.
 struct Stint<'a> {
-    input: &'a [Vec<f32>],
+    batch: Batch<'a>,
     steps: std::slice::Iter<'a, Step>,
     parameters: Vec<Parameter>,
     changes: Vec<ParamValueEvent>,
-    output: Vec<Vec<f32>>,
 }
 
 impl Playback for Stint<'_> {
     fn next(&mut self, sound: &mut [Vec<f32>]) -> Option<Block> {
         let step = self.steps.next()?;
-        let start = self.output[0].len();
-        for (sound, input) in sound.iter_mut().zip(self.input) {
-            sound.extend_from_slice(&input[start..start + step.frames]);
-        }
         self.changes.clear();
         self.changes.extend(step.changes.iter().map(|change| {
             let Parameter { id, range: [least, most], stepped } = self.parameters[change.parameter];
@@ -55,23 +50,25 @@ impl Playback for Stint<'_> {
             let value = if stepped { value.round() } else { value };
             ParamValueEvent::new(change.frame as u32, id, Pckn::match_all(), value)
         }));
-        let transport = step.told.map(|told| {
-            let mut transport = playing_at(told.at_s, told.tempo);
-            transport.flags.set(TransportFlags::IS_PLAYING, told.runs);
-            transport
-        });
-        Some(Block { frames: step.frames, transport })
+        self.batch.next(sound)
     }
 
     fn changes(&self) -> &[ParamValueEvent] {
         &self.changes
     }
 
-    fn take(&mut self, _: &[Vec<f32>], output: &[Vec<f32>]) {
-        for (whole, output) in self.output.iter_mut().zip(output) {
-            whole.extend_from_slice(output);
-        }
+    fn take(&mut self, input: &[Vec<f32>], output: &[Vec<f32>]) {
+        self.batch.take(input, output);
     }
+}
+
+fn block(step: &Step) -> Block {
+    let transport = step.told.map(|told| {
+        let mut transport = playing_at(told.at_s, told.tempo);
+        transport.flags.set(TransportFlags::IS_PLAYING, told.runs);
+        transport
+    });
+    Block { frames: step.frames, transport }
 }
 
 impl Lasts for Instance {
@@ -89,34 +86,14 @@ impl Lasts for Instance {
         placement: Placement,
         stops: bool,
     ) -> Vec<Vec<f32>> {
-        let parameters = parameters(self);
-        let output = vec![Vec::new(); input.len()];
-        let mut stint = Stint { input, steps: steps.iter(), parameters, changes: Vec::new(), output };
+        let (parameters, blocks) = (parameters(self), steps.iter().map(block).collect::<Vec<_>>());
+        let batch = Batch::new(input, &blocks);
+        let mut stint = Stint { batch, steps: steps.iter(), parameters, changes: Vec::new() };
         if stops {
             self.play_along(&mut stint, placement, |_| {});
         } else {
             self.play_out(&mut stint, placement);
         }
-        stint.output
-    }
-
-    fn serve(&mut self) {
-        self.serve_main_thread();
-    }
-
-    fn open(&mut self, parent: u32) {
-        self.open_editor(parent);
-    }
-
-    fn close(&mut self) {
-        self.close_editor();
-    }
-
-    fn save(&mut self) -> Vec<u8> {
-        self.save_state()
-    }
-
-    fn load(&mut self, saved: &[u8]) -> bool {
-        self.load_state(saved)
+        stint.batch.output
     }
 }

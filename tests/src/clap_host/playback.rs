@@ -5,9 +5,8 @@ use clack_host::events::event_types::{ParamValueEvent, TransportEvent};
 use clack_host::prelude::*;
 use clack_host::process::ProcessStatus;
 
-use super::bits::assert_same;
 use super::callbacks::Host;
-use crate::passing::{LEFT_OVER, Placement, cut};
+use crate::passing::{LEFT_OVER, Placement, assert_same, cut};
 
 /// The longest block that the host says it plays, in frames.
 pub(crate) const LONGEST_BLOCK: usize = 8192;
@@ -40,14 +39,16 @@ pub trait Playback: Send {
 }
 
 /// A whole sound and the blocks in which it is played, both known beforehand.
-pub(crate) struct Batch<'a> {
+pub struct Batch<'a> {
     input: &'a [Vec<f32>],
     blocks: std::slice::Iter<'a, Block>,
-    pub(crate) output: Vec<Vec<f32>>,
+    /// What came out so far.
+    pub output: Vec<Vec<f32>>,
 }
 
 impl<'a> Batch<'a> {
-    pub(crate) fn new(input: &'a [Vec<f32>], blocks: &'a [Block]) -> Self {
+    /// Nothing of it played yet.
+    pub fn new(input: &'a [Vec<f32>], blocks: &'a [Block]) -> Self {
         Self { input, blocks: blocks.iter(), output: vec![Vec::new(); input.len()] }
     }
 }

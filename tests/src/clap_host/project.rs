@@ -4,6 +4,7 @@ use clack_extensions::state::PluginState;
 use serde_json::{Value, json};
 
 use super::Instance;
+use crate::hosting::Hosts;
 
 impl Instance {
     /// The instance's state, as the project would keep it.
@@ -20,6 +21,28 @@ impl Instance {
         let handle = self.plugin().plugin_handle();
         let state: PluginState = handle.get_extension().expect("it has a state");
         state.load(&handle, &mut &saved[..]).is_ok()
+    }
+}
+
+impl Hosts for Instance {
+    fn serve(&mut self) {
+        self.serve_main_thread();
+    }
+
+    fn open(&mut self, parent: u32) {
+        self.open_editor(parent);
+    }
+
+    fn close(&mut self) {
+        self.close_editor();
+    }
+
+    fn save(&mut self) -> Vec<u8> {
+        self.save_state()
+    }
+
+    fn load(&mut self, saved: &[u8]) -> bool {
+        self.load_state(saved)
     }
 }
 

@@ -1,28 +1,9 @@
 //! What was played, and what it took of the machine.
 
 use std::fmt::{self, Display, Formatter};
-use std::fs;
 
 use super::stint::Step;
-
-/// What the process takes of the machine now.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Taken {
-    /// Resident memory in KiB: `VmRSS` of `proc_pid_status(5)`.
-    pub(crate) kib: f64,
-    /// Open files.
-    pub(crate) files: usize,
-}
-
-impl Taken {
-    pub(crate) fn now() -> Self {
-        let status = fs::read_to_string("/proc/self/status").expect("the system tells of its processes");
-        let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"));
-        let kib = line.expect("it tells of its memory").trim().trim_end_matches(" kB").parse();
-        let files = fs::read_dir("/proc/self/fd").expect("it tells of open files").count();
-        Self { kib: kib.expect("it is a number"), files }
-    }
-}
+use crate::taken::Taken;
 
 /// A count of everything.
 #[derive(Default)]
@@ -43,8 +24,7 @@ pub(crate) struct Counted {
 
 /// Of a fifth of the time: the least memory and files, which is what stays, the most files, and the openings before its middle.
 struct Fifth {
-    kib: f64,
-    files: usize,
+    least: Taken,
     most_files: usize,
     openings: usize,
 }
@@ -63,10 +43,9 @@ impl Counted {
         let within = |at: f64| (from..=from + self.seconds / 5.0 + 1e-6).contains(&at);
         let of = || self.taken.iter().filter(|(at, ..)| within(*at));
         Some(Fifth {
-            files: of().map(|(.., taken)| taken.files).min()?,
+            least: Taken::least(of().map(|(.., taken)| *taken))?,
             most_files: of().map(|(.., taken)| taken.files).max()?,
             openings: of().map(|(_, openings, _)| *openings).min()?,
-            kib: of().map(|(.., taken)| taken.kib).fold(f64::INFINITY, f64::min),
         })
     }
 
@@ -76,9 +55,15 @@ impl Counted {
         let (first, last) = (fifth(0), fifth(4));
         let openings = self.openings - first.openings;
         let allowed_kib = most_kib + most_kib_an_opening * openings as f64;
-        assert!(last.kib - first.kib < allowed_kib, "memory grew from {} KiB to {}", first.kib, last.kib);
+        let [first_kib, last_kib] = [first.least.kib, last.least.kib];
+        assert!(last_kib - first_kib < allowed_kib, "memory grew from {first_kib} KiB to {last_kib}");
         let allowed = first.most_files + files_an_opening * openings;
-        assert!(last.files <= allowed, "{} files were open, then {}", first.most_files, last.files);
+        assert!(
+            last.least.files <= allowed,
+            "{} files were open, then {}",
+            first.most_files,
+            last.least.files
+        );
     }
 }
 
@@ -99,8 +84,8 @@ impl Display for Counted {
             self.openings,
             self.saved,
             self.loaded,
-            each(|fifth| format!("{:.1}", fifth.kib / 1024.0)),
-            each(|fifth| fifth.files.to_string()),
+            each(|fifth| format!("{:.1}", fifth.least.kib / 1024.0)),
+            each(|fifth| fifth.least.files.to_string()),
         )
     }
 }

@@ -2,30 +2,24 @@
 //! a song that is not like the records.
 
 use candlemark_session::remarks::Figure;
-use candlemark_session::yardstick::{Record, Yardstick};
+use candlemark_session::yardstick::Yardstick;
 use candlemark_tests::sound::Sound;
 
 use super::material::{Parts, bell};
-use super::{NOTHING, RECORDS, SECONDS, figures, ids, said};
+use super::{NOTHING, RECORDS, SECONDS, ids, said};
 
 fn three(song: impl Fn(u64, f64) -> Sound) -> Yardstick {
-    let record =
-        |(seed, tilt_db)| Record::of(format!("song {seed}"), &figures(&song(seed, tilt_db))).unwrap();
-    Yardstick {
-        name: "three songs".into(),
-        records: [(2100, -3.0), (2200, 0.0), (2300, 3.0)].map(record).to_vec(),
-    }
+    super::three(&[(2100, -3.0), (2200, 0.0), (2300, 3.0)].map(|(seed, tilt_db)| song(seed, tilt_db)))
 }
 
 /// A song whose first half lies so much under its second: of two levels the range is what lies between them (EBU Tech 3342:
 /// from the 10th to the 95th percentile).
 fn in_two_levels(seed: u64, tilt_db: f64, apart_db: f64) -> Sound {
-    let mut song = Parts::new(seed, SECONDS, tilt_db).sound();
-    let (half, gain) = (song.left.len() / 2, 10f32.powf(-apart_db as f32 / 20.0));
-    for side in [&mut song.left, &mut song.right] {
-        side[..half].iter_mut().for_each(|x| *x *= gain);
-    }
-    song
+    let gain = 10f32.powf(-apart_db as f32 / 20.0);
+    Parts::new(seed, SECONDS, tilt_db).sound().by_side(|side| {
+        let (first, second) = side.split_at(side.len() / 2);
+        first.iter().map(|x| x * gain).chain(second.iter().copied()).collect()
+    })
 }
 
 #[test]
@@ -61,8 +55,7 @@ fn what_one_speaker_without_a_low_end_loses_more_of_is_told() {
 /// As a broad bell grows over the middle of a song, first a range of it lies outside, then nearly all.
 #[test]
 fn a_song_outside_in_nearly_all_bands_is_told_to_be_unlike_them_and_one_in_many_is_told_by_its_range() {
-    let mut song = Parts::new(1300, SECONDS, 0.0).sound();
-    song.left.iter_mut().chain(&mut song.right).for_each(|x| *x *= 0.3);
+    let song = Parts::new(1300, SECONDS, 0.0).sound().times(0.3);
     let outside = |db| ids(&bell(&song, 500.0, 0.4, db), Some(&RECORDS));
     assert_eq!(outside(10.0), ["balance"]);
     assert_eq!(outside(12.0), ["unlike-records"]);

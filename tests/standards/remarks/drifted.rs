@@ -1,9 +1,9 @@
 //! Remarks on drift, on a song that is played over and over to a host's transport.
 
-use candlemark_analysis::{Analyzer, Channels, Hertz, Position};
 use candlemark_session::desk::Desk;
 use candlemark_session::drift::Drifts;
 use candlemark_session::remarks::{Given, Remark, Remarks};
+use candlemark_tests::measured::{AtWork, playing};
 use candlemark_tests::sound::Sound;
 
 use super::NOTHING;
@@ -11,72 +11,43 @@ use super::material::{Parts, RATE, bell};
 
 const SONG_S: f64 = 24.0;
 
-/// A host's song: an Analyzer and a Desk.
-struct Work {
-    analyzer: Analyzer,
-    desk: Desk,
+/// Plays the song from its beginning, three times.
+fn play(work: &mut AtWork, sound: &Sound) {
+    for _ in 0..3 {
+        work.play([&sound.left, &sound.right], 500, |at| playing(at as f64 / (RATE / 2.0), 120.0));
+        work.stop(500, 128 * 500);
+    }
 }
 
-impl Work {
-    fn new() -> Self {
-        let rate = Hertz(RATE);
-        Self {
-            analyzer: Analyzer::new(rate, Channels::Stereo).unwrap(),
-            desk: Desk::of_song(rate, Channels::Stereo),
-        }
+fn said(desk: &Desk) -> Vec<Remark> {
+    let (song, drifts): (_, Drifts) = (desk.figures(), desk.drifts());
+    let brighter =
+        |moved: &Option<candlemark_session::drift::Moved>| moved.as_ref().and_then(|moved| moved.brighter_db);
+    println!(
+        "brighter: since the rest {:?}, since the start {:?}",
+        brighter(&drifts.since_rest),
+        brighter(&drifts.since_start)
+    );
+    let said = Remarks::default().on(&Given { drifts: Some(&drifts), ..Given::of_song(&song, None) });
+    let bands = drifts.since_start.iter().flat_map(|moved| &moved.bands_db).flatten();
+    println!("by band: {:.1?}", bands.map(|db| db.0).collect::<Vec<_>>());
+    for remark in &said {
+        println!("{}: {}", remark.id, remark.text);
     }
-
-    /// Plays the song from its beginning, three times.
-    fn play(&mut self, sound: &Sound) {
-        for _ in 0..3 {
-            for at in (0..sound.left.len()).step_by(500) {
-                let end = (at + 500).min(sound.left.len());
-                let position = Position {
-                    playing: Some(true),
-                    beats: Some(at as f64 / (RATE / 2.0)),
-                    tempo_bpm: Some(120.0),
-                    ..Position::UNKNOWN
-                };
-                self.analyzer.push(&sound.left[at..end], &sound.right[at..end], position, &mut self.desk);
-            }
-            let stopped = Position { playing: Some(false), ..Position::UNKNOWN };
-            for _ in 0..128 {
-                self.analyzer.push(&[0.0; 500], &[0.0; 500], stopped, &mut self.desk);
-            }
-        }
-    }
-
-    fn said(&self) -> Vec<Remark> {
-        let (song, drifts): (_, Drifts) = (self.desk.figures(), self.desk.drifts());
-        let brighter = |moved: &Option<candlemark_session::drift::Moved>| {
-            moved.as_ref().and_then(|moved| moved.brighter_db)
-        };
-        println!(
-            "brighter: since the rest {:?}, since the start {:?}",
-            brighter(&drifts.since_rest),
-            brighter(&drifts.since_start)
-        );
-        let said = Remarks::default().on(&Given { drifts: Some(&drifts), ..Given::of_song(&song, None) });
-        let bands = drifts.since_start.iter().flat_map(|moved| &moved.bands_db).flatten();
-        println!("by band: {:.1?}", bands.map(|db| db.0).collect::<Vec<_>>());
-        for remark in &said {
-            println!("{}: {}", remark.id, remark.text);
-        }
-        said
-    }
+    said
 }
 
 /// What is said after the song was played, and then played with a bell over it; after a rest between or without one.
 fn said_after(rested: bool, hertz: f64, q: f64, db: f64) -> Vec<(String, String)> {
     let song = Parts::new(3000, SONG_S, 0.0).sound();
-    let mut work = Work::new();
-    work.play(&song);
+    let mut work = AtWork::new(RATE);
+    play(&mut work, &song);
     if rested {
         work.desk.rest();
-        work.play(&song);
+        play(&mut work, &song);
     }
-    work.play(&bell(&song, hertz, q, db));
-    work.said().into_iter().map(|remark| (remark.id, remark.text)).collect()
+    play(&mut work, &bell(&song, hertz, q, db));
+    said(&work.desk).into_iter().map(|remark| (remark.id, remark.text)).collect()
 }
 
 #[test]

@@ -161,11 +161,10 @@ impl Parts {
 
 /// A bell of so many decibels over both sides.
 pub(super) fn bell(sound: &Sound, hertz: f64, q: f64, db: f64) -> Sound {
-    let side = |side: &[f32]| {
+    sound.by_side(|side| {
         let samples: Vec<f64> = side.iter().map(|x| f64::from(*x)).collect();
         Biquad::bell(hertz, q, db).filtered(&samples).iter().map(|x| *x as f32).collect()
-    };
-    Sound::stereo(RATE, side(&sound.left), side(&sound.right))
+    })
 }
 
 /// A limiter on both sides together: nothing comes over `ceiling`; the gain goes back within a tenth of a second. What

@@ -1,20 +1,19 @@
 //! Sound of which there is nothing to say. But for silence and what is too short to be a song, each holds more than a minute of
 //! gated sound, and stands beside three records of its kind: every rule that looks at sound is awake.
 
-use candlemark_session::yardstick::{Record, Yardstick};
+use candlemark_session::yardstick::Yardstick;
 use candlemark_tests::signals::{Noise, sine};
 use candlemark_tests::sound::Sound;
 
 use super::material::{Parts, RATE, bell, limited};
-use super::{NOTHING, RECORDS, SECONDS, figures, ids};
+use super::{NOTHING, RECORDS, SECONDS, figures, ids, three};
 
 fn frames(seconds: f64) -> usize {
     (seconds * RATE) as usize
 }
 
 fn silence(seconds: f64) -> Sound {
-    let silence = vec![0f32; frames(seconds)];
-    Sound::stereo(RATE, silence.clone(), silence)
+    Sound::in_both(RATE, vec![0.0; frames(seconds)])
 }
 
 fn joined(first: &Sound, then: &Sound) -> Sound {
@@ -23,8 +22,7 @@ fn joined(first: &Sound, then: &Sound) -> Sound {
 }
 
 fn first(sound: &Sound, seconds: f64) -> Sound {
-    let count = frames(seconds);
-    Sound::stereo(RATE, sound.left[..count].to_vec(), sound.right[..count].to_vec())
+    sound.by_side(|side| side[..frames(seconds)].to_vec())
 }
 
 /// Two beats a second of a click, the same on both sides.
@@ -35,7 +33,7 @@ fn clicks(seconds: f64) -> Sound {
         let at = beat * frames(0.5);
         clicks[at..at + click.len()].copy_from_slice(&click);
     }
-    Sound::stereo(RATE, clicks.clone(), clicks)
+    Sound::in_both(RATE, clicks)
 }
 
 /// Chords of noise, one every so many seconds, of which a reverb leaves a tail: two sides that have nothing in common.
@@ -56,12 +54,6 @@ fn tails(seed: u64, seconds: f64, every_s: f64, tilt_db: f64) -> Sound {
 fn pair(seed: u64, seconds: f64, tilt_db: f64) -> Sound {
     let [left, right] = [1, 2].map(|player| Parts::new(seed + 10 * player, seconds, tilt_db).sound().left);
     Sound::stereo(RATE, left, right)
-}
-
-/// Three of a kind.
-fn three(sounds: &[Sound; 3]) -> Yardstick {
-    let record = |sound: &Sound| Record::of("one of three", &figures(sound)).expect("it can be a record");
-    Yardstick { name: "three of a kind".into(), records: sounds.iter().map(record).collect() }
 }
 
 /// Says nothing, awake.
@@ -132,8 +124,7 @@ fn nothing_is_said_of_a_hard_panned_pair_among_pairs() {
 #[test]
 fn nothing_is_said_of_reverb_tails() {
     let song = Parts::new(1060, 70.0, 0.0).sound();
-    let mut tail = tails(1070, 20.0, 20.0, 0.0);
-    tail.left.iter_mut().chain(&mut tail.right).for_each(|x| *x *= 0.5);
+    let tail = tails(1070, 20.0, 20.0, 0.0).times(0.5);
     quiet("a song that ends in a tail", &joined(&song, &tail), &RECORDS);
     let drenched =
         three(&[tails(1200, 72.0, 3.0, -3.0), tails(1230, 72.0, 3.0, 0.0), tails(1260, 72.0, 3.0, 3.0)]);
@@ -146,6 +137,6 @@ fn a_sparse_song_beside_dense_ones_is_not_like_them() {
     let mut breath = Noise::new(1100);
     let tone = sine(RATE, 1200.0, -18.0, 0.0, SECONDS);
     let whistle: Vec<f32> = tone.iter().map(|x| x + breath.gaussian(0.0002) as f32).collect();
-    let remarks = ids(&Sound::stereo(RATE, whistle.clone(), whistle), Some(&RECORDS));
+    let remarks = ids(&Sound::in_both(RATE, whistle), Some(&RECORDS));
     assert_eq!(remarks, ["unlike-records"]);
 }
