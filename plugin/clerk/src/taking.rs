@@ -83,5 +83,5 @@ fn told(name: &str, troubles: &[FileError]) -> String {
         0 | 1 => String::new(),
         count => format!(" (and {} more)", count - 1),
     };
-    format!("\"{name}\" was not taken: {first}{more}")
+    format!("“{name}” was not taken: {first}{more}")
 }

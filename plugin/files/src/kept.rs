@@ -13,6 +13,7 @@ use thiserror::Error;
 use crate::error::FileError;
 use crate::home;
 use crate::small_text::{NoText, small_text};
+use crate::text_format::in_a_line;
 use crate::written::{Replace, folder_of, write_whole};
 
 /// The format that is written.
@@ -111,7 +112,7 @@ impl<T: Keepable> KeptFile<T> {
             Err(NoText::NotText { .. }) => return Err(damaged("there is something that is not text")),
             Ok(text) => text,
         };
-        let mut table: toml::Table = toml::from_str(&text).map_err(|error| damaged(error.message()))?;
+        let mut table: toml::Table = toml::from_str(&text).map_err(|error| damaged(&in_a_line(&error)))?;
         match table.remove(&key::<T>()).and_then(|format| format.as_integer()) {
             Some(FORMAT) => {}
             Some(_) => {
@@ -121,7 +122,7 @@ impl<T: Keepable> KeptFile<T> {
             }
             None => return Err(damaged(&format!("it does not say {} = {FORMAT}", key::<T>()))),
         }
-        let kept: T = table.try_into().map_err(|error: toml::de::Error| damaged(error.message()))?;
+        let kept: T = table.try_into().map_err(|error| damaged(&in_a_line(&error)))?;
         kept.check().map_err(|what| damaged(&what))?;
         Ok(Some(kept))
     }

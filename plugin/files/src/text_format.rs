@@ -66,10 +66,12 @@ impl TextFormat {
 
 /// What the reader of TOML found in `text`.
 fn damaged(text: &str, error: &toml::de::Error) -> Flaw {
-    Flaw::Damaged {
-        line: error.span().map(|span| line_of(text, span.start)),
-        what: error.message().replace('\n', " "),
-    }
+    Flaw::Damaged { line: error.span().map(|span| line_of(text, span.start)), what: in_a_line(error) }
+}
+
+/// What the reader of TOML says, which may have line breaks.
+pub(crate) fn in_a_line(error: &toml::de::Error) -> String {
+    error.message().replace('\n', " ")
 }
 
 /// Number of the line, from 1, in which byte `at` lies.

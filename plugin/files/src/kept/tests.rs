@@ -36,12 +36,15 @@ fn what_is_damaged_or_newer_is_told_and_left() {
         (b"candlemark_monitor = 1\n[quiet]\nread_dba = nan\nnoise_db = -23.0\n", "sound-level meter"),
         (b"candlemark_monitor = 1\n[quiet]\nread_dba = 60.0\n", "noise_db"),
         (b"a letter", "move it elsewhere"),
+        (b"candlemark_monitor = 1 = 2\n", "move it elsewhere"),
+        (b"candlemark_monitor = \"\n", "move it elsewhere"),
         (b"\xff\xfe", "not text"),
         (b"", "candlemark_monitor"),
     ] {
         put(&file, text);
         let error = file.load().unwrap_err().to_string();
         assert!(error.contains(word) && error.contains("monitor.toml"), "{error}");
+        assert_eq!(error.lines().count(), 1, "{error}");
         assert_eq!(std::fs::read(&file.path).unwrap(), text);
     }
     put(&file, &vec![b' '; MOST_BYTES as usize + 1]);

@@ -30,7 +30,7 @@ impl Shelf {
         let new_path = self.path_of(new);
         if is_same_name(&old_name, new) {
             // Some file systems hold both names for one file: so it is renamed, not written beside itself.
-            write(&yardstick, &old_path, Replace::WhatIsThere).map_err(FileError::of_writing(&new_path))?;
+            write(&yardstick, &old_path, Replace::WhatIsThere).map_err(FileError::of_writing(&old_path))?;
             std::fs::rename(&old_path, &new_path).map_err(FileError::of_writing(&new_path))?;
         } else {
             self.save(&yardstick)?;
@@ -85,7 +85,9 @@ impl Shelf {
                 // In the letters that were asked for, where only small and capital ones differ.
                 let asked = self.path_of(&yardstick.name);
                 if path != asked {
-                    std::fs::rename(&path, &asked).map_err(FileError::of_writing(&asked))?;
+                    std::fs::rename(&path, &asked)
+                        .and_then(|()| sync_folder(self.folder()))
+                        .map_err(FileError::of_writing(&asked))?;
                 }
                 asked
             }
