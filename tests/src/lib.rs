@@ -15,6 +15,7 @@ pub mod passing;
 pub mod paths;
 pub mod picture;
 pub mod read_out;
+pub mod saving;
 pub mod signals;
 pub mod song;
 pub mod sound;

@@ -1,7 +1,8 @@
 //! A format of text, and how a text of it begins: with the format's name and its version.
 
+use serde::Deserialize;
 use serde::de::DeserializeOwned;
-use toml::{Table, Value};
+use toml::Value;
 
 use crate::text_fault::{Flaw, TextFault};
 
@@ -23,6 +24,13 @@ pub(crate) struct TextFormat {
     pub(crate) kinds: [&'static str; 4],
 }
 
+/// Only what tells whether, and how, the rest is to be read.
+#[derive(Deserialize)]
+struct Heading {
+    format: Option<Value>,
+    version: Option<Value>,
+}
+
 impl TextFormat {
     /// What a text of this format, and of a version that can be read, holds.
     pub(crate) fn read<T: DeserializeOwned>(&'static self, text: &str) -> Result<T, TextFault> {
@@ -38,15 +46,15 @@ impl TextFormat {
 
     /// Whether `text` is of this format and of a version that can be read.
     fn check(&self, text: &str) -> Result<(), Flaw> {
-        let whole: Table = toml::from_str(text).map_err(|error| {
+        let heading: Heading = toml::from_str(text).map_err(|error| {
             // Without its heading it could be any text.
             if text.contains(self.name) { damaged(text, &error) } else { Flaw::Foreign }
         })?;
-        if whole.get("format").and_then(Value::as_str) != Some(self.name) {
+        if heading.format.as_ref().and_then(Value::as_str) != Some(self.name) {
             return Err(Flaw::Foreign);
         }
         let known = self.version;
-        match whole.get("version").and_then(Value::as_integer) {
+        match heading.version.as_ref().and_then(Value::as_integer) {
             Some(version) if version > known => Err(Flaw::Newer(version)),
             Some(version) if version == known => Ok(()),
             _ => Err(Flaw::of_all(format!("its `version` is not a version; write `version = {known}`"))),

@@ -196,7 +196,9 @@ fn whatever_orders_several_senders_give_none_is_mixed_with_another() {
                     let audition = Audition::ALL[numbers.bits() as usize % Audition::ALL.len()];
                     sender.match_level(audition, gain_of(audition, number));
                     sender.beat();
-                    if is_latched(audition) {
+                    if audition == Audition::Off {
+                        sender.let_go();
+                    } else if is_latched(audition) {
                         sender.latch(audition);
                     } else {
                         sender.hold(audition);

@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU32};
+use std::sync::atomic::AtomicU32;
 
 use candlemark_handoff::{OrderSender, TapeReader};
 use candlemark_session::remarks::Meant;
@@ -17,6 +17,7 @@ use crate::saved_format::SavedFormat;
 use crate::saved_look::SavedLook;
 use crate::saved_once::SavedOnce;
 use crate::saved_yardstick::SavedYardstick;
+use crate::untold::Untold;
 
 /// What the host's project keeps of an instance. No parameter touches the sound.
 ///
@@ -53,11 +54,11 @@ pub(crate) struct Settings {
     /// How late the hand is that marks, in seconds.
     #[id = "hand"]
     pub(crate) hand: IntParam,
-    /// How often something has changed of what is kept beside the parameters.
-    #[id = "changes"]
-    pub(crate) changes: IntParam,
-    /// Something of that has changed, and the host has not been told. Set by the clerk and the editor.
-    pub(crate) untold: AtomicBool,
+    /// Counts what has changed of what is kept beside the parameters.
+    #[id = "changed"]
+    pub(crate) changed: IntParam,
+    /// What of that the host has not been told.
+    pub(crate) untold: Arc<Untold>,
     /// How often the mark was pressed.
     pub(crate) taps: Arc<AtomicU32>,
     /// Which form of state it is.
@@ -80,6 +81,7 @@ pub(crate) struct Settings {
 impl Settings {
     pub(crate) fn new(tape: &TapeReader, orders: &OrderSender) -> Self {
         let taps = Arc::default();
+        let untold = Arc::default();
         Self {
             aside: parameters::aside(),
             printing: parameters::printing(),
@@ -91,10 +93,10 @@ impl Settings {
             meant_level: parameters::meant_level(),
             mark: parameters::mark(&taps),
             hand: parameters::hand(),
-            changes: parameters::changes(),
-            untold: AtomicBool::new(false),
+            changed: parameters::changed(),
+            untold: Arc::clone(&untold),
             taps,
-            format: SavedFormat::new(tape.clone(), orders.clone()),
+            format: SavedFormat::new(tape.clone(), orders.clone(), untold),
             yardstick: SavedYardstick::new(tape.clone()),
             look: SavedLook::new(tape.clone()),
             meant: SavedOnce::new(tape.clone()),

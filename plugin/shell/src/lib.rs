@@ -24,6 +24,7 @@ mod saved_look;
 mod saved_once;
 mod saved_yardstick;
 mod transport;
+mod untold;
 mod window;
 
 pub use editor::MeterEditor;

@@ -19,6 +19,7 @@ use nice_plug::prelude::{BoolParam, IntParam, IntRange, Param, PluginState};
 use crate::saved_format::SavedFormat;
 use crate::saved_look::SavedLook;
 use crate::saved_once::SavedOnce;
+use crate::untold::LAST_CHANGE;
 
 /// Whether what sounds is aside.
 ///
@@ -108,15 +109,10 @@ fn whole(name: &'static str, begin: f64, limits: [f64; 2], unit: &'static str) -
 
 /// Counts, round and round, what has changed in the project beside the parameters. The framework has no other way to tell
 /// the host that there is something to save (`clap_host_state.mark_dirty`, `IComponentHandler2::setDirty`).
-pub(crate) fn changes() -> IntParam {
-    IntParam::new("Changes", 0, IntRange::Linear { min: 0, max: LAST_CHANGE }).non_automatable()
-}
-
-const LAST_CHANGE: i32 = 999;
-
-/// What counts one more.
-pub(crate) fn one_more(changes: i32) -> i32 {
-    if changes < LAST_CHANGE { changes + 1 } else { 0 }
+pub(crate) fn changed() -> IntParam {
+    IntParam::new("Changed", 0, IntRange::Linear { min: 0, max: LAST_CHANGE })
+        .with_unit(" times")
+        .non_automatable()
 }
 
 /// Completes a state that was saved before there were these parameters, or before the look was kept. The framework leaves
@@ -130,7 +126,7 @@ pub(crate) fn complete(state: &mut PluginState) {
         ("knob", knob()),
         ("meant_level", meant_level()),
         ("hand", hand()),
-        ("changes", changes()),
+        ("changed", changed()),
     ];
     let numbers = numbers.map(|(id, number)| (id, ParamValue::I32(number.default_plain_value())));
     for (id, value) in switches.into_iter().chain(numbers) {

@@ -51,12 +51,16 @@ impl<T: Clone + Default + Serialize> SavedOnce<T> {
         }
     }
 
-    /// Keeps it as it is now.
-    pub(crate) fn keep(&self, now: T) {
+    /// Keeps it as it is now, and gives what was kept before. Not where a project has been opened meanwhile: then this was of
+    /// the one before.
+    pub(crate) fn keep(&self, now: T) -> Option<T> {
         let mut kept = lock(&self.kept);
-        // A project has been opened meanwhile: this was of the one before.
-        if !kept.is_new {
-            kept.saved = Saved::Kept(now);
+        if kept.is_new {
+            return None;
+        }
+        match std::mem::replace(&mut kept.saved, Saved::Kept(now)) {
+            Saved::Kept(before) => Some(before),
+            Saved::Spoilt(_) => None,
         }
     }
 

@@ -1,6 +1,5 @@
 //! The editor's window: draws what the clerk shows, and hands on what the person wants.
 
-use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
 use candlemark_clerk::{Keeper, Order};
@@ -17,7 +16,6 @@ use crate::asking::Asking;
 use crate::frames::Opening;
 use crate::framework::Settings;
 use crate::instance::Instance;
-use crate::parameters;
 
 /// While an audition is asked for: its heartbeat must not be late.
 const REPAINT_HEARING: Duration = Duration::from_millis(30);
@@ -79,7 +77,8 @@ impl NiceEguiApp for Window {
             self.writes = writes;
             frame.set_key_capture(if writes { KeyCapture::CaptureAll } else { all_but_the_space_bar() });
         }
-        if has_a_hand(ui) {
+        let has_a_hand = has_a_hand(ui);
+        if has_a_hand {
             self.instance.seat.work();
         }
         let shown = self.instance.seat.shown();
@@ -102,9 +101,10 @@ impl NiceEguiApp for Window {
         for wish in wishes {
             self.grant(wish);
         }
-        let Settings { untold, changes, .. } = &*self.instance.settings;
-        if untold.swap(false, Ordering::Relaxed) {
-            self.set(changes, parameters::one_more(changes.value()));
+        let Settings { untold, changed, .. } = &*self.instance.settings;
+        // Not while the window opens or closes, when a parameter that changes may find the framework at work on it.
+        if has_a_hand && let Some(number) = untold.tell(changed.value()) {
+            self.set(changed, number);
         }
         // A project may have been loaded meanwhile, with another zoom.
         let zoom = self.instance.settings.look.get().look.zoom_factor();
@@ -158,10 +158,6 @@ impl Window {
 
     fn grant(&mut self, wish: Wish) {
         let Instance { seat, settings, orders, .. } = &self.instance;
-        let of_songs = |order: Order| {
-            _ = seat.order(order);
-            settings.untold.store(true, Ordering::Relaxed);
-        };
         match wish {
             Wish::Use(name) => _ = seat.order(Order::Use(name)),
             Wish::Take(name) => self.asking.for_records(seat, name),
@@ -190,13 +186,18 @@ impl Window {
                 _ = seat.order(Order::Plan(times));
                 let Times { budget_s, rest_every_s, rest_for_s } = times;
                 let Settings { song_time, rest_every, rest_for, .. } = &**settings;
+                let mut is_told = false;
                 for (parameter, seconds) in
                     [(song_time, budget_s), (rest_every, rest_every_s), (rest_for, rest_for_s)]
                 {
                     let minutes = (seconds / 60.0).round() as i32;
                     if parameter.value() != minutes {
                         self.set(parameter, minutes);
+                        is_told = true;
                     }
+                }
+                if !is_told {
+                    settings.untold.note();
                 }
             }
             Wish::HandLate(seconds) => self.set(&settings.hand, seconds),
@@ -214,7 +215,7 @@ impl Window {
                 // The hint leaves by itself too, which is nothing to be asked about when a project is closed.
                 let before = settings.look.get().look;
                 if (Look { hint_seen: before.hint_seen, ..look }) != before {
-                    settings.untold.store(true, Ordering::Relaxed);
+                    settings.untold.note();
                 }
                 settings.look.set_look(look);
             }
@@ -223,9 +224,9 @@ impl Window {
             Wish::LightsOut(out) => _ = seat.order(Order::LightsOut(out)),
             Wish::Mark => _ = seat.order(Order::Mark),
             Wish::Write(mark) => _ = seat.order(Order::Write(mark)),
-            Wish::NameSong(name) => of_songs(Order::NameSong(name)),
-            Wish::NewSong => of_songs(Order::NewSong),
-            Wish::OpenSong(id) => of_songs(Order::OpenSong(id)),
+            Wish::NameSong(name) => _ = seat.order(Order::NameSong(name)),
+            Wish::NewSong => _ = seat.order(Order::NewSong),
+            Wish::OpenSong(id) => _ = seat.order(Order::OpenSong(id)),
             Wish::MarkMonitor(knob, dba) => _ = seat.order(Order::MarkMonitor(knob, dba)),
             Wish::PrintSheet => {
                 self.asking.for_sheet(seat, seat.shown().view.song_name.as_deref());

@@ -86,7 +86,7 @@ fn its_parameters_are_for_the_project_and_none_can_be_automated() {
         // none to 5 seconds.
         ("Hand late by", 5.0, "2 s"),
         // what has changed beside these, round and round.
-        ("Changes", 999.0, "0"),
+        ("Changed", 999.0, "0 times"),
     ];
     assert_eq!(told, expected.map(|(name, reach, words)| (name.to_owned(), reach, words.to_owned())));
 }

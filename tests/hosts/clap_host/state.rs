@@ -9,8 +9,13 @@ use serde_json::{Value, json};
 
 use crate::host::{Instance, framed, with_yardstick};
 
+/// A state's text. The framework writes its length before it.
+pub(crate) fn text(saved: &[u8]) -> &[u8] {
+    &saved[8..]
+}
+
 fn field(saved: &[u8], name: &str) -> Value {
-    states::field(&saved[8..], name)
+    states::field(text(saved), name)
 }
 
 #[test]
@@ -38,8 +43,8 @@ fn the_yardstick_goes_with_the_project() {
     assert_eq!(field(&second.save_state(), "yardstick"), "", "a project without a yardstick takes it away");
 }
 
-pub(crate) fn saved(saved: &[u8]) -> Value {
-    serde_json::from_slice(&saved[8..]).expect("it is JSON")
+fn saved(saved: &[u8]) -> Value {
+    serde_json::from_slice(text(saved)).expect("it is JSON")
 }
 
 /// A look as a project keeps it, other than to begin with.
@@ -63,7 +68,7 @@ fn params(aside: bool, song_time: i32) -> Value {
         "aside": { "bool": aside }, "song_time": { "i32": song_time }, "printing": { "bool": false },
         "rest_every": { "i32": 45 }, "rest_for": { "i32": 12 }, "knob": { "i32": 0 }, "meant_level": { "i32": 65 },
         "headphones": { "bool": false }, "mark": { "bool": false }, "hand": { "i32": 2 },
-        "changes": { "i32": 0 },
+        "changed": { "i32": 0 },
     })
 }
 

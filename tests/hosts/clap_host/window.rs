@@ -1,18 +1,17 @@
 //! The editor in a window, on a display of its own. It shows that the window opens, is painted, follows the sound
 //! and closes; what the picture looks like is judged elsewhere.
 
-use std::time::{Duration, Instant};
-
 use candlemark_editor::Look;
-use candlemark_tests::audition::{Place, place_after};
+use candlemark_tests::audition::place_after;
 use candlemark_tests::hosting::{close, follows, opened, wait_for};
 use candlemark_tests::read_out::shown;
+use candlemark_tests::saving::{HINT, changes, click, what_is_chosen_is_to_be_saved};
 use candlemark_tests::states::a_yardstick;
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 
 use crate::host::{Instance, Placement, blocks, with_yardstick};
 use crate::material::noises;
-use crate::state::saved;
+use crate::state::text;
 
 #[test]
 fn the_editor_opens_follows_the_sound_and_closes() {
@@ -28,30 +27,26 @@ fn a_song_is_named_with_the_keyboard_spaces_and_all() {
         let field = place_after(&[name], "name of the song", seen);
         let parent = Parent::open(None);
         let mut instance: Instance = opened(&parent);
-        // The hint for the first time lies at the top, and goes when it is clicked.
-        for place in [Place { x: 300, y: 20 }, name, field] {
-            parent.move_pointer(place.x, place.y);
-            rest_of_hand(&mut instance);
-            parent.press();
-            rest_of_hand(&mut instance);
-            parent.release();
-            rest_of_hand(&mut instance);
+        for place in [HINT, name, field] {
+            click(&mut instance, &parent, place);
         }
         parent.write("low water 2");
         parent.enter();
         let is_named = || shown().and_then(|shown| shown.view.song_name).is_some();
         wait_for(&mut instance, "a name", is_named);
         assert_eq!(shown().unwrap().view.song_name.as_deref(), Some("low water 2"));
-        // A name is no parameter: the host knows by one that counts that there is something to save. The hint was none.
-        assert_eq!(saved(&instance.save_state())["params"]["changes"]["i32"], 1);
+        // A name is no parameter: the host is told by the one that counts.
+        click(&mut instance, &parent, HINT);
+        assert_eq!(changes(&mut instance, text), 1);
         instance.close_editor();
     });
 }
 
-/// A hand is no faster than the window is painted, also where the machine is busy.
-fn rest_of_hand(instance: &mut Instance) {
-    let begun = Instant::now();
-    wait_for(instance, "half a second", || begun.elapsed() > Duration::from_millis(500));
+#[test]
+fn what_is_chosen_in_the_window_is_to_be_saved() {
+    on_a_display_of_its_own("window::what_is_chosen_in_the_window_is_to_be_saved", || {
+        what_is_chosen_is_to_be_saved::<Instance>(text);
+    });
 }
 
 fn inside() {

@@ -8,6 +8,7 @@ use candlemark_editor::Look;
 use candlemark_tests::audition::{Place, place_after};
 use candlemark_tests::hosting::{Hosts as _, close, follows, open, opened, wait_for};
 use candlemark_tests::passing::{assert_same, still_passes};
+use candlemark_tests::saving::what_is_chosen_is_to_be_saved;
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 
 use crate::application::Told;
@@ -67,6 +68,13 @@ fn it_follows_the_sound_which_stays_what_it_was() {
             instance.play_beside(&input, &blocks, Placement::InPlace, Pace::OfSound, Instance::serve);
         assert_same(&output, &input, "in the pace of sound");
         close(&mut instance, &parent);
+    });
+}
+
+#[test]
+fn what_is_chosen_in_the_window_is_to_be_saved() {
+    on_a_display_of_its_own("window::what_is_chosen_in_the_window_is_to_be_saved", || {
+        what_is_chosen_is_to_be_saved::<Instance>(|state| state);
     });
 }
 
