@@ -103,6 +103,14 @@ impl Settings {
             songs: SavedOnce::new(tape.clone()),
         }
     }
+
+    /// Sets a parameter, whether the host hands it back or not. None touches the sound, so that it may change in a block.
+    pub(crate) fn set_here(&self, parameter: ParamPtr, normalized: f32) {
+        if self.param_map().iter().any(|(_, own, _)| *own == parameter) {
+            // SAFETY: it points into these settings.
+            unsafe { parameter._internal_set_normalized_value(normalized) };
+        }
+    }
 }
 
 /// What stands in for a host where there is none: the editor's own way to the settings.
@@ -118,10 +126,7 @@ impl GuiContextInner for NoHost {
     unsafe fn raw_end_set_parameter(&self, _: ParamPtr) {}
 
     unsafe fn raw_set_parameter_normalized(&self, parameter: ParamPtr, normalized: f32) {
-        if self.0.param_map().iter().any(|(_, own, _)| *own == parameter) {
-            // SAFETY: it points into the settings, which are held here.
-            unsafe { parameter._internal_set_normalized_value(normalized) };
-        }
+        self.0.set_here(parameter, normalized);
     }
 
     // No project is kept, so there is none to give or to go back to.

@@ -235,8 +235,10 @@ impl Window {
         }
     }
 
-    /// Sets a parameter, as the host sees it.
-    fn set<P: Param>(&self, parameter: &P, value: P::Plain) {
+    /// Sets a parameter, and tells the host. In VST3 the framework leaves it to the host to hand it back with the next block, and
+    /// there are hosts that know nothing of a parameter that is not to be automated, and never do.
+    fn set<P: Param<Plain: Copy>>(&self, parameter: &P, value: P::Plain) {
+        self.instance.settings.set_here(parameter.as_ptr(), parameter.preview_normalized(value));
         if let Some(context) = &self.context {
             let setter = context.param_setter();
             setter.begin_set_parameter(parameter);
