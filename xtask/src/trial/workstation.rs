@@ -46,6 +46,8 @@ const TRIES: usize = 4;
 const HEARD: Duration = Duration::from_secs(3);
 /// Of the master's two sides, in decibels: in mono they are the same, and the song's are 14 apart (0.5 over 0.1).
 const SAME_DB: f64 = 0.01;
+/// What a state says when what sounds is told to be aside.
+const ASIDE: &str = r#""aside":{"bool":true}"#;
 
 /// What was seen so far.
 #[derive(Default)]
@@ -81,7 +83,7 @@ pub(crate) fn run() -> Result<()> {
     setup::outside()?;
     apt::ensure(&NEEDS)?;
     let bundles = bundle::build(Profile::Debug)?;
-    let latch = place_of("Latch")?;
+    let (latch, aside) = (place_of("Latch")?, place_of("Aside")?);
     let folder = swap::emptied(folders::target().join("workstation"))?;
     let song = Sound::song();
     song.write(&folder.join("song.wav"))?;
@@ -89,7 +91,7 @@ pub(crate) fn run() -> Result<()> {
     studio.make_session(RATE)?;
     let mut trial = Trial { folder: &folder, studio: &studio, song: &song, stages: Stages::default() };
     let saved = trial.first_evening()?;
-    trial.second_evening(&saved, latch)?;
+    trial.second_evening(&saved, latch, aside)?;
     println!("Pictures of the window are in {}.", folder.display());
     let failed = trial.stages.failed;
     ensure!(failed.is_empty(), "does not hold: {}", failed.join("; "));
@@ -147,20 +149,21 @@ impl Trial<'_> {
         sleep(HEARD);
         ardour.ask(include_str!("workstation/scripts/save.lua"), &[])?;
         let saved = self.studio.state()?;
-        let seen = format!("{} bytes; a fresh one has {}", base64::bytes(&saved), base64::bytes(&fresh));
+        let seen =
+            format!("{} bytes; a fresh one has {}", base64::text(&saved).len(), base64::text(&fresh).len());
         self.stages.tell("saved, after the hint was read", &seen, saved != fresh);
         ardour.quit()?;
         Ok(saved)
     }
 
     /// The session again: its state, and what is recorded and exported.
-    fn second_evening(&mut self, saved: &str, latch: (i32, i32)) -> Result<()> {
+    fn second_evening(&mut self, saved: &str, latch: (i32, i32), aside: (i32, i32)) -> Result<()> {
         let mut ardour = self.studio.open()?;
         ardour.ask(include_str!("workstation/scripts/save.lua"), &[])?;
         let opened = self.studio.state()?;
         let seen = format!(
             "{} bytes, {}",
-            base64::bytes(&opened),
+            base64::text(&opened).len(),
             if opened == saved { "the same" } else { "others" }
         );
         self.stages.tell("opened again: its state", &seen, opened == saved);
@@ -180,6 +183,15 @@ impl Trial<'_> {
         self.stages.tell("from the bus to the recording, on the way", &seen, late < RATE as usize);
 
         let window = self.open_editor(&mut ardour, "again.png")?;
+        // A parameter that Ardour knows nothing of: it hands none back.
+        for (stage, is_pressed) in [("aside pressed in its window", true), ("and once more", false)] {
+            self.studio.display.click((window.x + aside.0, window.y + aside.1), 1)?;
+            sleep(HEARD);
+            ardour.ask(include_str!("workstation/scripts/save.lua"), &[])?;
+            let told =
+                if base64::text(&self.studio.state()?).contains(ASIDE) { "aside" } else { "not aside" };
+            self.stages.tell(stage, told, (told == "aside") == is_pressed);
+        }
         let latch = (window.x + latch.0, window.y + latch.1);
         self.latch(&mut ardour, "mono latched while it plays: the master's sides", latch)?;
         self.studio.display.picture(&self.folder.join("latched.png"))?;

@@ -16,9 +16,19 @@ pub(super) fn of(bytes: &[u8]) -> String {
     text
 }
 
-/// How many bytes a text in base64 stands for.
-pub(super) fn bytes(text: &str) -> usize {
-    text.trim_end_matches('=').len() * 6 / 8
+/// The text that base64 stands for. What is no digit ends it.
+pub(super) fn text(base64: &str) -> String {
+    let digits = base64.bytes().map_while(|digit| DIGITS.iter().position(|known| *known == digit));
+    let (mut bits, mut held, mut bytes) = (0, 0, Vec::new());
+    for digit in digits {
+        (bits, held) = (bits << 6 | digit, held + 6);
+        if held >= 8 {
+            held -= 8;
+            bytes.push((bits >> held) as u8);
+            bits &= (1 << held) - 1;
+        }
+    }
+    String::from_utf8_lossy(&bytes).into_owned()
 }
 
 #[cfg(test)]
@@ -38,7 +48,7 @@ mod tests {
         ];
         for (plain, text) in examples.into_iter().chain([("foobar", "Zm9vYmFy")]) {
             assert_eq!(of(plain.as_bytes()), text);
-            assert_eq!(bytes(text), plain.len());
+            assert_eq!(super::text(text), plain);
         }
     }
 }
