@@ -31,7 +31,7 @@ const RATES: [f64; 10] =
 
 /// Openings before the count begins: drivers and fonts fill their caches (ours).
 const FIRST_OPENINGS: usize = 3;
-/// What may be added from the first fifth to the last, in KiB (ours): a tape of four hours that fills, 7.25 MiB, the song's
+/// What may be added from the first fifth to the last, in KiB (ours): a tape of four hours that fills, under 4 MiB, the song's
 /// cells at the clerk's, and what an allocator holds back.
 /// Five hours once added 25 MiB as CLAP, of which 0.2 from the fourth to the fifth.
 const MOST_KIB: f64 = 32.0 * 1024.0;
