@@ -103,31 +103,26 @@ impl Settings {
             songs: SavedOnce::new(tape.clone()),
         }
     }
-
-    /// Sets a parameter, whether the host hands it back or not. None touches the sound, so that it may change in a block.
-    pub(crate) fn set_here(&self, parameter: ParamPtr, normalized: f32) {
-        if self.param_map().iter().any(|(_, own, _)| *own == parameter) {
-            // SAFETY: it points into these settings.
-            unsafe { parameter._internal_set_normalized_value(normalized) };
-        }
-    }
 }
 
-/// What stands in for a host where there is none: the editor's own way to the settings.
-pub(crate) struct NoHost(pub(crate) Arc<Settings>);
+/// Sets a parameter, whether a host hands it back or not. None touches the sound, so that it may change in a block.
+pub(crate) fn set_here<P: Param>(parameter: &P, value: P::Plain) {
+    // SAFETY: it points to the parameter that is borrowed here.
+    unsafe { parameter.as_ptr()._internal_set_normalized_value(parameter.preview_normalized(value)) };
+}
+
+/// What stands in for a host where there is none, and where nobody is to be told of parameters.
+pub(crate) struct NoHost;
 
 impl GuiContextInner for NoHost {
     fn plugin_api(&self) -> PluginApi {
         PluginApi::Standalone
     }
 
-    // Nobody records what a person does, so where it begins and ends means nothing.
+    // The editor has set the parameter itself before it tells.
     unsafe fn raw_begin_set_parameter(&self, _: ParamPtr) {}
+    unsafe fn raw_set_parameter_normalized(&self, _: ParamPtr, _: f32) {}
     unsafe fn raw_end_set_parameter(&self, _: ParamPtr) {}
-
-    unsafe fn raw_set_parameter_normalized(&self, parameter: ParamPtr, normalized: f32) {
-        self.0.set_here(parameter, normalized);
-    }
 
     // No project is kept, so there is none to give or to go back to.
     fn get_state(&self) -> PluginState {

@@ -77,9 +77,9 @@ impl Meter {
         self.auditions.play(block, &position, transport.recording, &orders);
     }
 
-    /// What stands in for a host when the editor is opened without one: the parameters can be set through it.
-    pub fn without_host(&self) -> GuiContext {
-        GuiContext::new(Arc::new(NoHost(Arc::clone(&self.instance.settings))))
+    /// What stands in for a host when the editor is opened without one.
+    pub fn without_host() -> GuiContext {
+        GuiContext::new(Arc::new(NoHost))
     }
 }
 

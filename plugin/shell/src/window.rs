@@ -14,7 +14,7 @@ use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 
 use crate::asking::Asking;
 use crate::frames::Opening;
-use crate::framework::Settings;
+use crate::framework::{Settings, set_here};
 use crate::instance::Instance;
 
 /// While an audition is asked for: its heartbeat must not be late.
@@ -238,7 +238,7 @@ impl Window {
     /// Sets a parameter, and tells the host. In VST3 the framework leaves it to the host to hand it back with the next block, and
     /// there are hosts that know nothing of a parameter that is not to be automated, and never do.
     fn set<P: Param<Plain: Copy>>(&self, parameter: &P, value: P::Plain) {
-        self.instance.settings.set_here(parameter.as_ptr(), parameter.preview_normalized(value));
+        set_here(parameter, value);
         if let Some(context) = &self.context {
             let setter = context.param_setter();
             setter.begin_set_parameter(parameter);

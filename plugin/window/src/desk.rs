@@ -27,7 +27,7 @@ impl Desk {
             .editor(AsyncExecutor::new(ignored(), ignored()))
             .ok_or_else(|| Trouble::NoWindow("the editor can't be made".to_owned()))?;
         let spawned = editor
-            .spawn(None, false, None, meter.without_host(), None)
+            .spawn(None, false, None, Meter::without_host(), None)
             .map_err(|error| Trouble::NoWindow(error.to_string()))?;
         Ok(Self { spawned, _editor: editor })
     }
