@@ -6,7 +6,7 @@ use std::sync::atomic::Ordering;
 use candlemark_clerk::{Keeper, Told};
 use candlemark_session::candle::Times;
 use candlemark_session::remarks::{Meant, Stage};
-use candlemark_session::song_page::Songs;
+use candlemark_session::song_page::{SongId, Songs};
 use candlemark_session::yardstick::Yardstick;
 
 use crate::framework::Settings;
@@ -57,25 +57,25 @@ impl Keeper for Settings {
     }
 
     fn keep_songs(&self, songs: &Songs) {
-        let before = self.songs.keep(songs.clone());
-        // By which song it is and its name: time goes by itself. That a first song began to sound is no choice of a person's.
-        let chosen =
-            |songs: &Songs| songs.current().map(|page| (page.id.clone(), page.name().map(str::to_owned)));
-        let now = chosen(songs);
-        let is_named = now.as_ref().is_some_and(|(_, name)| name.is_some());
-        if before
-            .map(|before| chosen(&before))
-            .is_some_and(|before| before != now && (before.is_some() || is_named))
-        {
+        let Some(before) = self.songs.keep(songs.clone()) else { return };
+        let (before, now) = (chosen(&before), chosen(songs));
+        // That a first song began to sound is no choice of a person's.
+        let is_choice = before.is_some() || now.is_some_and(|(_, name)| name.is_some());
+        if before != now && is_choice {
             self.untold.note();
         }
     }
 }
 
+/// What a person has chosen of the songs: which one is worked on, and its name. Time goes by itself.
+fn chosen(songs: &Songs) -> Option<(&SongId, Option<&str>)> {
+    songs.current().map(|page| (&page.id, page.name()))
+}
+
 #[cfg(test)]
 mod tests {
     use candlemark_handoff::{Tape, orders};
-    use candlemark_session::song_page::{Item, Line, SongId, SongPage};
+    use candlemark_session::song_page::{Item, Line, SongPage};
     use nice_plug::params::persist::PersistentField;
 
     use super::*;
