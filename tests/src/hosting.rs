@@ -3,6 +3,7 @@
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use crate::audition::Place;
 use crate::passing::Passes;
 use crate::x11::{MOVED, Parent};
 
@@ -59,4 +60,20 @@ pub fn follows<H: Hosts>(host: &mut H, parent: &Parent, play: impl FnOnce(&mut H
     let silent = parent.pixels();
     play(host);
     wait_for(host, "the song's balance", || parent.changes_since(&silent) > MOVED);
+}
+
+/// A hand is no faster than the window is painted, also where the machine is busy.
+fn rest_of_hand(host: &mut impl Hosts) {
+    let begun = Instant::now();
+    wait_for(host, "half a second", || begun.elapsed() > Duration::from_millis(500));
+}
+
+/// Clicks where a hand would, with its rests.
+pub fn click(host: &mut impl Hosts, parent: &Parent, Place { x, y }: Place) {
+    parent.move_pointer(x, y);
+    rest_of_hand(host);
+    parent.press();
+    rest_of_hand(host);
+    parent.release();
+    rest_of_hand(host);
 }

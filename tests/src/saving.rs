@@ -1,34 +1,16 @@
 //! That a host knows when there is something to save: by the parameter that counts it, and by nothing else.
 
-use std::time::{Duration, Instant};
-
 use candlemark_editor::Look;
 use serde_json::Value;
 
 use crate::audition::{Place, place_after};
-use crate::hosting::{Hosts, close, open, opened, wait_for};
+use crate::hosting::{Hosts, click, close, open, opened};
 use crate::passing::still_passes;
 use crate::states::field;
 use crate::x11::Parent;
 
 /// Where the hint for the first time lies, over whatever is in the window.
 pub const HINT: Place = Place { x: 300, y: 20 };
-
-/// A hand is no faster than the window is painted, also where the machine is busy.
-fn rest_of_hand(host: &mut impl Hosts) {
-    let begun = Instant::now();
-    wait_for(host, "half a second", || begun.elapsed() > Duration::from_millis(500));
-}
-
-/// Clicks where a hand would, with its rests.
-pub fn click(host: &mut impl Hosts, parent: &Parent, Place { x, y }: Place) {
-    parent.move_pointer(x, y);
-    rest_of_hand(host);
-    parent.press();
-    rest_of_hand(host);
-    parent.release();
-    rest_of_hand(host);
-}
 
 /// What the host has been told of changes, once it has handed it back with a block that it plays. `state` is the text of what a
 /// project keeps.

@@ -3,9 +3,9 @@
 
 use candlemark_editor::Look;
 use candlemark_tests::audition::place_after;
-use candlemark_tests::hosting::{close, follows, opened, wait_for};
+use candlemark_tests::hosting::{click, close, follows, opened, wait_for};
 use candlemark_tests::read_out::shown;
-use candlemark_tests::saving::{HINT, changes, click, what_is_chosen_is_to_be_saved};
+use candlemark_tests::saving::{HINT, changes, what_is_chosen_is_to_be_saved};
 use candlemark_tests::states::a_yardstick;
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
 

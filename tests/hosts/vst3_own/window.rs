@@ -5,8 +5,8 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use candlemark_editor::Look;
-use candlemark_tests::audition::{Place, place_after};
-use candlemark_tests::hosting::{Hosts as _, close, follows, open, opened, wait_for};
+use candlemark_tests::audition::place_after;
+use candlemark_tests::hosting::{Hosts as _, click, close, follows, open, opened, wait_for};
 use candlemark_tests::passing::{assert_same, still_passes};
 use candlemark_tests::saving::what_is_chosen_is_to_be_saved;
 use candlemark_tests::x11::{Parent, on_a_display_of_its_own};
@@ -86,15 +86,12 @@ fn a_click_on_aside_counts_at_once_and_is_told_to_the_host() {
         let aside = parameters(&instance).into_iter().find(|parameter| parameter.title == "Aside");
         let id = aside.expect("there is such a parameter").id;
         let handler = instance.handler.clone();
-        let Place { x, y } = place_after(&[], "Aside", Look::default());
+        let place = place_after(&[], "Aside", Look::default());
         let mut told = Vec::new();
         // From here on the host processes, and the framework waits for what it hands back.
         still_passes(&mut instance, "before the first click");
         for now in [1.0, 0.0] {
-            parent.move_pointer(x, y);
-            parent.press();
-            sleep(Duration::from_millis(200));
-            parent.release();
+            click(&mut instance, &parent, place);
             told.extend([Told::Begin(id), Told::Perform(id, now), Told::End(id)]);
             wait_for(&mut instance, "the change", || handler.told().len() >= told.len());
             assert_eq!(handler.told(), told);
